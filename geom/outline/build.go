@@ -1,0 +1,215 @@
+package outline
+
+import (
+	"context"
+	"runtime"
+
+	"sluice/geom"
+	"sluice/geom/drawing"
+)
+
+// Role says what a stroke is for.
+type Role uint8
+
+// Roles.
+const (
+	Cut    Role = iota // bounds parts and holes
+	Tab                // bounds parts, but is left uncut
+	Etch               // marked, not cut
+	Ignore             // neither
+)
+
+// Options are the tolerances of Build, mm. All must be above 0.
+type Options struct {
+	Join    float64 // ends nearer than this are one place
+	Gap     float64 // free ends nearer than this are bridged while judging
+	Same    float64 // pieces nearer than this all along are drawn twice
+	Search  float64 // how far a free end looks for its partner
+	Kerf    float64 // lone chains shorter than this are strays
+	Workers int     // cores to use, 0 for all
+}
+
+// Build joins strokes into outlines and parts. role gives each stroke's role.
+// The strokes are not changed. It returns ctx's error if that ends first.
+func Build(ctx context.Context, strokes []drawing.Stroke, role func(*drawing.Stroke) Role, o Options) (*Sheet, error) {
+	if o.Workers <= 0 {
+		o.Workers = runtime.GOMAXPROCS(0)
+	}
+	b := &builder{
+		o: o, strokes: strokes, sheet: &Sheet{},
+		openOf: map[int32]int32{}, ringish: map[int32]bool{}, bridgeOut: map[int32]int32{},
+	}
+	b.choose(role)
+	b.dropRepeats()
+	if err := b.meet(ctx); err != nil {
+		return nil, err
+	}
+	b.resolveRepeats()
+	b.makeSegs()
+	b.splitAtContacts()
+	b.splitChords()
+	b.link()
+	b.findOpenChains()
+	b.pairGaps()
+	b.pruneTails()
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
+	b.makeOutlines()
+	b.tellCrossings()
+	b.nest()
+	b.settleOpen()
+	b.tellOverlaps()
+	b.order()
+	return b.sheet, ctx.Err()
+}
+
+// builder carries the state of one Build from step to step.
+type builder struct {
+	o       Options
+	strokes []drawing.Stroke
+	sheet   *Sheet
+
+	act  []int32 // stroke of each active piece (cut or tab, longer than nothing)
+	tab  []bool  // by active piece
+	etch []int32 // strokes to etch
+
+	repeatOf []int32 // by active piece: the active piece it repeats whole, or -1
+	live     []int32 // active pieces that are no whole repeats, ascending
+	liveAt   []int32 // by active piece: its place in live, or -1
+	nodes    *nodes
+	ends     []int32 // by active piece, 2 each: node of its ends
+	met      meetings
+	crossOut map[[2]int32]bool // pairs of outlines that cross each other
+
+	lost  map[int32][]lostRun // by live active piece: stretches that repeat another piece
+	links []link
+
+	segs  []seg
+	first []int32 // CSR: half-segments by node; half h is seg h/2, from its start (even) or end (odd)
+	halfs []int32
+	gone  []bool // by seg: taken out (open chain)
+	deg   []int32
+
+	chains []chain
+	shared []sharedSeg
+	locate *locator
+
+	gapSegs   [][2]int32      // by gap: the segs at its ends, -1
+	openOf    map[int32]int32 // seg -> index in Open
+	ringish   map[int32]bool  // seg -> its chain is one that a few gaps keep from closing
+	bridgeOut map[int32]int32 // bridge number -> outline it closes
+	bridges   []geom.Piece
+}
+
+// seg is a stretch of an active piece between two nodes; piece < 0 is bridge
+// number ^piece.
+type seg struct {
+	piece  int32
+	part   bool // only the stretch t0..t1
+	t0, t1 float64
+	n0, n1 int32
+}
+
+// lostRun is a stretch of a piece that repeats the piece twin.
+type lostRun struct {
+	t0, t1 float64
+	twin   int32
+	u0, u1 float64
+	apart  float64
+}
+
+// link asks for node to lie on piece on at share t.
+type link struct {
+	node, on int32
+	t        float64
+}
+
+func (b *builder) choose(role func(*drawing.Stroke) Role) {
+	for i := range b.strokes {
+		s := &b.strokes[i]
+		switch r := role(s); r {
+		case Cut, Tab:
+			if s.Length() <= b.o.Join {
+				b.sheet.Strays = append(b.sheet.Strays, Stray{Stroke: int32(i), At: s.A, Length: s.Length()})
+				continue
+			}
+			b.act = append(b.act, int32(i))
+			b.tab = append(b.tab, r == Tab)
+		case Etch:
+			b.etch = append(b.etch, int32(i))
+		}
+	}
+}
+
+// piece returns active piece i.
+func (b *builder) piece(i int) *geom.Piece { return &b.strokes[b.act[i]].Piece }
+
+func (b *builder) dropRepeats() {
+	b.repeatOf = wholeRepeats(len(b.act), b.piece, func(int) bool { return false }, b.o.Same)
+	b.nodes = newNodes(b.o.Join, 2*len(b.act))
+	b.ends = make([]int32, 2*len(b.act))
+	b.liveAt = make([]int32, len(b.act))
+	for i := range b.act {
+		p := b.piece(i)
+		b.ends[2*i] = b.nodes.place(p.A)
+		b.ends[2*i+1] = b.nodes.place(p.B)
+		b.liveAt[i] = -1
+		if b.repeatOf[i] < 0 {
+			b.liveAt[i] = int32(len(b.live))
+			b.live = append(b.live, int32(i))
+		}
+	}
+	for i, j := range b.repeatOf {
+		if j < 0 {
+			continue
+		}
+		p, q := b.piece(i), b.piece(int(j))
+		if p.IsCircle() {
+			continue
+		}
+		// A repeat may lie up to same away: what hung on it hangs on its twin.
+		if p.A.Dist2(q.A) <= p.A.Dist2(q.B) {
+			b.nodes.union(b.ends[2*i], b.ends[2*j])
+			b.nodes.union(b.ends[2*i+1], b.ends[2*j+1])
+		} else {
+			b.nodes.union(b.ends[2*i], b.ends[2*j+1])
+			b.nodes.union(b.ends[2*i+1], b.ends[2*j])
+		}
+	}
+	for i := range b.ends {
+		b.ends[i] = b.nodes.find(b.ends[i])
+	}
+}
+
+// meet finds crossings, contacts and partial repeats among the live pieces.
+func (b *builder) meet(ctx context.Context) error {
+	n := len(b.live)
+	piece := func(i int) *geom.Piece { return b.piece(int(b.live[i])) }
+	w := pairs{n: n, piece: piece, join: b.o.Join, same: b.o.Same}
+	w.ends = make([]int32, 2*n)
+	w.boxes = make([]geom.Box, n)
+	for i := range n {
+		a := b.live[i]
+		w.ends[2*i], w.ends[2*i+1] = b.ends[2*a], b.ends[2*a+1]
+		w.boxes[i] = piece(i).Box().Inflate(b.o.Same / 2)
+	}
+	w.grid = newGrid(n, piece, b.o.Same)
+	var err error
+	b.met, err = w.run(ctx, b.o.Workers)
+	// From here on pieces are active pieces again.
+	for i := range b.met.crosses {
+		c := &b.met.crosses[i]
+		c.i, c.j = b.live[c.i], b.live[c.j]
+	}
+	for i := range b.met.contacts {
+		c := &b.met.contacts[i]
+		c.end = 2*b.live[c.end/2] + c.end%2
+		c.on = b.live[c.on]
+	}
+	for i := range b.met.repeats {
+		c := &b.met.repeats[i]
+		c.i, c.j = b.live[c.i], b.live[c.j]
+	}
+	return err
+}

@@ -1,0 +1,26 @@
+// Package outline turns loose strokes into outlines and parts.
+//
+// Terms, in the order in which they come about:
+//
+//	end       either end of a stroke
+//	node      ends nearer than the joining tolerance, taken as one place
+//	leaf      a node with one end: a free end
+//	junction  a node with more than two ends
+//
+//	   leaf o----------+ node          T-joint: an end that meets the inside
+//	                   |                        of another stroke, which is
+//	         ----------o junction               split there
+//	                   |
+//
+//	chain     strokes joined end to end between leaves and junctions
+//	gap       two leaves nearer than the gap tolerance, or a lone leaf
+//	bridge    the straight piece that stands in for a gap while judging
+//	outline   a chain that closes on itself
+//	part      an outermost outline with the holes in it; an outline inside a
+//	          hole is again a part
+//	mark      an open path on an etch layer, or an open path that the drawing
+//	          leaves undecided (a loose mark)
+//
+// Outlines are run counter-clockwise around parts and clockwise around holes,
+// so that material always lies to the left of the direction of travel.
+package outline

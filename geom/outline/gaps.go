@@ -1,0 +1,364 @@
+package outline
+
+import (
+	"cmp"
+	"slices"
+
+	"github.com/tidwall/rtree"
+
+	"sluice/geom"
+)
+
+// chain is a run of segs from a free end to another free end, or to a junction.
+type chain struct {
+	halfs  []int32 // first half of each seg in the direction of travel
+	from   int32   // leaf node
+	to     int32   // leaf or junction node
+	free   bool    // to is a leaf too
+	length float64
+	stray  bool
+}
+
+// findOpenChains walks from every leaf until it meets a leaf or a junction.
+func (b *builder) findOpenChains() {
+	for node, d := range b.deg {
+		if d != 1 {
+			continue
+		}
+		h := b.onward(int32(node), -1)
+		c := b.walk(int32(node), h)
+		if c.free && c.to < c.from {
+			continue // already told from its other end
+		}
+		b.chains = append(b.chains, c)
+	}
+}
+
+// walk follows the only way on from node along half-segment h.
+func (b *builder) walk(node, h int32) chain {
+	c := chain{from: node}
+	for {
+		c.halfs = append(c.halfs, h)
+		s := b.shape(&b.segs[h/2])
+		c.length += s.Length()
+		far := h ^ 1
+		c.to = b.nodeOf(far)
+		if b.deg[c.to] != 2 {
+			c.free = b.deg[c.to] == 1
+			return c
+		}
+		h = b.onward(c.to, far)
+		if h < 0 || h == c.halfs[0] {
+			return c // round a ring
+		}
+	}
+}
+
+// freeEnd is a leaf: one end of a chain.
+type freeEnd struct {
+	chain int32
+	far   bool // the chain's to end
+	node  int32
+	half  int32 // half-segment whose own end it is
+	at    geom.Point
+	mate  int32 // free end paired with it, -1
+}
+
+// pair is two free ends that may belong together.
+type pair struct {
+	a, b int32
+	d    float64
+}
+
+// pairGaps pairs free ends, nearest first, and bridges those that close an
+// outline: all within the gap tolerance, and wider ones where what they close
+// is much longer than what is missing, so that holes stay holes while judging.
+func (b *builder) pairGaps() {
+	var ends []freeEnd
+	for k := range b.chains {
+		c := &b.chains[k]
+		h := c.halfs[0]
+		ends = append(ends, freeEnd{int32(k), false, c.from, h, b.endPoint(h), -1})
+		if c.free {
+			far := c.halfs[len(c.halfs)-1] ^ 1
+			ends = append(ends, freeEnd{int32(k), true, c.to, far, b.endPoint(far), -1})
+		}
+	}
+	if len(ends) == 0 {
+		return
+	}
+	cand := b.neighbours(ends)
+	take := func(limit float64) {
+		for _, p := range cand {
+			e, f := &ends[p.a], &ends[p.b]
+			if p.d > limit || e.mate >= 0 || f.mate >= 0 {
+				continue
+			}
+			if b.chains[e.chain].stray || b.chains[f.chain].stray {
+				continue
+			}
+			if e.chain == f.chain && !b.closesItself(&b.chains[e.chain], p.d) {
+				continue
+			}
+			e.mate, f.mate = p.b, p.a
+		}
+	}
+	take(b.o.Gap)
+	b.markStrays(ends)
+	take(b.o.Search)
+	b.bridgeAll(ends)
+}
+
+// closesItself reports whether a gap of width d between a chain's own ends is
+// small enough, against its length, to be meant as closed.
+func (b *builder) closesItself(c *chain, d float64) bool {
+	return len(c.halfs) > 1 && 3*d <= c.length || len(c.halfs) == 1 && 3*d <= c.length && b.segs[c.halfs[0]/2].piece >= 0 && !b.piece(int(b.segs[c.halfs[0]/2].piece)).IsLine()
+}
+
+// markStrays sets aside free chains shorter than the kerf that no gap ties to
+// anything.
+func (b *builder) markStrays(ends []freeEnd) {
+	tied := make([]bool, len(b.chains))
+	for i := range ends {
+		if ends[i].mate >= 0 {
+			tied[ends[i].chain] = true
+		}
+	}
+	for k := range b.chains {
+		c := &b.chains[k]
+		if !c.free || tied[k] || c.length >= b.o.Kerf {
+			continue
+		}
+		c.stray = true
+		seen := int32(-1)
+		for _, h := range c.halfs {
+			b.gone[h/2] = true
+			s := &b.segs[h/2]
+			if b.act[s.piece] == seen {
+				continue
+			}
+			seen = b.act[s.piece]
+			sh := b.shape(s)
+			b.sheet.Strays = append(b.sheet.Strays, Stray{Stroke: seen, At: sh.Mid(), Length: sh.Length()})
+		}
+		b.deg[c.from]--
+		b.deg[c.to]--
+	}
+}
+
+// endPoint returns the place of a half-segment's own end.
+func (b *builder) endPoint(h int32) geom.Point {
+	s := b.shape(&b.segs[h/2])
+	if h%2 == 0 {
+		return s.A
+	}
+	return s.B
+}
+
+// neighbours returns candidate pairs of free ends within the search distance,
+// nearest first: the six nearest of each end.
+func (b *builder) neighbours(ends []freeEnd) []pair {
+	const nearest = 6
+	var tree rtree.RTreeG[int32]
+	for i := range ends {
+		p := [2]float64{ends[i].at.X, ends[i].at.Y}
+		tree.Insert(p, p, int32(i))
+	}
+	var out []pair
+	for i := range ends {
+		at := ends[i].at
+		p := [2]float64{at.X, at.Y}
+		n, worst := 0, 0.0
+		tree.Nearby(rtree.BoxDist[float64, int32](p, p, nil), func(_, _ [2]float64, j int32, _ float64) bool {
+			if int(j) == i {
+				return true
+			}
+			d := at.Dist(ends[j].at)
+			if d > b.o.Search || n >= nearest && d > worst {
+				return false
+			}
+			n, worst = n+1, d
+			out = append(out, pair{min(int32(i), j), max(int32(i), j), d})
+			return n < 4*nearest
+		})
+	}
+	slices.SortFunc(out, func(x, y pair) int {
+		return cmp.Or(cmp.Compare(x.d, y.d), cmp.Compare(x.a, y.a), cmp.Compare(x.b, y.b))
+	})
+	return slices.Compact(out)
+}
+
+// bridgeAll records a gap for every free end and puts bridges where outlines
+// close.
+func (b *builder) bridgeAll(ends []freeEnd) {
+	at := make([][2]int32, len(b.chains)) // free ends of each chain
+	for k := range at {
+		at[k] = [2]int32{-1, -1}
+	}
+	for i := range ends {
+		if ends[i].far {
+			at[ends[i].chain][1] = int32(i)
+		} else {
+			at[ends[i].chain][0] = int32(i)
+		}
+	}
+	wide := b.wideCycles(ends, at)
+	for i := range ends {
+		e := &ends[i]
+		c := &b.chains[e.chain]
+		if c.stray || e.mate >= 0 && e.mate < int32(i) {
+			continue
+		}
+		segs := [2]int32{e.half / 2, -1}
+		g := Gap{At: e.at, A: e.at, B: e.at, EndA: b.end(e.half), EndB: End{Stroke: -1}, Outline: -1}
+		if e.mate < 0 {
+			b.sheet.Gaps = append(b.sheet.Gaps, g)
+			b.gapSegs = append(b.gapSegs, segs)
+			continue
+		}
+		f := &ends[e.mate]
+		segs[1] = f.half / 2
+		g.B, g.EndB, g.Partner = f.at, b.end(f.half), true
+		g.Width = g.A.Dist(g.B)
+		g.At = g.A.Mid(g.B)
+		if g.Width <= b.o.Gap || wide[e.chain] {
+			g.Bridged = true
+			b.addBridge(e.node, f.node, geom.Line(g.A, g.B))
+		}
+		b.sheet.Gaps = append(b.sheet.Gaps, g)
+		b.gapSegs = append(b.gapSegs, segs)
+	}
+}
+
+// wideCycles finds chains that pairs join into a closed ring whose wide gaps
+// together are at most an eighth of its length.
+func (b *builder) wideCycles(ends []freeEnd, at [][2]int32) []bool {
+	ok := make([]bool, len(b.chains))
+	seen := make([]bool, len(b.chains))
+	for k := range b.chains {
+		if seen[k] || b.chains[k].stray {
+			continue
+		}
+		var ring []int32
+		var length, gaps float64
+		closed := false
+		for cur, side := int32(k), 1; ; {
+			seen[cur] = true
+			ring = append(ring, cur)
+			length += b.chains[cur].length
+			e := at[cur][side]
+			if e < 0 || ends[e].mate < 0 {
+				break
+			}
+			f := ends[e].mate
+			if d := ends[e].at.Dist(ends[f].at); d > b.o.Gap {
+				gaps += d
+			}
+			next := ends[f].chain
+			if next == int32(k) {
+				closed = !ends[f].far
+				break
+			}
+			if seen[next] {
+				break
+			}
+			cur = next
+			if ends[f].far {
+				side = 0
+			} else {
+				side = 1
+			}
+		}
+		if closed && 3*gaps <= length {
+			for _, c := range ring {
+				for _, h := range b.chains[c].halfs {
+					b.ringish[h/2] = true
+				}
+			}
+		}
+		if closed && 8*gaps <= length {
+			for _, c := range ring {
+				ok[c] = true
+			}
+		}
+	}
+	return ok
+}
+
+// addBridge adds a straight seg between two nodes.
+func (b *builder) addBridge(n0, n1 int32, p geom.Piece) {
+	b.bridges = append(b.bridges, p)
+	b.segs = append(b.segs, seg{piece: ^int32(len(b.bridges) - 1), n0: n0, n1: n1})
+}
+
+// pruneTails links again with the bridges in place and takes out what still
+// hangs free, until every node left has at least two ends.
+func (b *builder) pruneTails() {
+	gone := b.gone
+	b.link()
+	copy(b.gone, gone)
+	for i := range b.deg {
+		b.deg[i] = 0
+	}
+	for k := range b.segs {
+		if !b.gone[k] {
+			b.deg[b.segs[k].n0]++
+			b.deg[b.segs[k].n1]++
+		}
+	}
+	var leaves []int32
+	for n, d := range b.deg {
+		if d == 1 {
+			leaves = append(leaves, int32(n))
+		}
+	}
+	for len(leaves) > 0 {
+		n := leaves[0]
+		leaves = leaves[1:]
+		if b.deg[n] != 1 {
+			continue
+		}
+		c := b.walk(n, b.onward(n, -1))
+		for _, h := range c.halfs {
+			b.gone[h/2] = true
+			b.deg[b.segs[h/2].n0]--
+			b.deg[b.segs[h/2].n1]--
+		}
+		b.sheet.Open = append(b.sheet.Open, b.openPath(c))
+		if b.deg[c.to] == 1 {
+			leaves = append(leaves, c.to)
+		}
+	}
+}
+
+// openPath turns a chain into the next open path of the sheet.
+func (b *builder) openPath(c chain) Open {
+	o := Open{Part: -1, Tail: !c.free, Length: c.length, Box: geom.NoBox()}
+	for _, h := range c.halfs {
+		b.appendHalf(&o.Path, h)
+	}
+	o.Box = o.Pieces.Box()
+	for _, h := range c.halfs {
+		b.openOf[h/2] = int32(len(b.sheet.Open))
+	}
+	return o
+}
+
+// appendHalf adds a seg to a path, run from the half's own end.
+func (b *builder) appendHalf(p *Path, h int32) {
+	s := &b.segs[h/2]
+	shape := b.shape(s)
+	if h%2 == 1 {
+		shape = shape.Reverse()
+	}
+	src, flag := int32(-1), IsBridge
+	if s.piece >= 0 {
+		src, flag = b.act[s.piece], 0
+		if b.tab[s.piece] {
+			flag = IsTab
+		}
+	}
+	p.Pieces = append(p.Pieces, shape)
+	p.Src = append(p.Src, src)
+	p.Flags = append(p.Flags, flag)
+}

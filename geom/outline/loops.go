@@ -1,0 +1,442 @@
+package outline
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"sluice/geom"
+)
+
+// makeOutlines turns what is left (every node has two ends or more) into closed
+// outlines: plain rings as they are, rings that meet at junctions by faces.
+func (b *builder) makeOutlines() {
+	seen := make([]bool, len(b.segs))
+	// Junction nets first, so that what remains is plain rings.
+	for n, d := range b.deg {
+		if d > 2 {
+			if h := b.onward(int32(n), -1); h >= 0 && !seen[h/2] {
+				b.net(int32(n), seen)
+			}
+		}
+	}
+	for k := range b.segs {
+		if !seen[k] && !b.gone[k] {
+			b.ring(int32(2*k), seen)
+		}
+	}
+}
+
+// ring follows a plain ring from half-segment h.
+func (b *builder) ring(h int32, seen []bool) {
+	n := 0
+	for k := h; !seen[k/2]; n++ {
+		seen[k/2] = true
+		k = b.onward(b.nodeOf(k^1), k^1)
+		if k < 0 {
+			break
+		}
+	}
+	halfs := make([]int32, 0, n)
+	for k := h; len(halfs) < n; k = b.onward(b.nodeOf(k^1), k^1) {
+		halfs = append(halfs, k)
+	}
+	b.addLoop(halfs)
+}
+
+// addLoop records a closed outline, or an open path where it encloses nothing.
+func (b *builder) addLoop(halfs []int32) int32 {
+	o := Outline{Parent: -1, Part: -1, Closed: true}
+	o.Pieces = make(geom.Path, 0, len(halfs))
+	o.Src = make([]int32, 0, len(halfs))
+	o.Flags = make([]Flag, 0, len(halfs))
+	for _, h := range halfs {
+		b.appendHalf(&o.Path, h)
+	}
+	area, moment := o.Pieces.Moments()
+	o.Length = o.Pieces.Length()
+	o.Box = o.Pieces.Box()
+	if math.Abs(area) <= b.o.Join*o.Length/2 {
+		b.sheet.Open = append(b.sheet.Open, Open{Path: o.Path, Part: -1, Length: o.Length, Box: o.Box})
+		return -1
+	}
+	o.Centroid = moment.Mul(1 / area)
+	if area < 0 {
+		o.Path = o.reversed()
+	}
+	o.Area = math.Abs(area)
+	inTab := false
+	for k, f := range o.Flags {
+		if f&IsBridge != 0 {
+			o.Closed = false
+		}
+		if f&IsTab != 0 && !inTab {
+			o.Tabs++
+		}
+		inTab = f&IsTab != 0
+		if k == len(o.Flags)-1 && inTab && o.Flags[0]&IsTab != 0 && o.Tabs > 1 {
+			o.Tabs-- // the run over the start was counted twice
+		}
+	}
+	id := int32(len(b.sheet.Outlines))
+	for _, h := range halfs {
+		if k := b.segs[h/2].piece; k < 0 {
+			b.bridgeOut[^k] = id
+		}
+	}
+	b.sheet.Outlines = append(b.sheet.Outlines, o)
+	return id
+}
+
+func (p Path) reversed() Path {
+	q := Path{Pieces: p.Pieces.Reverse(), Src: slices.Clone(p.Src), Flags: slices.Clone(p.Flags)}
+	slices.Reverse(q.Src)
+	slices.Reverse(q.Flags)
+	return q
+}
+
+// net resolves one connected set of segs with junctions.
+//
+// Where every node has an even number of ends the faces can be told apart like
+// a chessboard, which gives touching outlines, inside or outside each other,
+// their material. Otherwise every bounded face is an outline: neighbours drawn
+// with a common edge.
+func (b *builder) net(start int32, seen []bool) {
+	nodes, segs := b.component(start, seen)
+	segs = b.dropOtherLayers(nodes, segs)
+	// Rotation at each node: half-segments counter-clockwise.
+	rot := map[int32][]int32{}
+	even := true
+	for _, n := range nodes {
+		hs := b.liveHalfs(n)
+		b.sortAround(hs)
+		rot[n] = hs
+		even = even && len(hs)%2 == 0
+	}
+	at := map[int32]int{} // half -> its place in the rotation of its node
+	for _, hs := range rot {
+		for k, h := range hs {
+			at[h] = k
+		}
+	}
+	// Faces: run along a half, arrive at its far end, turn to the clockwise
+	// neighbour. The face lies on the left.
+	faceOf := map[int32]int32{}
+	var faces [][]int32
+	var areas []float64
+	for _, s := range segs {
+		for _, h0 := range [2]int32{2 * s, 2*s + 1} {
+			if _, ok := faceOf[h0]; ok {
+				continue
+			}
+			var cyc []int32
+			var area float64
+			o := b.endPoint(h0)
+			for h := h0; ; {
+				faceOf[h] = int32(len(faces))
+				cyc = append(cyc, h)
+				p := b.shape(&b.segs[h/2])
+				if h%2 == 1 {
+					p = p.Reverse()
+				}
+				area += p.Area2(o) / 2
+				hs := rot[b.nodeOf(h^1)]
+				h = hs[(at[h^1]+len(hs)-1)%len(hs)]
+				if h == h0 {
+					break
+				}
+			}
+			faces = append(faces, cyc)
+			areas = append(areas, area)
+		}
+	}
+	material := b.colour(segs, faceOf, areas, even)
+	loopOf := make([]int32, len(faces))
+	used := map[int32]bool{}
+	for f, cyc := range faces {
+		loopOf[f] = -1
+		if !material[f] {
+			continue
+		}
+		for _, loop := range b.simple(cyc) {
+			if !even && b.signedArea(loop) <= 0 {
+				continue // the far side of an outline told by its own face
+			}
+			id := b.addLoop(loop)
+			for _, h := range loop {
+				used[h/2] = true
+			}
+			if id >= 0 && (loopOf[f] < 0 || b.sheet.Outlines[id].Area > b.sheet.Outlines[loopOf[f]].Area) {
+				loopOf[f] = id
+			}
+		}
+	}
+	b.leftovers(segs, used)
+	if !even {
+		b.noteShared(segs, faceOf, loopOf)
+	}
+}
+
+// component gathers the nodes and segs connected with a node, ascending.
+func (b *builder) component(start int32, seen []bool) (nodes, segs []int32) {
+	inN := map[int32]bool{start: true}
+	queue := []int32{start}
+	for len(queue) > 0 {
+		n := queue[0]
+		queue = queue[1:]
+		nodes = append(nodes, n)
+		for _, h := range b.liveHalfs(n) {
+			if !seen[h/2] {
+				seen[h/2] = true
+				segs = append(segs, h/2)
+			}
+			if m := b.nodeOf(h ^ 1); !inN[m] {
+				inN[m] = true
+				queue = append(queue, m)
+			}
+		}
+	}
+	slices.Sort(nodes)
+	slices.Sort(segs)
+	return nodes, segs
+}
+
+func (b *builder) liveHalfs(n int32) []int32 {
+	var hs []int32
+	for _, h := range b.halfs[b.first[n]:b.first[n+1]] {
+		if !b.gone[h/2] {
+			hs = append(hs, h)
+		}
+	}
+	return hs
+}
+
+// sortAround puts half-segments at a node in counter-clockwise order of their
+// direction, those that leave in the same direction by how far they curve left.
+func (b *builder) sortAround(hs []int32) {
+	type ray struct {
+		h        int32
+		dir, cur float64
+	}
+	rays := make([]ray, len(hs))
+	for k, h := range hs {
+		p := b.shape(&b.segs[h/2])
+		if h%2 == 1 {
+			p = p.Reverse()
+		}
+		rays[k] = ray{h, p.TangentAt(0).Angle(), p.Curvature()}
+		if rays[k].dir > math.Pi-1e-9 {
+			rays[k].dir -= 2 * math.Pi // one name for due west
+		}
+	}
+	slices.SortFunc(rays, func(x, y ray) int {
+		if math.Abs(x.dir-y.dir) > 1e-7 {
+			return cmp.Compare(x.dir, y.dir)
+		}
+		return cmp.Or(cmp.Compare(x.cur, y.cur), cmp.Compare(x.dir, y.dir), cmp.Compare(x.h, y.h))
+	})
+	for k := range rays {
+		hs[k] = rays[k].h
+	}
+}
+
+// dropOtherLayers takes bend lines and the like, drawn from edge to edge, out of
+// a net. Where some layers close by themselves within the net and others do not,
+// the chains of those others are marks on the outlines of the first.
+func (b *builder) dropOtherLayers(nodes, segs []int32) []int32 {
+	layer := func(s int32) int32 {
+		if b.segs[s].piece < 0 || b.tab[b.segs[s].piece] {
+			return -1
+		}
+		return b.strokes[b.act[b.segs[s].piece]].Layer
+	}
+	ends := map[int32]map[int32]int{} // layer -> node -> ends there
+	open := map[int32]bool{}
+	for _, s := range segs {
+		l := layer(s)
+		if l < 0 {
+			return segs // bridges and tabs: no telling
+		}
+		if ends[l] == nil {
+			ends[l] = map[int32]int{}
+		}
+		ends[l][b.segs[s].n0]++
+		ends[l][b.segs[s].n1]++
+	}
+	for l, at := range ends {
+		for _, n := range at {
+			open[l] = open[l] || n == 1
+		}
+	}
+	if len(ends) < 2 || len(open) == 0 {
+		return segs
+	}
+	closed := 0
+	for l := range ends {
+		if !open[l] {
+			closed++
+		}
+	}
+	if closed == 0 || closed == len(ends) {
+		return segs
+	}
+	for _, n := range nodes {
+		for _, h := range b.liveHalfs(n) {
+			if b.deg[n] < 3 || b.gone[h/2] {
+				continue
+			}
+			c := b.walk(n, h)
+			if c.to == n || b.deg[c.to] < 3 {
+				continue
+			}
+			other := true
+			for _, k := range c.halfs {
+				other = other && open[layer(k/2)]
+			}
+			if !other {
+				continue
+			}
+			for _, k := range c.halfs {
+				b.gone[k/2] = true
+				b.deg[b.segs[k/2].n0]--
+				b.deg[b.segs[k/2].n1]--
+			}
+			o := b.openPath(c)
+			o.Tail = true
+			b.sheet.Open = append(b.sheet.Open, o)
+		}
+	}
+	return slices.DeleteFunc(segs, func(s int32) bool { return b.gone[s] })
+}
+
+// colour says which faces are material.
+func (b *builder) colour(segs []int32, faceOf map[int32]int32, areas []float64, even bool) []bool {
+	mat := make([]bool, len(areas))
+	outer := 0
+	for f, a := range areas {
+		mat[f] = a > 0
+		if a < areas[outer] {
+			outer = f
+		}
+	}
+	if !even {
+		return mat
+	}
+	// Chessboard from the outer face inwards.
+	adj := make([][]int32, len(areas))
+	for _, s := range segs {
+		f, g := faceOf[2*s], faceOf[2*s+1]
+		adj[f] = append(adj[f], g)
+		adj[g] = append(adj[g], f)
+	}
+	depth := make([]int32, len(areas))
+	for f := range depth {
+		depth[f] = -1
+	}
+	depth[outer] = 0
+	queue := []int32{int32(outer)}
+	for len(queue) > 0 {
+		f := queue[0]
+		queue = queue[1:]
+		for _, g := range adj[f] {
+			if depth[g] < 0 {
+				depth[g] = depth[f] + 1
+				queue = append(queue, g)
+			}
+		}
+	}
+	for f := range mat {
+		mat[f] = depth[f]%2 == 1
+	}
+	return mat
+}
+
+// simple splits a face's cycle, which may pass a node more than once, into
+// cycles that do not.
+func (b *builder) simple(cyc []int32) [][]int32 {
+	var out [][]int32
+	var stack []int32
+	pos := map[int32]int{} // node -> where in the stack the half that leaves it stands
+	for _, h := range cyc {
+		n := b.nodeOf(h)
+		if k, ok := pos[n]; ok {
+			loop := slices.Clone(stack[k:])
+			for _, g := range loop {
+				delete(pos, b.nodeOf(g))
+			}
+			stack = stack[:k]
+			out = b.keepLoop(out, loop)
+		}
+		pos[n] = len(stack)
+		stack = append(stack, h)
+	}
+	return b.keepLoop(out, stack)
+}
+
+// keepLoop leaves out a cycle that only runs along a seg and back.
+func (b *builder) keepLoop(out [][]int32, loop []int32) [][]int32 {
+	if len(loop) == 2 && loop[0]/2 == loop[1]/2 {
+		return out
+	}
+	return append(out, loop)
+}
+
+func (b *builder) signedArea(loop []int32) float64 {
+	var a float64
+	o := b.endPoint(loop[0])
+	for _, h := range loop {
+		p := b.shape(&b.segs[h/2])
+		if h%2 == 1 {
+			p = p.Reverse()
+		}
+		a += p.Area2(o)
+	}
+	return a / 2
+}
+
+// leftovers turns segs of a net that bound no outline into open paths.
+func (b *builder) leftovers(segs []int32, used map[int32]bool) {
+	done := map[int32]bool{}
+	for _, s := range segs {
+		if used[s] || done[s] || b.gone[s] {
+			continue
+		}
+		// Back to a junction, then forward to the next.
+		h := 2 * s
+		for {
+			n := b.nodeOf(h)
+			if b.deg[n] != 2 {
+				break
+			}
+			prev := b.onward(n, h)
+			if prev < 0 || prev/2 == s {
+				break
+			}
+			h = prev ^ 1
+		}
+		c := b.walk(b.nodeOf(h), h)
+		fresh := true
+		for _, k := range c.halfs {
+			fresh = fresh && !done[k/2] && !used[k/2]
+			done[k/2] = true
+		}
+		if fresh && len(c.halfs) > 0 {
+			o := b.openPath(c)
+			o.Tail = true
+			b.sheet.Open = append(b.sheet.Open, o)
+		}
+	}
+}
+
+// sharedSeg is a seg with an outline on either side.
+type sharedSeg struct{ seg, a, b int32 }
+
+// noteShared remembers the segs that bound two outlines.
+func (b *builder) noteShared(segs []int32, faceOf map[int32]int32, loopOf []int32) {
+	for _, s := range segs {
+		f, g := loopOf[faceOf[2*s]], loopOf[faceOf[2*s+1]]
+		if f >= 0 && g >= 0 && f != g && b.segs[s].piece >= 0 {
+			b.shared = append(b.shared, sharedSeg{s, f, g})
+		}
+	}
+}

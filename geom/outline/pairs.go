@@ -1,0 +1,217 @@
+package outline
+
+import (
+	"cmp"
+	"context"
+	"math"
+	"slices"
+	"sync"
+
+	"sluice/geom"
+)
+
+// meeting is what two neighbouring pieces have to do with each other.
+type (
+	crossHit struct {
+		i, j int32
+		p    geom.Point
+	}
+	contact struct { // an end that lies on the inside of another piece
+		end int32 // 2*piece, +1 for its B end
+		on  int32
+		t   float64
+	}
+	repeatHit struct {
+		i, j int32 // i < j
+		geom.Stretch
+	}
+)
+
+// meetings is all that pairs of pieces have to do with each other.
+type meetings struct {
+	crosses  []crossHit
+	contacts []contact
+	repeats  []repeatHit
+}
+
+// pairs compares neighbouring pieces.
+type pairs struct {
+	n          int
+	piece      func(int) *geom.Piece
+	ends       []int32 // node of each end, 2 a piece
+	boxes      []geom.Box
+	join, same float64
+	grid       *grid
+}
+
+// run compares all neighbours, on several cores, and returns what it found in
+// an order that does not depend on their number.
+func (w *pairs) run(ctx context.Context, workers int) (meetings, error) {
+	g := w.grid
+	rows := make(chan int, g.ny)
+	for r := range g.ny {
+		rows <- r
+	}
+	close(rows)
+	outs := make([]meetings, max(1, workers))
+	var wg sync.WaitGroup
+	for k := range outs {
+		wg.Go(func() {
+			c := comparer{pairs: w, out: &outs[k]}
+			for r := range rows {
+				if ctx.Err() != nil {
+					return
+				}
+				for col := range g.nx {
+					cell := r*g.nx + col
+					c.cell(g.items[g.start[cell]:g.start[cell+1]], cell)
+				}
+			}
+		})
+	}
+	wg.Wait()
+	if err := ctx.Err(); err != nil {
+		return meetings{}, err
+	}
+	var m meetings
+	for _, o := range outs {
+		m.crosses = append(m.crosses, o.crosses...)
+		m.contacts = append(m.contacts, o.contacts...)
+		m.repeats = append(m.repeats, o.repeats...)
+	}
+	slices.SortFunc(m.crosses, func(a, b crossHit) int {
+		return cmp.Or(cmp.Compare(a.i, b.i), cmp.Compare(a.j, b.j), cmp.Compare(a.p.X, b.p.X), cmp.Compare(a.p.Y, b.p.Y))
+	})
+	slices.SortFunc(m.contacts, func(a, b contact) int {
+		return cmp.Or(cmp.Compare(a.end, b.end), cmp.Compare(a.on, b.on), cmp.Compare(a.t, b.t))
+	})
+	slices.SortFunc(m.repeats, func(a, b repeatHit) int {
+		return cmp.Or(cmp.Compare(a.i, b.i), cmp.Compare(a.j, b.j), cmp.Compare(a.T0, b.T0))
+	})
+	return m, nil
+}
+
+type comparer struct {
+	*pairs
+	out     *meetings
+	crosses []geom.Cross
+	repeats []geom.Stretch
+}
+
+func (c *comparer) cell(items []int32, cell int) {
+	for x, i := range items {
+		bi := &c.boxes[i]
+		for _, j := range items[x+1:] {
+			bj := &c.boxes[j]
+			if bi.Min.X > bj.Max.X || bj.Min.X > bi.Max.X || bi.Min.Y > bj.Max.Y || bj.Min.Y > bi.Max.Y {
+				continue
+			}
+			c.pair(i, j, cell)
+		}
+	}
+}
+
+// pair compares two pieces. Each thing found is kept only in the cell that owns
+// its place, so that pieces which share several cells are told once.
+func (c *comparer) pair(i, j int32, cell int) {
+	p, q := c.piece(int(i)), c.piece(int(j))
+	if p.R == 0 && q.R == 0 && c.linesApart(i, j, p, q) {
+		return
+	}
+	c.repeats = geom.Overlaps(c.repeats[:0], p, q, c.same, 5*c.same)
+	for _, s := range c.repeats {
+		if c.grid.cellOf(p.At((s.T0+s.T1)/2)) == cell {
+			c.out.repeats = append(c.out.repeats, repeatHit{i, j, s})
+		}
+	}
+	if len(c.repeats) > 0 {
+		return // ends on each other are settled with the repeat
+	}
+	c.touch(2*i, p.A, j, q, cell)
+	c.touch(2*i+1, p.B, j, q, cell)
+	c.touch(2*j, q.A, i, p, cell)
+	c.touch(2*j+1, q.B, i, p, cell)
+	c.crosses = geom.Crossings(c.crosses[:0], p, q, c.join)
+	for _, x := range c.crosses {
+		if !c.nearEnd(x.P, p) && !c.nearEnd(x.P, q) && c.grid.cellOf(x.P) == cell {
+			c.out.crosses = append(c.out.crosses, crossHit{i, j, x.P})
+		}
+	}
+}
+
+// linesApart rejects most pairs of lines: those that do not come within join of
+// each other, and neighbours that share a node and do not fold back.
+func (c *comparer) linesApart(i, j int32, p, q *geom.Piece) bool {
+	d, e := p.B.Sub(p.A), q.B.Sub(q.A)
+	// Ends of q on one side of p, and clear of it.
+	ha, hb := d.Cross(q.A.Sub(p.A)), d.Cross(q.B.Sub(p.A))
+	dd := d.Dot(d)
+	if ha*hb > 0 && min(ha*ha, hb*hb) > c.same*c.same*dd {
+		return true
+	}
+	ka, kb := e.Cross(p.A.Sub(q.A)), e.Cross(p.B.Sub(q.A))
+	ee := e.Dot(e)
+	if ka*kb > 0 && min(ka*ka, kb*kb) > c.same*c.same*ee {
+		return true
+	}
+	// Neighbours: lines with a common node meet nowhere else unless they fold
+	// back on each other.
+	var x float64
+	var dot float64
+	switch {
+	case c.ends[2*i+1] == c.ends[2*j]:
+		x, dot = d.Cross(e), -d.Dot(e)
+	case c.ends[2*i] == c.ends[2*j+1]:
+		x, dot = d.Cross(e), -d.Dot(e)
+	case c.ends[2*i] == c.ends[2*j], c.ends[2*i+1] == c.ends[2*j+1]:
+		x, dot = d.Cross(e), d.Dot(e)
+	default:
+		return false
+	}
+	return dot <= 0 || x*x > c.same*c.same*max(dd, ee)
+}
+
+func (c *comparer) nearEnd(x geom.Point, p *geom.Piece) bool {
+	t := c.join * c.join
+	return x.Dist2(p.A) <= t || (x.Dist2(p.B) <= t)
+}
+
+// touch notes end e (at x) where it lies on the inside of piece q.
+func (c *comparer) touch(e int32, x geom.Point, on int32, q *geom.Piece, cell int) {
+	n := c.ends[e]
+	if n == c.ends[2*on] || n == c.ends[2*on+1] {
+		return
+	}
+	var near geom.Point
+	var t float64
+	if q.R == 0 {
+		d := q.B.Sub(q.A)
+		l := d.Dot(d)
+		if l == 0 {
+			return
+		}
+		w := x.Sub(q.A)
+		h := w.Cross(d)
+		if h*h > c.join*c.join*l {
+			return
+		}
+		t = w.Dot(d) / l
+		if t <= 0 || t >= 1 {
+			return
+		}
+	} else {
+		if math.Abs(x.Dist(q.C)-q.R) > c.join {
+			return
+		}
+		near, t = q.Nearest(x)
+		if near.Dist2(x) > c.join*c.join || t <= 0 || t >= 1 {
+			return
+		}
+	}
+	if !q.IsCircle() && c.nearEnd(x, q) {
+		return
+	}
+	if c.grid.cellOf(x) == cell {
+		c.out.contacts = append(c.out.contacts, contact{e, on, t})
+	}
+}

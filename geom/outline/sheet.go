@@ -1,0 +1,145 @@
+package outline
+
+import "sluice/geom"
+
+// Sheet is a drawing judged as flat parts. All lengths are mm. Everything in it
+// is in a fixed order that depends on the drawing alone.
+type Sheet struct {
+	Outlines []Outline
+	Parts    []Part // in reading order: row by row from the top left
+	Open     []Open // cut chains that do not close, and tails
+	Etch     []Open // paths on etch layers
+
+	Gaps      []Gap      // where outlines do not close
+	Overlaps  []Overlap  // pieces drawn more than once
+	Shared    []Shared   // edges common to two parts
+	Crossings []Crossing // where outlines cross
+	Strays    []Stray    // zero-length pieces and lone specks
+}
+
+// Flag marks where a piece of a path comes from.
+type Flag uint8
+
+// Piece flags.
+const (
+	IsBridge Flag = 1 << iota // not drawn: closes a gap while judging
+	IsTab                     // left uncut: holds the part until it is broken out
+)
+
+// Path is a run of pieces with the stroke each came from.
+type Path struct {
+	Pieces geom.Path
+	Src    []int32 // index of the stroke of each piece, -1 for a bridge
+	Flags  []Flag
+}
+
+// Outline is a closed path.
+type Outline struct {
+	Path
+	Box      geom.Box
+	Area     float64    // enclosed area, mm2, positive
+	Centroid geom.Point // of the enclosed area
+	Length   float64    // mm, tabs and bridges included
+	Parent   int32      // the outline directly around it, -1 if none
+	Depth    int32      // number of outlines around it; even: a part's outside, odd: a hole
+	Part     int32      // index of the part it bounds
+	Closed   bool       // false: closed only by bridges
+	Tabs     int        // number of uncut gaps
+}
+
+// Hole reports whether the outline is the edge of a hole.
+func (o *Outline) Hole() bool { return o.Depth%2 == 1 }
+
+// Part is an outermost outline with its holes.
+type Part struct {
+	Outer    int32   // index in Outlines
+	Holes    []int32 // indices in Outlines, in the order of Outlines
+	Area     float64 // net area, mm2
+	Centroid geom.Point
+	Box      geom.Box
+	Number   int // shared by congruent parts, from 1; see Number
+}
+
+// Open is a path that does not close.
+type Open struct {
+	Path
+	Box    geom.Box
+	Length float64
+	Part   int32 // the part whose material or hole it lies in (outermost outline around it), -1 if none
+	Inside bool  // wholly inside Part's outer outline
+	Tail   bool  // hangs on an outline by one end
+	Loose  bool  // a mark inside a part: cut, etched or neither? (no gap is told for it)
+}
+
+// End names one end of a stroke.
+type End struct {
+	Stroke int32
+	AtB    bool // the B end
+}
+
+// Gap is a place where a chain does not go on.
+type Gap struct {
+	At      geom.Point // the middle of the gap; the end itself if it has no partner
+	A, B    geom.Point // the two free ends (B = A if there is no partner)
+	EndA    End
+	EndB    End     // meaningless without a partner
+	Width   float64 // distance of the ends, mm
+	Partner bool    // a free end lies within the search distance
+	Bridged bool    // narrow enough to be bridged while judging
+	Outline int32   // the outline that the bridge closes, -1
+}
+
+// Overlap is a stretch of a stroke that lies on another stroke.
+type Overlap struct {
+	Stroke int32      // the later stroke, of which the stretch is a repeat
+	Twin   int32      // the stroke that stays
+	T0, T1 float64    // the stretch as shares of Stroke
+	Piece  geom.Piece // the stretch itself
+	Whole  bool       // all of Stroke is a repeat
+	Apart  float64    // largest distance between the two, mm
+}
+
+// Shared is an edge that bounds two parts.
+type Shared struct {
+	Pieces  geom.Path // in one run where they join end to end
+	Strokes []int32   // the stroke of each piece
+	Extra   []int32   // further strokes drawn along it
+	PartA   int32     // PartA < PartB
+	PartB   int32
+	Length  float64
+	At      geom.Point // the middle of its longest piece
+}
+
+// Crossing is a point at which outlines cross.
+type Crossing struct {
+	At      geom.Point
+	Strokes []int32 // two or more, ascending
+}
+
+// Stray is a piece that belongs to nothing.
+type Stray struct {
+	Stroke int32
+	At     geom.Point
+	Length float64
+}
+
+// PartAt returns the index of the part whose material holds p, or -1.
+func (s *Sheet) PartAt(p geom.Point) int {
+	for k := range s.Parts {
+		part := &s.Parts[k]
+		if !part.Box.Contains(p) || !s.Outlines[part.Outer].Pieces.Contains(p) {
+			continue
+		}
+		inHole := false
+		for _, h := range part.Holes {
+			if s.Outlines[h].Box.Contains(p) && s.Outlines[h].Pieces.Contains(p) {
+				inHole = true
+				break
+			}
+		}
+		if !inHole {
+			return k
+		}
+	}
+	return -1
+}

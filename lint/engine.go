@@ -1,0 +1,336 @@
+package lint
+
+import (
+	"cmp"
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+	"sync"
+
+	"sluice/geom"
+	"sluice/geom/clear"
+	"sluice/geom/drawing"
+	"sluice/geom/dxf"
+	"sluice/geom/outline"
+	"sluice/lint/job"
+)
+
+// Options direct Check and Judge.
+type Options struct {
+	Rules   []*Rule
+	Workers int // cores to use within one drawing, 0 for all
+	Read    dxf.Options
+}
+
+// searchDistance is how far a free end looks for its partner, mm.
+const searchDistance = 10
+
+// commonThicknesses are the sheet thicknesses, mm, that slots are usually drawn
+// for: the metric preferred sizes (from memory of ANSI B32.3M) and inch stock.
+var commonThicknesses = []float64{0.8, 1, 1.2, 1.5, 1.6, 2, 2.5, 3, 4, 5, 6, 8, 9, 10, 12, 15, 18, 1.5875, 3.175, 4.7625, 6.35, 9.525, 12.7, 19.05}
+
+// congruence is the distance within which parts count as the same, mm.
+const congruence = 0.02
+
+// Check reads one drawing and judges it. A drawing that cannot be read gives a
+// Result with Err set.
+func Check(ctx context.Context, path string, r io.Reader, j *job.Job, o Options) *Result {
+	d, err := Load(ctx, r, j, o)
+	if err != nil {
+		return &Result{Path: path, Err: err, Job: j}
+	}
+	res, err := Judge(ctx, path, d, j, o)
+	if err != nil {
+		return &Result{Path: path, Err: err, Job: j}
+	}
+	return res
+}
+
+// Load reads a drawing and settles its unit.
+func Load(ctx context.Context, r io.Reader, j *job.Job, o Options) (*drawing.Drawing, error) {
+	d, err := dxf.Read(ctx, r, o.Read)
+	if err != nil {
+		return nil, err
+	}
+	hints := drawing.UnitHints{Thicknesses: commonThicknesses}
+	if j.Sheet.Thickness > 0 {
+		hints.Thicknesses = append([]float64{j.Sheet.Thickness}, hints.Thicknesses...)
+	}
+	if len(j.Sheet.Size) == 2 {
+		hints.Sheets = []geom.Point{geom.Pt(j.Sheet.Size[0], j.Sheet.Size[1])}
+	}
+	if err := d.Resolve(j.Units, j.UnitsBasis, hints, j.Limits.Curve); err != nil {
+		return nil, err
+	}
+	return d, nil
+}
+
+// Roles returns the role of each stroke under a job, and whether the drawing
+// carries this tool's own layers.
+func Roles(d *drawing.Drawing, j *job.Job) (role func(*drawing.Stroke) outline.Role, own bool) {
+	for i := range d.Layers {
+		if n := d.Layers[i].Name; n == LayerOutside || n == LayerInside {
+			own = true
+		}
+	}
+	type key struct {
+		layer int32
+		color int16
+	}
+	known := map[key]outline.Role{}
+	for i := range d.Strokes {
+		s := &d.Strokes[i]
+		k := key{s.Layer, s.Color}
+		if _, ok := known[k]; ok {
+			continue
+		}
+		name := d.LayerName(s.Layer)
+		r := outline.Cut
+		switch {
+		case own && name == LayerTab:
+			r = outline.Tab
+		case own && name == LayerNote:
+			r = outline.Ignore
+		case own && name == LayerEtch:
+			r = outline.Etch
+		case own && (name == LayerOutside || name == LayerInside):
+		case job.MatchLayer(j.Layers.Ignore, name, int(s.Color)):
+			r = outline.Ignore
+		case job.MatchLayer(j.Layers.Etch, name, int(s.Color)):
+			r = outline.Etch
+		}
+		known[k] = r
+	}
+	return func(s *drawing.Stroke) outline.Role { return known[key{s.Layer, s.Color}] }, own
+}
+
+// Layers of a corrected drawing.
+const (
+	LayerOutside = "OUTSIDE"
+	LayerInside  = "INSIDE"
+	LayerEtch    = "ETCH"
+	LayerTab     = "TAB"
+	LayerNote    = "NOTE"
+)
+
+// Judge finds the outlines of a drawing and runs the rules over them. The
+// drawing is not changed.
+func Judge(ctx context.Context, path string, d *drawing.Drawing, j *job.Job, o Options) (*Result, error) {
+	role, own := Roles(d, j)
+	sheet, err := outline.Build(ctx, d.Strokes, role, outline.Options{
+		Join: j.Limits.Join, Gap: j.Limits.Gap, Same: j.Limits.Same,
+		Search: max(searchDistance, j.Limits.Gap), Kerf: j.Jet.Kerf, Workers: o.Workers,
+	})
+	if err != nil {
+		return nil, err
+	}
+	sheet.Number(congruence)
+	res := &Result{Path: path, Job: j, Drawing: d, Sheet: sheet, Extents: d.Extents()}
+	var labeled []bool
+	res.Names, labeled = nameParts(d, sheet, own)
+	res.Labeled = labeled
+	base := Pass{Ctx: ctx, Job: j, Drawing: d, Sheet: sheet, Names: res.Names, Labeled: labeled, Own: own, cache: newCache(sheet)}
+	res.Findings, err = runRules(base, o)
+	if err != nil {
+		return nil, err
+	}
+	res.Fates = fates(d, sheet, role)
+	return res, nil
+}
+
+func newCache(s *outline.Sheet) *cache {
+	c := &cache{rings: make([][]clear.Ring, len(s.Parts))}
+	all := make([]clear.Ring, 0, len(s.Outlines))
+	for k := range s.Parts {
+		from := len(all)
+		p := &s.Parts[k]
+		all = append(all, clear.Ring{Path: s.Outlines[p.Outer].Pieces, Box: s.Outlines[p.Outer].Box})
+		for _, h := range p.Holes {
+			all = append(all, clear.Ring{Path: s.Outlines[h].Pieces, Box: s.Outlines[h].Box})
+		}
+		c.rings[k] = all[from:len(all):len(all)]
+	}
+	c.partOf = sync.OnceValue(func() map[int32]int32 {
+		of := map[int32]int32{}
+		for i := range s.Outlines {
+			for _, src := range s.Outlines[i].Src {
+				if _, ok := of[src]; !ok && src >= 0 {
+					of[src] = s.Outlines[i].Part
+				}
+			}
+		}
+		return of
+	})
+	return c
+}
+
+// runRules runs every rule that is not off, several at a time, and returns the
+// findings in their fixed order.
+func runRules(base Pass, o Options) ([]Finding, error) {
+	type task struct {
+		rule *Rule
+		sev  Severity
+		pass Pass
+	}
+	var tasks []*task
+	for _, r := range o.Rules {
+		sev := r.Severity
+		if s, ok := base.Job.Rules[r.ID]; ok {
+			sev, _ = ParseSeverity(s)
+		}
+		if sev == Off {
+			continue
+		}
+		t := &task{rule: r, sev: sev, pass: base}
+		t.pass.rule = r
+		tasks = append(tasks, t)
+	}
+	queue := make(chan *task, len(tasks))
+	for _, t := range tasks {
+		queue <- t
+	}
+	close(queue)
+	var wg sync.WaitGroup
+	for range max(1, workers(o)) {
+		wg.Go(func() {
+			for t := range queue {
+				if base.Ctx.Err() == nil {
+					t.rule.Check(&t.pass)
+				}
+			}
+		})
+	}
+	wg.Wait()
+	if err := base.Ctx.Err(); err != nil {
+		return nil, err
+	}
+	var all []Finding
+	for _, t := range tasks {
+		for i := range t.pass.found {
+			f := &t.pass.found[i]
+			if f.Severity == Off {
+				f.Severity = t.sev
+			}
+		}
+		all = append(all, t.pass.found...)
+	}
+	all = suppress(all, base.Job)
+	sortFindings(all)
+	identify(all)
+	return all, nil
+}
+
+// sortFindings puts findings in the order of the contract: by rule, then from
+// the top down, then from left to right.
+func sortFindings(all []Finding) {
+	slices.SortStableFunc(all, func(a, b Finding) int {
+		return cmp.Or(cmp.Compare(a.Rule, b.Rule), cmp.Compare(b.At.Y, a.At.Y), cmp.Compare(a.At.X, b.At.X), cmp.Compare(a.Message, b.Message))
+	})
+}
+
+// identify gives each finding an id made of everything but its place, so that
+// it stays the same when a drawing is moved.
+func identify(all []Finding) {
+	seen := map[string]int{}
+	for i := range all {
+		f := &all[i]
+		key := strings.Join([]string{f.Rule, f.Layer, f.Part, strings.Join(f.Entities, ",")}, "|")
+		n := seen[key]
+		seen[key] = n + 1
+		sum := sha256.Sum256([]byte(fmt.Sprintf("%s|%d", key, n)))
+		f.ID = hex.EncodeToString(sum[:6])
+	}
+}
+
+// suppress takes out findings that the job file accepts.
+func suppress(all []Finding, j *job.Job) []Finding {
+	if len(j.Suppress) == 0 {
+		return all
+	}
+	return slices.DeleteFunc(all, func(f Finding) bool {
+		for _, s := range j.Suppress {
+			if (s.Rule == "" || s.Rule == f.Rule) && (s.Part == "" || s.Part == f.Part) &&
+				(s.Layer == "" || job.MatchLayer([]string{s.Layer}, f.Layer, 0)) {
+				return true
+			}
+		}
+		return false
+	})
+}
+
+// fates says what becomes of each entity if nothing is repaired.
+func fates(d *drawing.Drawing, s *outline.Sheet, role func(*drawing.Stroke) outline.Role) []Fate {
+	f := make([]Fate, len(d.Entities))
+	raise := func(e int32, to Fate) {
+		if e >= 0 && int(e) < len(f) && (f[e] == LeftOut || to == Used) {
+			f[e] = to
+		}
+	}
+	for _, t := range d.Texts {
+		raise(t.Entity, Carried)
+	}
+	for _, p := range d.Points {
+		raise(p.Entity, Carried)
+	}
+	for i := range d.Strokes {
+		st := &d.Strokes[i]
+		if role(st) != outline.Ignore {
+			raise(st.Entity, Used)
+		}
+	}
+	return f
+}
+
+// Count sums up a result.
+func (r *Result) Count() Counts {
+	c := Counts{Entities: len(r.Drawing.Entities), Outlines: len(r.Sheet.Outlines), Parts: len(r.Sheet.Parts)}
+	for i := range r.Sheet.Outlines {
+		if r.Sheet.Outlines[i].Hole() {
+			c.Holes++
+		}
+	}
+	for _, f := range r.Fates {
+		if f == LeftOut {
+			c.Unread++
+		}
+	}
+	return c
+}
+
+// Tally counts the findings of each severity.
+func Tally(fs []Finding) (errors, warnings, notes int) {
+	for i := range fs {
+		switch fs[i].Severity {
+		case Error:
+			errors++
+		case Warning:
+			warnings++
+		case Note:
+			notes++
+		}
+	}
+	return
+}
+
+// Worst returns the gravest severity among the findings, Off if there are none.
+func Worst(fs []Finding) Severity {
+	w := Off
+	for i := range fs {
+		w = max(w, fs[i].Severity)
+	}
+	return w
+}
+
+func workers(o Options) int {
+	if o.Workers > 0 {
+		return o.Workers
+	}
+	return 2
+}
+
+// BoxOfPieces returns the box around the pieces.
+func BoxOfPieces(ps ...geom.Piece) geom.Box { return geom.Path(ps).Box() }

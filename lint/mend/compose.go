@@ -1,0 +1,308 @@
+package mend
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"sluice/fix/label"
+	"sluice/fix/tab"
+	"sluice/geom"
+	"sluice/geom/drawing"
+	"sluice/geom/dxf"
+	"sluice/geom/outline"
+	"sluice/lint"
+	"sluice/lint/rules"
+)
+
+// compose lays out the corrected drawing: outlines part by part with their new
+// tabs, open paths, etched marks with the new numbers, and what is carried over.
+// It records tabs and numbers as edits.
+func (m *mender) compose(res *lint.Result) []dxf.Item {
+	labels := m.placeLabels(res)
+	tabs := m.placeTabs(res, labels)
+	s, d := res.Sheet, res.Drawing
+	var items []dxf.Item
+	for i := range s.Outlines {
+		o := &s.Outlines[i]
+		layer := dxf.LayerOutside
+		if o.Hole() {
+			layer = dxf.LayerInside
+		}
+		items = append(items, outlineItems(o, layer, tabs[int32(i)])...)
+	}
+	var open []dxf.Item
+	for i := range s.Open {
+		o := &s.Open[i]
+		layer := dxf.LayerOutside
+		if o.Part >= 0 {
+			layer = dxf.LayerInside
+		}
+		for _, run := range runs(&o.Path, false) {
+			l := layer
+			if run.flag&outline.IsTab != 0 {
+				l = dxf.LayerTab
+			}
+			open = append(open, dxf.Item{Layer: l, Path: run.path})
+		}
+	}
+	items = append(items, inOrder(open)...)
+	var etch []dxf.Item
+	for i := range s.Etch {
+		etch = append(etch, dxf.Item{Layer: dxf.LayerEtch, Path: s.Etch[i].Pieces})
+	}
+	for _, l := range labels {
+		for _, p := range l.Paths {
+			etch = append(etch, dxf.Item{Layer: dxf.LayerEtch, Path: p})
+		}
+	}
+	items = append(items, inOrder(etch)...)
+	var notes []dxf.Item
+	for i := range d.Texts {
+		notes = append(notes, carried(&d.Texts[i]))
+	}
+	for _, l := range labels {
+		notes = append(notes, dxf.Item{Layer: dxf.LayerNote, Text: &dxf.OutText{
+			At: l.At, Height: l.Height, Angle: l.Angle * math.Pi / 180, Value: lint.LabelNote(l.Text), Centered: true,
+		}})
+	}
+	for i := range d.Points {
+		at := d.Points[i].At
+		notes = append(notes, dxf.Item{Layer: dxf.LayerNote, Point: &at})
+	}
+	return append(items, inOrder(notes)...)
+}
+
+func carried(t *drawing.Text) dxf.Item {
+	h := t.Height
+	if !(h > 0) {
+		h = 2.5
+	}
+	return dxf.Item{Layer: dxf.LayerNote, Text: &dxf.OutText{At: t.At, Height: h, Angle: t.Angle, Value: t.Value, Centered: t.Centered}}
+}
+
+// outlineItems draws one outline: whole where nothing is left out of it, else
+// as its cut and uncut stretches.
+func outlineItems(o *outline.Outline, layer string, tabs []tab.Tab) []dxf.Item {
+	var items []dxf.Item
+	add := func(layer string, p geom.Path, closed bool) {
+		items = append(items, dxf.Item{Layer: layer, Path: p, Closed: closed})
+	}
+	if len(tabs) > 0 {
+		cut, uncut := tab.Cut(o.Path, tabs)
+		for i := range cut {
+			for _, run := range runs(&cut[i], false) {
+				add(layer, run.path, false)
+			}
+		}
+		for i := range uncut {
+			for _, run := range runs(&uncut[i], false) {
+				add(dxf.LayerTab, run.path, false)
+			}
+		}
+		return items
+	}
+	list := runs(&o.Path, true)
+	if len(list) == 1 && list[0].flag == 0 && list[0].whole {
+		add(layer, list[0].path, true)
+		return items
+	}
+	for _, run := range list {
+		if run.flag&outline.IsTab == 0 {
+			add(layer, run.path, false)
+		}
+	}
+	for _, run := range list {
+		if run.flag&outline.IsTab != 0 {
+			add(dxf.LayerTab, run.path, false)
+		}
+	}
+	return items
+}
+
+// run is a stretch of a path of one kind.
+type run struct {
+	path  geom.Path
+	flag  outline.Flag
+	whole bool // the closed path itself
+}
+
+// runs parts a path where its flags change and leaves the bridges out. A closed
+// path with changes is taken from its first change, so that no stretch is cut
+// at the start.
+func runs(p *outline.Path, closed bool) []run {
+	n := len(p.Pieces)
+	start := 0
+	if closed {
+		for k := range n {
+			if p.Flags[k] != p.Flags[(k+n-1)%n] {
+				start = k
+				break
+			}
+		}
+		if start == 0 && (n == 0 || p.Flags[0] == p.Flags[n-1]) && p.Flags[0]&outline.IsBridge == 0 {
+			return []run{{p.Pieces, p.Flags[0], true}}
+		}
+	}
+	var out []run
+	prev := outline.IsBridge
+	for i := range n {
+		k := (start + i) % n
+		f := p.Flags[k]
+		if f&outline.IsBridge == 0 {
+			if len(out) == 0 || f != prev {
+				out = append(out, run{flag: f})
+			}
+			r := &out[len(out)-1]
+			r.path = append(r.path, p.Pieces[k])
+		}
+		prev = f
+	}
+	return out
+}
+
+// inOrder sorts items from the top down, then from left to right, by where they
+// start, so that the order does not depend on how they came about.
+func inOrder(items []dxf.Item) []dxf.Item {
+	at := func(i *dxf.Item) geom.Point {
+		switch {
+		case i.Text != nil:
+			return i.Text.At
+		case i.Point != nil:
+			return *i.Point
+		}
+		return i.Path[0].A
+	}
+	step := func(v float64) float64 { return math.Round(v * 1e4) }
+	slices.SortStableFunc(items, func(x, y dxf.Item) int {
+		p, q := at(&x), at(&y)
+		return cmp.Or(cmp.Compare(step(q.Y), step(p.Y)), cmp.Compare(step(p.X), step(q.X)))
+	})
+	return items
+}
+
+// placeLabels finds a place for the number of every part that lacks one.
+func (m *mender) placeLabels(res *lint.Result) []label.Label {
+	if m.j.Labels.Parts == "none" || !m.o.wants("label") || m.j.Rules["unnumbered-part"] == "off" {
+		return nil
+	}
+	var out []label.Label
+	var pl *label.Placer
+	counts := map[int]int{}
+	for k := range res.Sheet.Parts {
+		counts[res.Sheet.Parts[k].Number]++
+	}
+	for k := range res.Sheet.Parts {
+		if res.Labeled[k] {
+			continue
+		}
+		if pl == nil {
+			pl = label.NewPlacer(res.Sheet, m.j.Jet.Kerf)
+		}
+		text := m.labelText(res, k, counts[res.Sheet.Parts[k].Number])
+		l, ok := pl.Place(k, label.Request{
+			Text: text, Height: m.j.Labels.Height, MinHeight: m.j.Labels.MinHeight,
+			Clear: m.j.Jet.Kerf, Mirror: m.j.Labels.Face == "back",
+		})
+		if !ok {
+			continue // unnumbered-part goes on telling it
+		}
+		pl.Take(l.Box)
+		out = append(out, l)
+		m.edits = append(m.edits, lint.EditRecord{
+			Edit: "label", Rule: "unnumbered-part", At: l.At, Part: res.Names[k], Entities: partEntities(res, k),
+			Note: fmt.Sprintf("number %s, %.3g mm high, %s the part", l.Text, l.Height, map[string]string{label.Inside: "on", label.Beside: "beside"}[l.Where]),
+		})
+	}
+	return out
+}
+
+// labelText fills in the job's template.
+func (m *mender) labelText(res *lint.Result, k, count int) string {
+	name := ""
+	if src := res.Sheet.Outlines[res.Sheet.Parts[k].Outer].Src; len(src) > 0 && src[0] >= 0 {
+		name = res.Drawing.LayerName(res.Drawing.Strokes[src[0]].Layer)
+	}
+	return strings.NewReplacer("{number}", res.Names[k], "{count}", strconv.Itoa(count), "{name}", name).Replace(m.j.Labels.Text)
+}
+
+// placeTabs finds places for the tabs of every part that wants them.
+func (m *mender) placeTabs(res *lint.Result, labels []label.Label) map[int32][]tab.Tab {
+	out := map[int32][]tab.Tab{}
+	if !m.o.wants("tab") {
+		return out
+	}
+	boxes := make([][4]geom.Point, len(labels))
+	for i := range labels {
+		boxes[i] = labels[i].Box
+	}
+	p := tab.Params{Width: m.j.Tabs.Width, Kerf: m.j.Jet.Kerf, Support: rules.TableOf(m.j)}
+	var pl *tab.Placer
+	place := func(k int, hole int32) {
+		if pl == nil {
+			pl = tab.NewPlacer(res.Sheet)
+		}
+		var list []tab.Tab
+		if hole >= 0 {
+			list, _ = pl.PlaceSlug(int(hole), p, boxes...)
+		} else {
+			list, _ = pl.Place(k, p, boxes...)
+		}
+		for _, t := range list {
+			note := fmt.Sprintf("%.3g mm wide after cutting, gap of %.3g mm drawn", p.Width, t.Gap())
+			if t.Given != "" {
+				note += "; given up: " + t.Given
+			}
+			m.edits = append(m.edits, lint.EditRecord{Edit: "tab", Rule: "small-part", At: t.At, Part: res.Names[k], Entities: partEntities(res, k), Note: note})
+		}
+		if len(list) > 0 {
+			out[list[0].Outline] = list
+		}
+	}
+	small := m.smallParts(res)
+	for k := range res.Sheet.Parts {
+		part := &res.Sheet.Parts[k]
+		if o := &res.Sheet.Outlines[part.Outer]; o.Tabs == 0 && o.Closed && (small[k] || m.j.Tabs.Parts == "all") {
+			place(k, -1)
+		}
+		if !m.j.Tabs.Slugs || m.j.Tabs.Parts == "none" {
+			continue
+		}
+		for _, h := range part.Holes {
+			if o := &res.Sheet.Outlines[h]; o.Tabs == 0 && o.Closed && max(o.Box.W(), o.Box.H()) > m.j.Table.SlatPitch {
+				place(k, h)
+			}
+		}
+	}
+	return out
+}
+
+// smallParts returns the parts that the small-part rule reports, none where tabs
+// are switched off.
+func (m *mender) smallParts(res *lint.Result) map[int]bool {
+	small := map[int]bool{}
+	if m.j.Tabs.Parts == "none" {
+		return small
+	}
+	byPlace := map[geom.Point]int{}
+	for k := range res.Sheet.Parts {
+		byPlace[res.Sheet.Parts[k].Centroid] = k
+	}
+	for i := range res.Findings {
+		if f := &res.Findings[i]; f.Rule == "small-part" {
+			if k, ok := byPlace[f.At]; ok {
+				small[k] = true
+			}
+		}
+	}
+	return small
+}
+
+// partEntities names the entities of a part's outside.
+func partEntities(res *lint.Result, k int) []string {
+	p := lint.Pass{Drawing: res.Drawing}
+	return p.EntityIDs(res.Sheet.Outlines[res.Sheet.Parts[k].Outer].Src...)
+}

@@ -1,0 +1,102 @@
+package lint
+
+import (
+	"strconv"
+	"strings"
+
+	"sluice/geom"
+	"sluice/geom/drawing"
+	"sluice/geom/outline"
+)
+
+// labelPrefix opens the note that a corrected drawing carries for each number.
+const labelPrefix = "part "
+
+// LabelNote returns the text of the note beside an etched number.
+func LabelNote(text string) string { return labelPrefix + text }
+
+// ReadLabels returns, for a drawing with this tool's layers, the part that each
+// text of the drawing numbers: its index in Sheet.Parts, or -1. A note inside a
+// part numbers that part; one in the scrap numbers the nearest part without a
+// note inside.
+func ReadLabels(d *drawing.Drawing, s *outline.Sheet, own bool) []int {
+	of := make([]int, len(d.Texts))
+	taken := make([]bool, len(s.Parts))
+	for i := range of {
+		of[i] = -1
+	}
+	if !own {
+		return of
+	}
+	var beside []int
+	for i := range d.Texts {
+		t := &d.Texts[i]
+		if d.LayerName(t.Layer) != LayerNote || !strings.HasPrefix(t.Value, labelPrefix) {
+			continue
+		}
+		if k := s.PartAt(t.At); k >= 0 && !taken[k] {
+			of[i], taken[k] = k, true
+		} else {
+			beside = append(beside, i)
+		}
+	}
+	for _, i := range beside {
+		best, at := 0.0, -1
+		for k := range s.Parts {
+			if taken[k] {
+				continue
+			}
+			o := &s.Outlines[s.Parts[k].Outer]
+			if p := d.Texts[i].At; at < 0 || boxDist(o, p) < best {
+				if dist, _ := o.Pieces.Dist(p); at < 0 || dist < best {
+					best, at = dist, k
+				}
+			}
+		}
+		if at >= 0 {
+			of[i], taken[at] = at, true
+		}
+	}
+	return of
+}
+
+// nameParts returns the label of each part: what the drawing writes on it, or
+// the number it would get.
+func nameParts(d *drawing.Drawing, s *outline.Sheet, own bool) (names []string, labeled []bool) {
+	names = make([]string, len(s.Parts))
+	labeled = make([]bool, len(s.Parts))
+	used := map[string]bool{}
+	byNumber := map[int]string{} // a class number -> what is written on a member
+	for i, k := range ReadLabels(d, s, own) {
+		if k >= 0 {
+			names[k] = strings.TrimPrefix(d.Texts[i].Value, labelPrefix)
+			labeled[k] = true
+			used[names[k]] = true
+			if _, ok := byNumber[s.Parts[k].Number]; !ok {
+				byNumber[s.Parts[k].Number] = names[k]
+			}
+		}
+	}
+	free := 0
+	for k := range s.Parts {
+		if labeled[k] {
+			continue
+		}
+		n := s.Parts[k].Number
+		if _, ok := byNumber[n]; !ok {
+			name := strconv.Itoa(n)
+			if len(used) > 0 && used[name] {
+				for used[name] {
+					free++
+					name = strconv.Itoa(free)
+				}
+			}
+			used[name] = true
+			byNumber[n] = name
+		}
+		names[k] = byNumber[n]
+	}
+	return names, labeled
+}
+
+func boxDist(o *outline.Outline, p geom.Point) float64 { return o.Box.Dist(geom.BoxOf(p)) }

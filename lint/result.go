@@ -1,0 +1,100 @@
+package lint
+
+import (
+	"sluice/geom"
+	"sluice/geom/drawing"
+	"sluice/geom/outline"
+	"sluice/lint/job"
+)
+
+// Result is one drawing judged.
+type Result struct {
+	Path     string // as given
+	Err      error  // the drawing could not be read; all else is empty
+	Job      *job.Job
+	Drawing  *drawing.Drawing
+	Sheet    *outline.Sheet
+	Names    []string // label of each part of Sheet: its number, or what the drawing writes on it
+	Labeled  []bool   // by part: the drawing writes its number
+	Fates    []Fate   // what becomes of each entity of Drawing
+	Extents  geom.Box
+	Findings []Finding
+}
+
+// Fate says what becomes of an entity.
+type Fate uint8
+
+// Fates. Every entity has exactly one.
+const (
+	LeftOut  Fate = iota // told in a finding and in the report, with why
+	Used                 // draws an outline or an etched path
+	Carried              // kept as text or points that are not cut
+	Replaced             // an edit put something else in its place, or removed it
+)
+
+// Counts are the totals of a result.
+type Counts struct {
+	Entities, Outlines, Parts, Holes, Unread int
+}
+
+// Tab is a breakaway tab in a drawing.
+type Tab struct {
+	Part  string
+	At    geom.Point // middle of the gap on the outline
+	Width float64    // left after cutting, mm
+	Gap   float64    // as drawn, mm
+}
+
+// Label is a number etched on or beside a part.
+type Label struct {
+	Part   string
+	Text   string
+	At     geom.Point // middle of the text box
+	Height float64    // mm
+	Angle  float64    // degrees
+	Where  string     // "inside" or "beside"
+}
+
+// Repaired is one drawing repaired: before, after and every change between.
+type Repaired struct {
+	Input, Output string // paths as given
+	Before, After *Result
+	Edits         []EditRecord
+	Undone        []EditRecord // repairs that would have made a new error, taken back
+	Left          []Finding    // for a person to decide
+	Tabs          []Tab
+	Labels        []Label
+	Account       Account
+}
+
+// EditRecord is an edit as reported.
+type EditRecord struct {
+	Edit     string
+	Rule     string
+	At       geom.Point
+	Moved    float64 // mm
+	Part     string
+	Entities []string
+	Note     string
+}
+
+// Account says what became of every entity of the input: Read is the sum of
+// the others.
+type Account struct {
+	Read, Used, Carried, Replaced, LeftOut int
+	ByType                                 []TypeAccount
+	Left                                   []LeftOutItem
+}
+
+// TypeAccount is the account of one entity type.
+type TypeAccount struct {
+	Type                                   string
+	Read, Used, Carried, Replaced, LeftOut int
+}
+
+// LeftOutItem tells how many entities of a type were left out, and why.
+type LeftOutItem struct {
+	Type  string
+	Count int
+	Why   string
+}

@@ -1,0 +1,136 @@
+// Package lint judges drawings: it runs rules over the outlines of a drawing
+// and gathers what they find.
+package lint
+
+import (
+	"context"
+
+	"sluice/fix"
+	"sluice/geom"
+	"sluice/geom/clear"
+	"sluice/geom/drawing"
+	"sluice/geom/outline"
+	"sluice/lint/job"
+)
+
+// Doc is what a rule says of itself; help, manual, reports and SARIF texts all
+// come from it.
+type Doc struct {
+	Title      string // a few words
+	What       string // what the rule looks for
+	Why        string // why it matters under the jet
+	Bad        string // a case that is reported
+	Good       string // a near miss that is not
+	Exceptions string // what is left alone on purpose
+	Limit      string // the limit in words, with its setting
+	Fix        string // how it is repaired, or what a person must do
+	Reason     string // why the repair is safe, or why it is only made when asked
+	Since      string // version that brought the rule
+}
+
+// Rule is one check.
+type Rule struct {
+	ID       string
+	Severity Severity // unless the job says otherwise
+	Repair   Repair   // the best that can be done about a finding of it
+	Doc      Doc
+	Check    func(*Pass)
+}
+
+// Pass is what a rule sees of one drawing, and where it reports.
+type Pass struct {
+	Ctx     context.Context
+	Job     *job.Job
+	Drawing *drawing.Drawing
+	Sheet   *outline.Sheet
+	Names   []string // by part
+	Labeled []bool   // by part: the drawing writes its number
+	Own     bool     // the drawing has this tool's own layers
+
+	rule  *Rule
+	found []Finding
+	cache *cache
+}
+
+// cache holds what several rules need, built once per drawing before they run.
+type cache struct {
+	rings  [][]clear.Ring // by part: its outside first, then its holes
+	partOf func() map[int32]int32
+}
+
+// Report adds a finding. The rule fills place, message and measure; the engine
+// adds rule, severity and id.
+func (p *Pass) Report(f Finding) {
+	f.Rule = p.rule.ID
+	if f.Repair == "" {
+		f.Repair = p.rule.Repair
+	}
+	if f.Box.Empty() || f.Box == (geom.Box{}) {
+		f.Box = geom.BoxOf(f.At)
+	}
+	p.found = append(p.found, f)
+}
+
+// Rings returns the rings of a part.
+func (p *Pass) Rings(part int) []clear.Ring { return p.cache.rings[part] }
+
+// PartName returns the label of a part, "" for -1.
+func (p *Pass) PartName(part int32) string {
+	if part < 0 || int(part) >= len(p.Names) {
+		return ""
+	}
+	return p.Names[part]
+}
+
+// PartOfStroke returns the first part that stroke s bounds, -1 if none.
+func (p *Pass) PartOfStroke(s int32) int32 {
+	if k, ok := p.cache.partOf()[s]; ok {
+		return k
+	}
+	return -1
+}
+
+// EntityIDs names the entities of the strokes, each once, at most 64 of them.
+func (p *Pass) EntityIDs(strokes ...int32) []string {
+	return entityIDs(p.Drawing, strokes)
+}
+
+func entityIDs(d *drawing.Drawing, strokes []int32) []string {
+	ids := []string{}
+	last := int32(-1)
+	for _, s := range strokes {
+		if s < 0 || int(s) >= len(d.Strokes) {
+			continue
+		}
+		e := d.Strokes[s].Entity
+		if e < 0 || int(e) >= len(d.Entities) || e == last {
+			continue
+		}
+		last = e
+		id := d.Entities[e].ID()
+		dup := false
+		for _, x := range ids {
+			dup = dup || x == id
+		}
+		if !dup {
+			ids = append(ids, id)
+		}
+		if len(ids) >= 64 { // a finding names what it is about, not a whole net
+			break
+		}
+	}
+	return ids
+}
+
+// LayerOf returns the name of a stroke's layer.
+func (p *Pass) LayerOf(stroke int32) string {
+	if stroke < 0 || int(stroke) >= len(p.Drawing.Strokes) {
+		return ""
+	}
+	return p.Drawing.LayerName(p.Drawing.Strokes[stroke].Layer)
+}
+
+// OneFix is a fix of a single edit.
+func OneFix(s fix.Safety, e fix.Edit) []fix.Fix {
+	return []fix.Fix{{Safety: s, Edits: []fix.Edit{e}}}
+}

@@ -1,0 +1,49 @@
+// Package rules holds the checks, a file each, and their one list.
+package rules
+
+import "sluice/lint"
+
+// All returns every rule in the order of the manual.
+func All() []*lint.Rule {
+	return []*lint.Rule{
+		openOutline,
+		looseMark,
+		duplicateSegment,
+		strayPiece,
+		crossingOutlines,
+		sharedEdge,
+		narrowSlot,
+		thinWeb,
+		smallHole,
+		fineDetail,
+		smallPart,
+		closeParts,
+		offSheet,
+		unitDoubt,
+		notFlat,
+		curveKind,
+		denseCurve,
+		liveText,
+		unreadEntity,
+		unnumberedPart,
+	}
+}
+
+// IDs returns the ids of all rules in the same order.
+func IDs() []string {
+	var ids []string
+	for _, r := range All() {
+		ids = append(ids, r.ID)
+	}
+	return ids
+}
+
+// Find returns the rule with the id, or nil.
+func Find(id string) *lint.Rule {
+	for _, r := range All() {
+		if r.ID == id {
+			return r
+		}
+	}
+	return nil
+}

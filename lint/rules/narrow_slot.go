@@ -1,0 +1,109 @@
+package rules
+
+import (
+	"fmt"
+	"math"
+
+	"sluice/geom"
+	"sluice/geom/clear"
+	"sluice/geom/outline"
+	"sluice/lint"
+)
+
+var narrowSlot = &lint.Rule{
+	ID:       "narrow-slot",
+	Severity: lint.Error,
+	Repair:   lint.Choice,
+	Doc: lint.Doc{
+		Title:      "Slot narrower than the kerf",
+		What:       "A closed slot, a notch or the gap between two teeth that is narrower than the stream: one finding for each slot, at the middle of its narrow run. A long hole more than twice as long as wide counts as a slot.",
+		Why:        "The stream cannot cut narrower than itself. Set off to the waste side the two walls of the slot overlap, so the controller drops the cut, or cuts it and takes material from both walls.",
+		Bad:        "A notch 0.6 mm wide and 8 mm deep under a jet of 1.0 mm.",
+		Good:       "A notch 1.0 mm wide; a sharp inside corner, which the stream merely rounds.",
+		Exceptions: "Gaps between different parts are close parts; holes hardly longer than wide are small holes.",
+		Limit:      "[jet] kerf.",
+		Fix:        "Widen the slot about its centre line, or let it be cut as a single line.",
+		Reason:     "Asked for: it changes the shape.",
+		Since:      "0.1",
+	},
+	Check: func(p *lint.Pass) {
+		kerf := p.Job.Jet.Kerf
+		for k := range p.Sheet.Parts {
+			runs, err := clear.Narrows(p.Ctx, p.Rings(k), clear.Waste, kerf)
+			if err != nil {
+				return
+			}
+			for i := range runs {
+				n := &runs[i]
+				if h := holeOf(p, k, n); h != nil && !longHole(h) {
+					continue // small-hole tells it
+				}
+				p.Report(lint.Finding{
+					At: n.At, Box: n.Box,
+					Message:  fmt.Sprintf("slot %s mm wide, narrower than the %s mm kerf", mm(n.Width), mm(kerf)),
+					Layer:    layerAt(p, k, n.RingA, n.PieceA),
+					Entities: p.EntityIDs(strokeAt(p, k, n.RingA, n.PieceA), strokeAt(p, k, n.RingB, n.PieceB)),
+					Part:     p.PartName(int32(k)),
+					Measure:  &lint.Measure{Name: "width", Value: n.Width, Limit: kerf, Unit: "mm"},
+				})
+			}
+		}
+	},
+}
+
+// ringOutline returns the outline behind ring r of part k.
+func ringOutline(p *lint.Pass, k int, r int32) *outline.Outline {
+	part := &p.Sheet.Parts[k]
+	if r == 0 {
+		return &p.Sheet.Outlines[part.Outer]
+	}
+	return &p.Sheet.Outlines[part.Holes[r-1]]
+}
+
+func strokeAt(p *lint.Pass, k int, ring, piece int32) int32 {
+	o := ringOutline(p, k, ring)
+	if piece < 0 || int(piece) >= len(o.Src) {
+		return -1
+	}
+	return o.Src[piece]
+}
+
+func layerAt(p *lint.Pass, k int, ring, piece int32) string {
+	return p.LayerOf(strokeAt(p, k, ring, piece))
+}
+
+// holeOf returns the hole that a narrow run lies in, nil for one of the outside.
+func holeOf(p *lint.Pass, k int, n *clear.Narrow) *outline.Outline {
+	if n.RingA != n.RingB || n.RingA == 0 {
+		return nil
+	}
+	return ringOutline(p, k, n.RingA)
+}
+
+// longHole reports whether a hole is more than twice as long as wide, by its
+// smallest rectangle.
+func longHole(o *outline.Outline) bool {
+	l, w := rectangle(o.Pieces)
+	return l > 2*w
+}
+
+// rectangle returns length and width of the smallest rectangle around a path
+// among those along its longer straight pieces and along the axes.
+func rectangle(path geom.Path) (length, width float64) {
+	best := math.Inf(1)
+	try := func(dir geom.Point) {
+		b := path.Transform(geom.Turn(geom.Point{}, -dir.Angle())).Box()
+		if a := b.W() * b.H(); a < best {
+			best, length, width = a, max(b.W(), b.H()), min(b.W(), b.H())
+		}
+	}
+	try(geom.Pt(1, 0))
+	least := path.Length() / 50
+	for i, n := 0, 0; i < len(path) && n < 64; i++ {
+		if d := path[i].B.Sub(path[i].A); path[i].R == 0 && d.Norm() > least {
+			try(d)
+			n++
+		}
+	}
+	return length, width
+}

@@ -1,0 +1,65 @@
+package rules
+
+import (
+	"fmt"
+
+	"sluice/fix"
+	"sluice/fix/repair"
+	"sluice/geom"
+	"sluice/geom/outline"
+	"sluice/lint"
+)
+
+var openOutline = &lint.Rule{
+	ID:       "open-outline",
+	Severity: lint.Error,
+	Repair:   lint.Auto,
+	Doc: lint.Doc{
+		Title:      "Outline that does not close",
+		What:       "A chain of lines and arcs whose ends do not meet: one finding for each gap, measured from one free end to the nearest other, or at the end itself where none lies within 10 mm.",
+		Why:        "The controller takes an open chain as a cut of its own: it pierces at one end and stops at the other, so the part stays joined to the sheet or is cut on the wrong side of the line.",
+		Bad:        "A rectangle of four lines whose last line stops 0.2 mm before the first begins.",
+		Good:       "Four lines whose ends agree to within 0.001 mm, even if no two coordinates are the same.",
+		Exceptions: "Paths wholly inside a part whose ends have no partner are loose marks; lone specks shorter than the kerf are stray pieces.",
+		Limit:      "[limits] join (0.001 mm): ends nearer than this are one place. [limits] gap (0.5 mm): up to this a gap is closed by fix.",
+		Fix:        "Up to the gap limit the two ends are run on, or cut back, to where they cross; where they do not cross nearby a short line joins them. Wider gaps are left: redraw what is missing.",
+		Reason:     "Safe: lines are only lengthened or shortened along themselves, or ends moved by at most 0.01 mm; nothing already drawn shifts sideways by more.",
+		Since:      "0.1",
+	},
+	Check: func(p *lint.Pass) {
+		for i := range p.Sheet.Gaps {
+			g := &p.Sheet.Gaps[i]
+			f := lint.Finding{
+				At: g.At, Box: geom.BoxOf(g.A, g.B),
+				Layer:    p.LayerOf(g.EndA.Stroke),
+				Entities: p.EntityIDs(g.EndA.Stroke, g.EndB.Stroke),
+				Part:     gapPart(p, g),
+				Repair:   lint.None,
+			}
+			if !g.Partner {
+				f.Message = "the outline ends here; no other free end lies within 10 mm"
+				p.Report(f)
+				continue
+			}
+			f.Message = fmt.Sprintf("gap of %s mm between two ends", mm(g.Width))
+			f.Measure = &lint.Measure{Name: "gap", Value: g.Width, Limit: p.Job.Limits.Join, Unit: "mm"}
+			if g.Width <= p.Job.Limits.Gap {
+				f.Repair = lint.Auto
+				e := repair.CloseGap(p.Drawing, g, p.Job.Limits.Gap)
+				e.Rule, e.Part, e.Entities = "open-outline", f.Part, f.Entities
+				f.Fixes = lint.OneFix(fix.Auto, e)
+			} else {
+				f.Message += fmt.Sprintf(", wider than the %s mm that fix closes", mm(p.Job.Limits.Gap))
+			}
+			p.Report(f)
+		}
+	},
+}
+
+// gapPart names the part whose outline a gap keeps open, if it is one.
+func gapPart(p *lint.Pass, g *outline.Gap) string {
+	if g.Outline < 0 {
+		return ""
+	}
+	return p.PartName(p.Sheet.Outlines[g.Outline].Part)
+}

@@ -1,0 +1,39 @@
+package rules
+
+import (
+	"fmt"
+
+	"sluice/lint"
+)
+
+var sharedEdge = &lint.Rule{
+	ID:       "shared-edge",
+	Severity: lint.Error,
+	Repair:   lint.Choice,
+	Doc: lint.Doc{
+		Title:      "Edge common to two parts",
+		What:       "Two parts drawn with one edge in common, whether it is drawn once or twice.",
+		Why:        "The jet removes its whole width along the line: whichever side the path is set off to, the kerf comes out of one part or half of it out of each. A laser's cut is thin enough not to matter; this one is not.",
+		Bad:        "Two rectangles side by side with a single line between them.",
+		Good:       "Two rectangles with a strip of scrap between them.",
+		Exceptions: "Outlines that touch only in a point.",
+		Limit:      "[limits] same (0.01 mm): edges nearer than this count as one.",
+		Fix:        "Move the parts apart by two kerfs and a strip of scrap.",
+		Reason:     "Asked for: it moves parts on the sheet.",
+		Since:      "0.1",
+	},
+	Check: func(p *lint.Pass) {
+		for i := range p.Sheet.Shared {
+			s := &p.Sheet.Shared[i]
+			strokes := append(append([]int32{}, s.Strokes...), s.Extra...)
+			p.Report(lint.Finding{
+				At: s.At, Box: s.Pieces.Box(),
+				Message:  fmt.Sprintf("parts %s and %s share an edge %s mm long", p.PartName(s.PartA), p.PartName(s.PartB), mm(s.Length)),
+				Layer:    p.LayerOf(s.Strokes[0]),
+				Entities: p.EntityIDs(strokes...),
+				Part:     p.PartName(s.PartA),
+				Measure:  &lint.Measure{Name: "length", Value: s.Length, Unit: "mm"},
+			})
+		}
+	},
+}

@@ -1,0 +1,54 @@
+package rules
+
+import (
+	"fmt"
+
+	"sluice/fix/tab"
+	"sluice/geom"
+	"sluice/lint"
+)
+
+var smallPart = &lint.Rule{
+	ID:       "small-part",
+	Severity: lint.Warning,
+	Repair:   lint.Auto,
+	Doc: lint.Doc{
+		Title:      "Part that can tip or fall between the slats",
+		What:       "A part without tabs that, at some position of the slats under it, is not held: its centre of mass lies outside the hull of the points where slats touch it.",
+		Why:        "A part that tips stands up into the nozzle's way and breaks it, or slides between the slats and is lost in the tank.",
+		Bad:        "A washer of 30 mm on slats 50 mm apart.",
+		Good:       "A plate of 200 by 200 mm; the washer with two tabs.",
+		Exceptions: "Parts with tabs. The rule looks at the drawing's own position and slat direction.",
+		Limit:      "[table] slat_pitch (50 mm), slats_along, tip_share (0: no position may fail).",
+		Fix:        "Tabs: short gaps left uncut that hold the part to the sheet until it is broken out ([tabs]).",
+		Reason:     "Safe: the outline stays as it is, and every tab is drawn on TAB so that it can be closed again.",
+		Since:      "0.1",
+	},
+	Check: func(p *lint.Pass) {
+		s := TableOf(p.Job)
+		for k := range p.Sheet.Parts {
+			part := &p.Sheet.Parts[k]
+			o := &p.Sheet.Outlines[part.Outer]
+			if o.Tabs > 0 {
+				continue
+			}
+			var holes []geom.Path
+			for _, h := range part.Holes {
+				holes = append(holes, p.Sheet.Outlines[h].Pieces)
+			}
+			share := tab.TipShare(o.Pieces, holes, s)
+			if share <= p.Job.Table.TipShare+1e-9 {
+				continue
+			}
+			p.Report(lint.Finding{
+				At: part.Centroid, Box: part.Box,
+				Message: fmt.Sprintf("%s x %s mm part is not held at %s %% of slat positions, and has no tabs",
+					mm(part.Box.W()), mm(part.Box.H()), mm(float64(int(share*1000+0.5))/10)),
+				Layer:    p.LayerOf(o.Src[0]),
+				Entities: p.EntityIDs(o.Src...),
+				Part:     p.PartName(int32(k)),
+				Measure:  &lint.Measure{Name: "tip-share", Value: share, Limit: p.Job.Table.TipShare, Unit: "share"},
+			})
+		}
+	},
+}
