@@ -93,7 +93,8 @@ type Curve struct {
 type Text struct {
 	Entity, Layer int32
 	Color         int16
-	At            geom.Point // insertion point: left end of the baseline
+	At            geom.Point // left end of the baseline
+	Insert        geom.Point // insertion point as drawn (for several lines often their upper left corner)
 	Height, Angle float64    // mm (after Resolve), radians
 	Value         string
 	Centered      bool // At is the middle of the text instead

@@ -35,12 +35,10 @@ var curveKind = &lint.Rule{
 			}
 			if int(c.First+c.Count) <= len(p.Drawing.Strokes) && c.Count > 0 {
 				b := geom.NoBox()
-				var path geom.Path
 				for _, s := range p.Drawing.Strokes[c.First : c.First+c.Count] {
 					b = b.Union(s.Box())
-					path = append(path, s.Piece)
 				}
-				f.Box, f.At = b, along(path, path.Length()/2)
+				f.Box, f.At = b, b.Center()
 			} else {
 				f.At = c.Box().Center()
 			}

@@ -60,7 +60,7 @@ func denseRuns(p *lint.Pass, path *outline.Path, closed bool, part int32) {
 			Layer:    p.LayerOf(src[0]),
 			Entities: p.EntityIDs(src...),
 			Part:     p.PartName(part),
-			Measure:  &lint.Measure{Name: "lines", Value: float64(r.Count), Limit: 8, Unit: "pieces"},
+			Measure:  &lint.Measure{Name: "deviation", Value: r.Deviation, Limit: lim.Curve, Unit: "mm"},
 			Repair:   lint.Auto,
 		}
 		safety := fix.Auto

@@ -28,6 +28,9 @@ var fineDetail = &lint.Rule{
 			ds := clear.Details(p.Ctx, p.Rings(k), p.Job.Jet.Kerf)
 			for i := range ds {
 				d := &ds[i]
+				if d.Size >= d.Limit-p.Job.Limits.Curve {
+					continue // a fitted curve's radius is known no better than that
+				}
 				what := map[string]string{"inside-radius": "inside radius of %s mm; the stream leaves at least %s mm", "bump": "bump of %s mm; the stream holds %s mm", "step": "step of %s mm; the stream holds %s mm"}[d.Kind]
 				p.Report(lint.Finding{
 					At: d.At, Box: d.Box,

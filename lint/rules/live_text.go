@@ -32,7 +32,7 @@ var liveText = &lint.Rule{
 			}
 			e := &p.Drawing.Entities[t.Entity]
 			f := lint.Finding{
-				At:       t.At,
+				At:       t.Insert,
 				Message:  fmt.Sprintf("text %q has no cutting path", clip(t.Value, 40)),
 				Layer:    p.Drawing.LayerName(t.Layer),
 				Entities: []string{e.ID()},

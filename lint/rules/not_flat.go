@@ -35,8 +35,11 @@ var notFlat = &lint.Rule{
 				Layer:    p.Drawing.LayerName(n.Layer),
 				Entities: []string{e.ID()},
 			}
+			if !n.Box.Empty() {
+				f.At = n.Box.Center()
+			}
 			f.Fixes = lint.OneFix(fix.Auto, fix.Edit{
-				Kind: "flatten", Rule: "not-flat", At: n.At, Entities: f.Entities, Note: n.Text + ", laid flat",
+				Kind: "flatten", Rule: "not-flat", At: f.At, Entities: f.Entities, Note: n.Text + ", laid flat",
 				Ops: []fix.Op{{Kind: fix.SettleNotice, Index: int32(i)}},
 			})
 			p.Report(f)

@@ -75,6 +75,9 @@ func unreadContent(p *lint.Pass) {
 			At: s.at, Box: s.box, Layer: g.layer, Entities: s.ids,
 			Measure: &lint.Measure{Name: "count", Value: float64(s.n), Unit: "entities"},
 		}
+		if !s.box.Empty() {
+			f.At = s.box.Center()
+		}
 		switch g.kind {
 		case drawing.Hidden:
 			f.Message = fmt.Sprintf("%d %s left out: %s", s.n, g.typ, g.why)

@@ -1,0 +1,185 @@
+package cli
+
+// commands returns the table of commands in the order in which help lists them.
+// It is a function because help, one of them, lists the table.
+func commands() []*command {
+	return []*command{
+		lintCommand(), fixCommand(), diffCommand(), partsCommand(), estimateCommand(),
+		explainCommand(), jobCommand(), helpCommand(), manCommand(), completionCommand(), versionCommand(),
+	}
+}
+
+func lintCommand() *command {
+	return &command{
+		name: "lint", args: "PATH...", needs: "a drawing, a folder, a glob, or - for standard input", least: 1, most: -1, files: true,
+		title: "check drawings for what the jet cannot cut, or not well",
+		about: "Checks drawings and tells the flaws with their places. PATH is a .dxf file, a folder (all *.dxf\n" +
+			"in it, hidden folders skipped), a glob, or - for standard input. Nothing is changed.\n" +
+			"Status: 0 nothing at or above --fail-on; 1 something is; 2 bad usage or an unreadable input.",
+		formats: []string{"text", "json", "sarif", "junit", "github", "html", "svg"}, outputs: true, judges: true,
+		flags: []*flagDef{
+			failOnFlag,
+			{name: "all", about: "show every finding in text, not only the first 20 of a rule",
+				at: func(o *options) any { return &o.all }},
+		},
+		examples: []example{
+			{"sluice lint kit.dxf", "check one drawing"},
+			{"sluice lint --kerf 0.035in --thickness 3/16in kit.dxf", "for this jet and sheet"},
+			{"sluice lint --format sarif --out lint.sarif kits/", "a folder, for a code host"},
+		},
+		run: (*call).lint,
+	}
+}
+
+func fixCommand() *command {
+	return &command{
+		name: "fix", args: "FILE|DIR -o OUT", needs: "one drawing, one folder, or - for standard input", least: 1, most: 1, files: true,
+		title: "repair drawings: close gaps, drop duplicates, add tabs and numbers",
+		about: "Repairs a drawing and writes the corrected one to OUT; of a folder every drawing, under the same\n" +
+			"relative path in the folder OUT. Only safe repairs are made unless a flag or the job file asks for\n" +
+			"more. An input is never written to, and an output appears whole or not at all.\n" +
+			"Status: 0 nothing at or above --fail-on is left; 1 something is left for a person; 2 as for lint.",
+		formats: []string{"html", "json", "text"}, outputs: true, judges: true,
+		flags: []*flagDef{
+			{name: "out", short: "o", arg: "OUT", about: "the corrected drawing, or for a folder the folder to write to",
+				at: func(o *options) any { return &o.out }},
+			{name: "report", arg: "FILE", about: "report what was done: .html, .json or .txt; for a folder with *, as in rep/*.html",
+				at: func(o *options) any { return &o.report }},
+			{name: "dry-run", about: "print the plan and write no drawing",
+				at: func(o *options) any { return &o.dryRun }},
+			{name: "only", arg: "LIST", about: "make only these edits, such as close-gap,tab",
+				at: func(o *options) any { return &o.only }},
+			{name: "tabs", arg: "WHICH", about: "parts that get breakaway tabs: small, all or none", set: "tabs.parts"},
+			{name: "labels", arg: "WHICH", about: "parts that get a number: all or none", set: "labels.parts"},
+			{name: "marks", arg: "HOW", about: "open paths inside a part: etch or ignore", words: []string{"etch", "ignore"}, set: "repair.loose_marks"},
+			{name: "widen", about: "widen slots narrower than the kerf", set: "repair.narrow_slot", to: "widen"},
+			{name: "holes", arg: "HOW", about: "holes too small to pierce: etch a cross to drill by", words: []string{"etch"}, set: "repair.small_hole"},
+			{name: "text", arg: "HOW", about: "text: etch it in stroke letters", words: []string{"etch"}, set: "repair.live_text"},
+			{name: "curves", arg: "HOW", about: "refit runs of short lines that stray further than curve", words: []string{"refit"}, set: "repair.dense_curve"},
+			failOnFlag,
+		},
+		examples: []example{
+			{"sluice fix kit.dxf -o kit-jet.dxf --report kit-jet.html", "repair one drawing"},
+			{"sluice fix --dry-run kit.dxf", "see the plan first"},
+			{"sluice fix --marks etch --tabs all kits/ -o jet/", "a whole folder"},
+		},
+		run: (*call).fix,
+	}
+}
+
+func diffCommand() *command {
+	return &command{
+		name: "diff", args: "BEFORE AFTER", needs: "two drawings", least: 2, most: 2, files: true,
+		title: "tell what changed between two drawings, as geometry",
+		about: "Compares two drawings part by part, whatever their units, entity types and order.\n" +
+			"Status: 0 the same shapes; 1 they differ; 2 bad usage or an unreadable input.",
+		formats: []string{"text", "json", "html", "svg"}, outputs: true, judges: true,
+		examples: []example{
+			{"sluice diff kit.dxf kit-jet.dxf", "what the repair changed"},
+			{"sluice diff --format html --out changes.html old.dxf new.dxf", "to look at"},
+		},
+		run: (*call).diff,
+	}
+}
+
+func partsCommand() *command {
+	return &command{
+		name: "parts", args: "FILE", needs: "one drawing, or - for standard input", least: 1, most: 1, files: true,
+		title:   "print the part schedule: number, count, size, area, cut length",
+		about:   "Lists the parts of a drawing; equal ones share a number and carry a count.",
+		formats: []string{"text", "csv", "json", "html"}, outputs: true, judges: true,
+		examples: []example{
+			{"sluice parts kit-jet.dxf", "the schedule"},
+			{"sluice parts --format csv --out parts.csv kit.dxf", "for a spreadsheet"},
+		},
+		run: (*call).parts,
+	}
+}
+
+func estimateCommand() *command {
+	return &command{
+		name: "estimate", args: "FILE", needs: "one drawing, or - for standard input", least: 1, most: 1, files: true,
+		title:   "estimate cutting time, abrasive, mass, sheet share and cost",
+		about:   "Estimates what it takes to cut a drawing, from the job's sheet and jet.",
+		formats: []string{"text", "json"}, outputs: true, judges: true,
+		examples: []example{
+			{"sluice estimate --thickness 3/16in kit.dxf", "for this sheet"},
+		},
+		run: (*call).estimate,
+	}
+}
+
+func explainCommand() *command {
+	return &command{
+		name: "explain", args: "[RULE...]", needs: "rules", least: 0, most: -1,
+		title:   "explain a rule: what it looks for, why it matters, how it is repaired",
+		about:   "Explains rules; without one it lists them all.",
+		formats: []string{"text", "json"}, outputs: true,
+		examples: []example{
+			{"sluice explain", "all rules in short"},
+			{"sluice explain thin-web", "one of them in full"},
+		},
+		run: (*call).explain,
+	}
+}
+
+func jobCommand() *command {
+	return &command{
+		name: "job", args: "", needs: "no argument", least: 0, most: 0,
+		title: "print a complete, commented job file",
+		about: "Prints a job file with every setting at its default, or, with --job and the flags below, at the\n" +
+			"value that is then in force.",
+		formats: []string{"toml"}, outputs: true, judges: true,
+		examples: []example{
+			{"sluice job --out sluice.toml", "start a job file"},
+			{"sluice job --job sluice.toml --kerf 0.9mm", "the settings in force"},
+		},
+		run: (*call).printJob,
+	}
+}
+
+func helpCommand() *command {
+	return &command{
+		name: "help", args: "[COMMAND]", needs: "one command", least: 0, most: 1,
+		title:    "tell about the commands, or one of them",
+		about:    "Prints the list of commands, or the help of one.",
+		formats:  []string{"text"},
+		examples: []example{{"sluice help fix", "all flags of fix"}},
+		run:      (*call).help,
+	}
+}
+
+func versionCommand() *command {
+	return &command{
+		name: "version", args: "", needs: "no argument", least: 0, most: 0,
+		title:    "print the version",
+		about:    "Prints the version of the program.",
+		formats:  []string{"text"},
+		examples: []example{{"sluice version", ""}},
+		run:      (*call).version,
+	}
+}
+
+func manCommand() *command {
+	return &command{
+		name: "man", args: "[COMMAND]", needs: "one command", least: 0, most: 1,
+		title:    "print a manual page",
+		about:    "Prints the manual page of the program, or of one command, for man.",
+		formats:  []string{"roff"},
+		outputs:  true,
+		examples: []example{{"sluice man fix --out sluice-fix.1", "then man ./sluice-fix.1"}},
+		run:      (*call).man,
+	}
+}
+
+func completionCommand() *command {
+	return &command{
+		name: "completion", args: "SHELL", needs: "one shell: bash, zsh or fish", least: 1, most: 1,
+		title:    "print a completion script for bash, zsh or fish",
+		about:    "Prints the script that completes commands, flags, rules and words in a shell.",
+		formats:  []string{"text"},
+		outputs:  true,
+		examples: []example{{"source <(sluice completion bash)", "in the start-up file of bash"}},
+		run:      (*call).completion,
+	}
+}

@@ -1,0 +1,202 @@
+package cli
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"sluice/lint"
+	"sluice/lint/job"
+	"sluice/lint/report"
+)
+
+// target is one drawing to repair and where the results go.
+type target struct {
+	in     input
+	job    *job.Job
+	out    string // "" in a dry run, "-" for standard output
+	report string // "" for none, "-" for standard output
+	err    error  // why it cannot be done
+}
+
+// repair is what came of a target.
+type repair struct {
+	done    *lint.Repaired
+	printed []byte // for standard output
+	err     error
+}
+
+// fix repairs a drawing, or all drawings of a folder.
+func (c *call) fix() int {
+	if c.engine.fix == nil {
+		return c.missing()
+	}
+	if err := c.checkFixFlags(); err != nil {
+		return c.failf("%v", err)
+	}
+	s, err := c.newJobs()
+	if err != nil {
+		return c.failf("%v", err)
+	}
+	if st, err := os.Stat(c.args[0]); c.args[0] != "-" && err == nil && st.IsDir() {
+		return c.fixFolder(c.args[0], s)
+	}
+	t, err := c.fixTarget(s)
+	if err != nil {
+		return c.failf("%v", err)
+	}
+	r := c.repair(t)
+	if c.ctx.Err() != nil {
+		return statusFailure
+	}
+	if r.err != nil {
+		return c.failf("%v", fileError(t.in.path, r.err))
+	}
+	status := c.print(r.printed)
+	if !c.quiet {
+		_ = report.FixSummary(c.stderr, r.done) // nobody is left to be told
+	}
+	return max(status, c.gradeRepair(r.done))
+}
+
+// checkFixFlags refuses flags that do not go together.
+func (c *call) checkFixFlags() error {
+	for _, kind := range c.only {
+		if c.engine.edits != nil && !slices.Contains(c.engine.edits, kind) {
+			return fmt.Errorf("--only: %w", unknownWord(kind, c.engine.edits))
+		}
+	}
+	switch {
+	case c.out == "" && !c.dryRun:
+		return fmt.Errorf("fix needs the place to write to; write sluice fix %s -o OUT, or --dry-run to see the plan", c.args[0])
+	case c.report == "-" && (c.out == "-" || c.dryRun):
+		return errors.New("--report: standard output is taken; name a file")
+	}
+	_, err := c.reportForm(c.report)
+	return err
+}
+
+// fixTarget checks the places of a single repair.
+func (c *call) fixTarget(s *jobs) (*target, error) {
+	in, err := c.one(c.args[0])
+	if err != nil {
+		return nil, err
+	}
+	t := &target{in: in, out: c.out, report: c.report}
+	if c.dryRun {
+		t.out = ""
+	}
+	inputs := []string{in.path}
+	if c.job != "" {
+		inputs = append(inputs, c.job)
+	}
+	for _, path := range []string{t.out, t.report} {
+		if path == "" || path == "-" {
+			continue
+		}
+		if err := c.checkOutput(path, inputs...); err != nil {
+			return nil, err
+		}
+	}
+	if t.out != "" && t.out != "-" && t.report != "" && sameFile(t.out, t.report) {
+		return nil, fmt.Errorf("%s: is both the drawing and the report; name another file", t.out)
+	}
+	t.job, err = s.of(in)
+	return t, err
+}
+
+// repair repairs one drawing and writes what is to be written. The report is
+// made first, so that a drawing never appears without it.
+func (c *call) repair(t *target) (r repair) {
+	defer func() {
+		if p := recover(); p != nil {
+			r = repair{err: fmt.Errorf("internal error: %v", p)}
+		}
+	}()
+	if t.err != nil {
+		return repair{err: t.err}
+	}
+	f, err := c.open(t.in)
+	if err != nil {
+		return repair{err: err}
+	}
+	defer f.Close()
+	done, drawing, err := c.engine.fix(c.ctx, t.in.path, f, t.job, fixOptions{only: c.only, cores: c.cores})
+	if err != nil {
+		return repair{err: err}
+	}
+	done.Output = t.out
+	if t.out == "" {
+		done.Output = "(dry run)"
+	}
+	r.done = done
+	var files []file
+	switch t.out {
+	case "":
+		r.printed, err = c.reported("text", done)
+	case "-":
+		r.printed = drawing
+	default:
+		files = append(files, file{t.out, drawing})
+	}
+	if err == nil && t.report != "" {
+		var form string
+		var text []byte
+		if form, err = c.reportForm(t.report); err == nil {
+			text, err = c.reported(form, done)
+		}
+		if t.report == "-" {
+			r.printed = text
+		} else {
+			files = append(files, file{t.report, text})
+		}
+	}
+	if err == nil {
+		err = c.replace(files...)
+	}
+	r.err = err
+	return r
+}
+
+// reported renders the report of a repair.
+func (c *call) reported(form string, done *lint.Repaired) ([]byte, error) {
+	var b bytes.Buffer
+	err := c.engine.fixForms[form](&b, c, done)
+	return b.Bytes(), err
+}
+
+// reportForm returns the form of a report: by --format, else by the ending.
+func (c *call) reportForm(path string) (string, error) {
+	form := c.format
+	if form == "" {
+		switch ext := strings.ToLower(filepath.Ext(path)); {
+		case ext == ".html" || ext == ".htm":
+			form = "html"
+		case ext == ".json":
+			form = "json"
+		case ext == ".txt" || path == "-" || path == "":
+			form = "text"
+		default:
+			endings := []string{".html", ".json", ".txt"}
+			return "", fmt.Errorf("--report %s: the ending tells the form; did you mean %s? (%s)",
+				path, job.Nearest(ext, endings), strings.Join(endings, ", "))
+		}
+	}
+	if c.engine.fixForms[form] == nil {
+		return "", fmt.Errorf("--report: the form %s is not available in this version", form)
+	}
+	return form, nil
+}
+
+// gradeRepair returns the status for what a repair left.
+func (c *call) gradeRepair(r *lint.Repaired) int {
+	status := c.gradeFindings(r.Left)
+	if r.After != nil {
+		status = max(status, c.gradeFindings(r.After.Findings))
+	}
+	return status
+}

@@ -1,0 +1,132 @@
+package cli
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"strings"
+
+	"sluice/lint"
+	"sluice/lint/job"
+)
+
+// lint judges drawings and writes what was found.
+func (c *call) lint() int {
+	form, status := formOf(c, c.engine.lintForms)
+	if form == nil {
+		return status
+	}
+	if c.engine.check == nil {
+		return c.missing()
+	}
+	settings, err := c.newJobs()
+	if err != nil {
+		return c.failf("%v", err)
+	}
+	inputs := expand(c.args, nil)
+	if c.out != "" && c.out != "-" {
+		if err := c.checkOutput(c.out, paths(inputs)...); err != nil {
+			return c.failf("%v", err)
+		}
+	}
+	results := c.judgeAll(inputs, settings)
+	if c.ctx.Err() != nil {
+		return statusFailure
+	}
+	worst := statusOK
+	for _, r := range results {
+		worst = max(worst, c.grade(r))
+	}
+	return max(worst, c.render(func(w io.Writer) error { return form(w, c, results) }))
+}
+
+// judgeAll judges the drawings, several at once, and tells those that cannot be
+// read, in order. A job file that is wrong is told once.
+func (c *call) judgeAll(inputs []input, settings *jobs) []*lint.Result {
+	results := make([]*lint.Result, len(inputs))
+	theirs := make([]*job.Job, len(inputs))
+	for i, in := range inputs {
+		if in.err != nil {
+			results[i] = &lint.Result{Path: in.path, Err: in.err}
+			continue
+		}
+		var err error
+		if theirs[i], err = settings.of(in); err != nil {
+			results[i] = &lint.Result{Path: in.path, Err: err}
+		}
+	}
+	told := map[string]bool{}
+	c.inParallel(len(inputs), func(i int) {
+		if results[i] == nil {
+			results[i] = c.judge(inputs[i], theirs[i])
+		}
+	}, func(i int) {
+		if err := results[i].Err; err != nil && c.ctx.Err() == nil {
+			if line := fileError(inputs[i].path, err).Error(); !told[line] {
+				told[line] = true
+				c.tellf("%s", line)
+			}
+		}
+	})
+	return results
+}
+
+// grade returns the status that a result asks for.
+func (c *call) grade(r *lint.Result) int {
+	if r.Err != nil {
+		return statusFailure
+	}
+	return c.gradeFindings(r.Findings)
+}
+
+func (c *call) gradeFindings(fs []lint.Finding) int {
+	least, ok := lint.ParseSeverity(c.failOn)
+	if !ok { // never
+		return statusOK
+	}
+	for i := range fs {
+		if fs[i].Severity >= least {
+			return statusFound
+		}
+	}
+	return statusOK
+}
+
+// fileError puts the file in front of what is wrong with it, unless the error
+// names a file already.
+func fileError(path string, err error) error {
+	if path == "-" {
+		path = "standard input"
+	}
+	var je *job.Error
+	if errors.As(err, &je) || strings.HasPrefix(err.Error(), path+":") {
+		return err
+	}
+	return fmt.Errorf("%s: %w", path, err)
+}
+
+func paths(inputs []input) []string {
+	var list []string
+	for _, in := range inputs {
+		list = append(list, in.path)
+	}
+	return list
+}
+
+// missing tells that a command or a format has no engine behind it.
+func (c *call) missing() int {
+	return c.failf("%s is not available in this version", c.command.name)
+}
+
+// formOf returns the renderer for --format, or nil with the status to end with.
+func formOf[F any](c *call, forms map[string]F) (form F, status int) {
+	name := c.format
+	if name == "" {
+		name = c.command.formats[0]
+	}
+	form, ok := forms[name]
+	if !ok {
+		status = c.failf("%s --format %s is not available in this version", c.command.name, name)
+	}
+	return form, status
+}

@@ -1,0 +1,157 @@
+package cli
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"syscall"
+
+	"github.com/google/renameio/v2"
+	"golang.org/x/term"
+)
+
+// emit writes bytes to standard output, or to --out.
+func (c *call) emit(data []byte) int {
+	if c.out != "" && c.out != "-" {
+		if err := c.checkOutput(c.out); err != nil {
+			return c.failf("%v", err)
+		}
+		if err := c.replace(file{c.out, data}); err != nil {
+			return c.failf("%v", err)
+		}
+		return statusOK
+	}
+	return c.print(data)
+}
+
+// print writes bytes to standard output. A reader that has seen enough and hung
+// up is no error.
+func (c *call) print(data []byte) int {
+	if _, err := c.stdout.Write(data); err != nil && !errors.Is(err, syscall.EPIPE) && !errors.Is(err, io.ErrClosedPipe) {
+		return c.failf("standard output: %v", plainError(err))
+	}
+	return statusOK
+}
+
+// render runs a renderer into memory, so that nothing is written if it fails,
+// and writes what came out.
+func (c *call) render(write func(io.Writer) error) int {
+	var b bytes.Buffer
+	if err := write(&b); err != nil {
+		return c.failf("%v", err)
+	}
+	return c.emit(b.Bytes())
+}
+
+// checkOutput tells why a file cannot be written: it exists, its folder does
+// not, or it is one of the inputs.
+func (c *call) checkOutput(path string, inputs ...string) error {
+	for _, in := range inputs {
+		if in != "-" && sameFile(path, in) {
+			return fmt.Errorf("%s: the output is the input; name another file", path)
+		}
+	}
+	st, err := os.Stat(path)
+	switch {
+	case err == nil && st.IsDir():
+		return fmt.Errorf("%s: is a folder; name the file to write", path)
+	case err == nil && st.Mode().IsRegular() && !c.force:
+		return fmt.Errorf("%s: exists already; --force replaces it", path)
+	case err == nil:
+		return nil
+	case !errors.Is(err, fs.ErrNotExist):
+		return fmt.Errorf("%s: %w", path, plainError(err))
+	}
+	if st, err := os.Stat(filepath.Dir(path)); err != nil || !st.IsDir() {
+		return fmt.Errorf("%s: there is no folder %s; make it first", path, filepath.Dir(path))
+	}
+	return nil
+}
+
+// sameFile tells whether two names are, or would be, one file.
+func sameFile(a, b string) bool {
+	if filepath.Clean(a) == filepath.Clean(b) {
+		return true
+	}
+	sa, errA := os.Stat(a)
+	sb, errB := os.Stat(b)
+	return errA == nil && errB == nil && os.SameFile(sa, sb)
+}
+
+// file is a file to be written.
+type file struct {
+	path string
+	data []byte
+}
+
+// replace writes files whole or not at all: each to a temporary file beside its
+// place, and when all of them are on disk, renamed. A place that is no ordinary
+// file, such as a pipe or a device, is written to directly.
+func (c *call) replace(files ...file) error {
+	var pending []*renameio.PendingFile
+	defer func() {
+		for _, p := range pending {
+			_ = p.Cleanup() // does nothing once the file is in place
+		}
+	}()
+	for _, f := range files {
+		if c.beforeWrite != nil {
+			if err := c.beforeWrite(f.path); err != nil {
+				return err
+			}
+		}
+		if st, err := os.Stat(f.path); err == nil && !st.Mode().IsRegular() {
+			if err := os.WriteFile(f.path, f.data, 0o644); err != nil && !errors.Is(err, syscall.EPIPE) {
+				return fmt.Errorf("%s: %w", f.path, plainError(err))
+			}
+			continue
+		}
+		p, err := renameio.NewPendingFile(f.path, renameio.WithTempDir(filepath.Dir(f.path)), renameio.WithPermissions(0o644))
+		if err != nil {
+			return fmt.Errorf("%s: cannot be written: %w", f.path, plainError(err))
+		}
+		pending = append(pending, p)
+		if _, err := p.Write(f.data); err != nil {
+			return fmt.Errorf("%s: cannot be written: %w", f.path, plainError(err))
+		}
+	}
+	if err := c.ctx.Err(); err != nil {
+		return err
+	}
+	for _, p := range pending {
+		if err := p.CloseAtomicallyReplace(); err != nil {
+			return fmt.Errorf("cannot be written: %w", err)
+		}
+	}
+	return nil
+}
+
+// plainError takes the name of the operation and the path off a file error; the
+// caller puts the path in front.
+func plainError(err error) error {
+	var pe *fs.PathError
+	if errors.As(err, &pe) {
+		err = pe.Err
+	}
+	if errors.Is(err, fs.ErrNotExist) {
+		return errors.New("there is no such file or folder")
+	}
+	return err
+}
+
+// colored tells whether text gets colours: as --color says, else on a terminal
+// unless NO_COLOR is set or it is a dumb one.
+func (c *call) colored() bool {
+	switch c.color {
+	case "always":
+		return true
+	case "never":
+		return false
+	}
+	f, ok := c.stdout.(*os.File)
+	return ok && c.out == "" && os.Getenv("NO_COLOR") == "" && os.Getenv("TERM") != "dumb" && term.IsTerminal(int(f.Fd()))
+}

@@ -1,0 +1,36 @@
+package cli
+
+import "io"
+
+// parts writes the part schedule of a drawing.
+func (c *call) parts() int {
+	form, status := formOf(c, c.engine.partsForms)
+	if form == nil {
+		return status
+	}
+	return c.withOne(func(s *jobs) int {
+		r, err := c.judgeOne(c.args[0], s)
+		if err != nil {
+			return c.failf("%v", err)
+		}
+		return c.render(func(w io.Writer) error { return form(w, c, r) })
+	})
+}
+
+// withOne does what the commands for single drawings have in common: the job
+// file and the output are looked at before a drawing is read.
+func (c *call) withOne(do func(*jobs) int) int {
+	if c.engine.check == nil {
+		return c.missing()
+	}
+	s, err := c.newJobs()
+	if err != nil {
+		return c.failf("%v", err)
+	}
+	if c.out != "" && c.out != "-" {
+		if err := c.checkOutput(c.out, c.args...); err != nil {
+			return c.failf("%v", err)
+		}
+	}
+	return do(s)
+}

@@ -1,0 +1,161 @@
+package cli
+
+import (
+	"bufio"
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/rogpeppe/go-internal/testscript"
+
+	"sluice/geom"
+	"sluice/lint"
+	"sluice/lint/job"
+)
+
+// trialEngine stands in for the engine where only the manners of the command
+// line are on trial. Its drawings are lines of words: "error", "warning" and
+// "note" are findings, "slow" takes a while, "panic" fails badly; the first line
+// must be "drawing".
+func trialEngine() *engine {
+	e := wired()
+	e.rules = []ruleText{
+		{ID: "error", Title: "Trial of errors", Severity: "error", What: "The word error.", Why: strings.Repeat("It is long. ", 20)},
+		{ID: "warning", Title: "Trial of warnings", Severity: "warning", What: "The word warning."},
+		{ID: "note", Title: "Trial of notes", Severity: "note"},
+	}
+	e.edits = []string{"close-gap", "tab", "label"}
+	e.check = func(_ context.Context, path string, r io.Reader, j *job.Job, _ int) *lint.Result {
+		res := &lint.Result{Path: path, Job: j}
+		words, err := trialWords(r)
+		if err != nil {
+			res.Err = err
+			return res
+		}
+		for i, w := range words {
+			if s, ok := lint.ParseSeverity(w); ok {
+				res.Findings = append(res.Findings, lint.Finding{
+					Rule: w, Severity: s, At: geom.Pt(float64(i), 0), Repair: lint.None,
+					Message: fmt.Sprintf("kerf %v, thickness %v, units %s by %q", j.Jet.Kerf, j.Sheet.Thickness, j.Units, j.UnitsBasis),
+				})
+			}
+		}
+		return res
+	}
+	e.fix = func(ctx context.Context, path string, r io.Reader, j *job.Job, o fixOptions) (*lint.Repaired, []byte, error) {
+		before := e.check(ctx, path, r, j, o.cores)
+		if before.Err != nil {
+			return nil, nil, before.Err
+		}
+		after := *before
+		after.Findings = nil
+		done := &lint.Repaired{Input: path, Before: before, After: &after}
+		for _, f := range before.Findings {
+			if f.Severity < lint.Error {
+				done.Edits = append(done.Edits, lint.EditRecord{Edit: "close-gap", Rule: f.Rule, At: f.At})
+				continue
+			}
+			after.Findings = append(after.Findings, f)
+			done.Left = append(done.Left, f)
+		}
+		drawing := "drawing\n" + strings.Repeat("error\n", len(after.Findings))
+		return done, []byte(drawing), ctx.Err()
+	}
+	e.compare = func(w io.Writer, form string, before, after *lint.Result) (bool, error) {
+		same := len(before.Findings) == len(after.Findings)
+		_, err := fmt.Fprintf(w, "%s: same %v\n", form, same)
+		return same, err
+	}
+	return e
+}
+
+func trialWords(r io.Reader) ([]string, error) {
+	s := bufio.NewScanner(r)
+	var words []string
+	for s.Scan() {
+		switch w := s.Text(); {
+		case words == nil && w != "drawing":
+			return nil, errors.New("line 1: not a drawing; export it as DXF")
+		case w == "panic":
+			panic("on trial")
+		case w == "slow":
+			time.Sleep(20 * time.Millisecond)
+		default:
+			words = append(words, w)
+		}
+	}
+	if words == nil {
+		return nil, errors.New("is empty")
+	}
+	return words, nil
+}
+
+// trial runs a command line over the trial engine.
+func trial(ctx context.Context, stdin string, args ...string) (status int, stdout, stderr string) {
+	var out, errs bytes.Buffer
+	status = run(ctx, args, strings.NewReader(stdin), &out, &errs, trialEngine())
+	return status, out.String(), errs.String()
+}
+
+func TestMain(m *testing.M) {
+	testscript.Main(m, map[string]func(){
+		"sluice": func() { os.Exit(Main(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) },
+		"trial": func() {
+			os.Exit(run(context.Background(), os.Args[1:], os.Stdin, os.Stdout, os.Stderr, trialEngine()))
+		},
+	})
+}
+
+// The scripts of the repository run the program as people do; those beside this
+// file try its manners on the trial engine.
+func TestScripts(t *testing.T) {
+	for name, dir := range map[string]string{"program": "../../../testdata/script", "manners": "testdata/script"} {
+		t.Run(name, func(t *testing.T) {
+			testscript.Run(t, testscript.Params{
+				Dir:                 dir,
+				RequireExplicitExec: true,
+				Condition: func(cond string) (bool, error) {
+					switch e := wired(); cond {
+					case "fix":
+						return e.fix != nil, nil
+					case "diff":
+						return e.compare != nil, nil
+					}
+					return false, fmt.Errorf("unknown condition %s", cond)
+				},
+				Cmds: map[string]func(ts *testscript.TestScript, neg bool, args []string){
+					"status": statusCmd,
+				},
+			})
+		})
+	}
+}
+
+// statusCmd is the script command "status N PROGRAM ARGS...": the program ends
+// with status N, and every line on standard error that starts with sluice: is
+// one that a person can read.
+func statusCmd(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) < 2 {
+		ts.Fatalf("usage: status N PROGRAM ARGS...")
+	}
+	err := ts.Exec(args[1], args[2:]...)
+	got := "0"
+	var exit interface{ ExitCode() int }
+	if errors.As(err, &exit) {
+		got = fmt.Sprint(exit.ExitCode())
+	} else if err != nil {
+		ts.Fatalf("%v", err)
+	}
+	if got != args[0] {
+		ts.Fatalf("status %s, want %s", got, args[0])
+	}
+	if got == "2" && strings.Count(ts.ReadFile("stderr"), "\n") == 0 {
+		ts.Fatalf("status 2 without a line on standard error")
+	}
+}

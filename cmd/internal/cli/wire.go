@@ -1,0 +1,108 @@
+package cli
+
+import (
+	"context"
+	"errors"
+	"io"
+
+	"sluice/lint"
+	"sluice/lint/job"
+	"sluice/lint/mend"
+	"sluice/lint/report"
+	"sluice/lint/rules"
+)
+
+// wired returns the engine behind the commands.
+func wired() *engine {
+	all := rules.All()
+	return &engine{
+		rules: ruleTexts(all),
+		check: func(ctx context.Context, path string, r io.Reader, j *job.Job, cores int) *lint.Result {
+			return lint.Check(ctx, path, r, j, lint.Options{Rules: all, Workers: cores})
+		},
+		fix: func(ctx context.Context, path string, r io.Reader, j *job.Job, o fixOptions) (*lint.Repaired, []byte, error) {
+			return mend.Fix(ctx, path, r, j, mend.Options{Options: lint.Options{Rules: all, Workers: o.cores}, Only: o.only})
+		},
+		edits: []string{
+			"close-gap", "drop-duplicate", "drop-stray", "drop-mark", "refit-arc", "refit-curve", "flatten",
+			"etch-mark", "etch-drill-mark", "etch-text", "tab", "label",
+		},
+		lintForms: map[string]func(io.Writer, *call, []*lint.Result) error{
+			"text": func(w io.Writer, c *call, rs []*lint.Result) error {
+				return report.LintText(w, rs, report.TextOptions{
+					All: c.all, Quiet: c.quiet, Color: c.colored(), Explain: c.engine.title,
+				})
+			},
+			"json": func(w io.Writer, _ *call, rs []*lint.Result) error { return report.LintJSON(w, Version, rs) },
+			"sarif": func(w io.Writer, c *call, rs []*lint.Result) error {
+				return report.SARIF(w, Version, rs, c.engine.docs(firstJob(rs)))
+			},
+			"junit": func(w io.Writer, c *call, rs []*lint.Result) error {
+				least, _ := lint.ParseSeverity(c.failOn) // never: off, which fails none
+				return report.JUnitFrom(w, Version, rs, least)
+			},
+			"github": func(w io.Writer, _ *call, rs []*lint.Result) error { return report.GitHub(w, rs) },
+			"html": func(w io.Writer, c *call, rs []*lint.Result) error {
+				return report.LintHTML(w, Version, rs, c.engine.docs(firstJob(rs)))
+			},
+			"svg": picture,
+		},
+		fixForms: map[string]func(io.Writer, *call, *lint.Repaired) error{
+			"text": func(w io.Writer, _ *call, r *lint.Repaired) error { return report.FixText(w, r) },
+			"json": func(w io.Writer, _ *call, r *lint.Repaired) error { return report.FixJSON(w, Version, r) },
+			"html": func(w io.Writer, c *call, r *lint.Repaired) error {
+				return report.FixHTML(w, Version, r, c.engine.docs(r.Before.Job))
+			},
+		},
+		partsForms: map[string]func(io.Writer, *call, *lint.Result) error{
+			"text": func(w io.Writer, _ *call, r *lint.Result) error { return report.PartsText(w, report.PartRows(r)) },
+			"csv":  func(w io.Writer, _ *call, r *lint.Result) error { return report.PartsCSV(w, report.PartRows(r)) },
+			"json": func(w io.Writer, _ *call, r *lint.Result) error { return report.PartsJSON(w, report.PartRows(r)) },
+			"html": func(w io.Writer, _ *call, r *lint.Result) error {
+				return report.PartsHTML(w, Version, r, report.PartRows(r))
+			},
+		},
+	}
+}
+
+// firstJob returns the job of the first drawing that has one, nil if none has.
+func firstJob(rs []*lint.Result) *job.Job {
+	for _, r := range rs {
+		if r.Job != nil {
+			return r.Job
+		}
+	}
+	return nil
+}
+
+// docs returns what reports say of the rules, with the severities that a job
+// sets; without one (nil) with their own.
+func (e *engine) docs(j *job.Job) []report.RuleDoc {
+	var docs []report.RuleDoc
+	for i := range e.rules {
+		r := &e.rules[i]
+		severity := r.Severity
+		if j != nil && j.Rules[r.ID] != "" {
+			severity = j.Rules[r.ID]
+		}
+		d := report.RuleDoc{ID: r.ID, Title: r.Title, What: r.What, Why: r.Why, Repair: r.Fix}
+		d.Severity, _ = lint.ParseSeverity(severity)
+		docs = append(docs, d)
+	}
+	return docs
+}
+
+// picture draws the one drawing that was judged, with a dot for each finding
+// above a note.
+func picture(w io.Writer, _ *call, rs []*lint.Result) error {
+	if len(rs) != 1 || rs[0].Err != nil {
+		return errors.New("--format svg draws one drawing that can be read")
+	}
+	var shown []lint.Finding
+	for _, f := range rs[0].Findings {
+		if f.Severity > lint.Note && f.Rule != "small-part" {
+			shown = append(shown, f)
+		}
+	}
+	return report.SheetSVG(w, rs[0].Sheet, report.SVGOptions{Title: rs[0].Path, Bare: true, Findings: shown})
+}

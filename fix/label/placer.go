@@ -1,0 +1,202 @@
+package label
+
+import (
+	"math"
+
+	"sluice/fix/tab/near"
+	"sluice/geom"
+	"sluice/geom/outline"
+)
+
+// Request says what to letter a part with.
+type Request struct {
+	Text      string
+	Height    float64  // of capitals, mm
+	MinHeight float64  // least height to shrink to, mm; 0: Height
+	Clear     float64  // least distance from every cut and other label, mm; 0: the placer's
+	Mirror    bool     // for the back face: left and right change sides
+	Within    geom.Box // labels beside a part stay in it (the sheet); without size: no limit
+}
+
+// Label is a text with its place.
+type Label struct {
+	Text    string
+	At      geom.Point    // middle of the text box
+	Height  float64       // of capitals, mm
+	Angle   float64       // of the baseline, degrees in (-90, 90]
+	Where   string        // "inside" or "beside"
+	Paths   []geom.Path   // strokes in place, with the bar and, beside a part, the pointer
+	Box     [4]geom.Point // text box with the bar: lower left, lower right, upper right, upper left of the text as read from the front
+	Pointer geom.Path     // the line from the label towards its part, last in Paths; nil inside
+}
+
+// Where a label lies.
+const (
+	Inside = "inside"
+	Beside = "beside"
+)
+
+// Placer places labels on one sheet. It serves one goroutine at a time.
+type Placer struct {
+	sheet *outline.Sheet
+	index *near.Index
+	clear float64
+	taken shelf
+}
+
+// NewPlacer prepares a sheet. clear is the least distance of a label from cuts,
+// marks and other labels, mm.
+func NewPlacer(sheet *outline.Sheet, clear float64) *Placer {
+	return &Placer{sheet: sheet, index: near.Sheet(sheet), clear: clear}
+}
+
+// Place is NewPlacer(sheet, r.Clear).Place for a single part; taken holds the
+// corners of rectangles to keep clear of.
+func Place(sheet *outline.Sheet, part int, r Request, taken ...[4]geom.Point) (Label, bool) {
+	pl := NewPlacer(sheet, r.Clear)
+	for _, q := range taken {
+		pl.Take(q)
+	}
+	return pl.Place(part, r)
+}
+
+// Take keeps later labels clear of a rectangle, given by its corners in order.
+func (pl *Placer) Take(q [4]geom.Point) { pl.taken.add(near.Quad(q)) }
+
+// TakeLabel keeps later labels clear of a label and its pointer.
+func (pl *Placer) TakeLabel(l Label) {
+	pl.Take(l.Box)
+	for _, p := range l.Pointer {
+		pl.taken.add(near.Span(p.A, p.B))
+	}
+}
+
+// Place finds a place for a text on a part, or beside it, and reports false
+// where there is none. It does not Take the place.
+//
+// Inside comes first: upright at full height, then at full height along the
+// part's long edges, its narrowest box and across both, then the same at lower
+// heights down to MinHeight. Of the places that a size and angle have, the one
+// is taken that balances room around the text (up to half its height more than
+// asked for) with nearness to the centre of mass. Beside the part comes second:
+// in the waste just outside its outer outline, with a short pointer. The whole
+// text box is at least Clear from every cut, mark and taken box, arcs taken as
+// arcs.
+func (pl *Placer) Place(part int, r Request) (Label, bool) {
+	r = pl.settle(r)
+	if r.Text == "" || !(r.Height > 0) || math.IsInf(r.Height, 0) || !(r.Clear >= 0) {
+		return Label{}, false
+	}
+	box := pl.sheet.Parts[part].Box
+	if box.Empty() || !box.Min.Finite() || !box.Max.Finite() {
+		return Label{}, false
+	}
+	if l, ok := pl.inside(part, r); ok {
+		return l, true
+	}
+	return pl.beside(part, r)
+}
+
+func (pl *Placer) settle(r Request) Request {
+	if r.Clear == 0 {
+		r.Clear = pl.clear
+	}
+	if !(r.MinHeight > 0) || r.MinHeight > r.Height {
+		r.MinHeight = r.Height
+	}
+	return r
+}
+
+// heights returns the heights to try, falling by a sixth each from the full one
+// and rounded to tenths of a millimetre.
+func (r Request) heights() []float64 {
+	hs := []float64{r.Height}
+	for h := r.Height; len(hs) < 40; {
+		h *= 0.84
+		if h <= r.MinHeight*1.02 {
+			break
+		}
+		hs = append(hs, math.Round(h*10)/10)
+	}
+	if r.MinHeight < r.Height {
+		hs = append(hs, r.MinHeight)
+	}
+	return hs
+}
+
+// free reports whether a rectangle is clear of everything drawn and taken.
+func (pl *Placer) free(rect near.Rect, clear float64) bool {
+	return pl.index.Clear(rect, clear, nil) && pl.taken.clear(rect, clear)
+}
+
+// put returns the lettering placed with its middle at mid.
+func put(r Request, set lettering, height float64, mid geom.Point, angle float64, where string) Label {
+	rad := angle * math.Pi / 180
+	t := geom.Turn(geom.Point{}, rad).Then(geom.Shift(mid))
+	if angle == 0 {
+		t = geom.Shift(mid)
+	}
+	l := Label{Text: r.Text, At: mid, Height: height, Angle: angle, Where: where}
+	for _, p := range set.paths {
+		l.Paths = append(l.Paths, p.Transform(t))
+	}
+	l.Box = near.RectAt(mid, set.w, set.h, rad).Corners()
+	return l
+}
+
+// shelf holds rectangles by place.
+type shelf struct {
+	rects []near.Rect
+	cells map[[2]int][]int
+}
+
+const shelfCell = 25 // mm
+
+func (s *shelf) each(b geom.Box, visit func(cell [2]int)) {
+	x0, y0 := int(math.Floor(b.Min.X/shelfCell)), int(math.Floor(b.Min.Y/shelfCell))
+	x1, y1 := int(math.Floor(b.Max.X/shelfCell)), int(math.Floor(b.Max.Y/shelfCell))
+	for x := x0; x <= min(x1, x0+1000); x++ {
+		for y := y0; y <= min(y1, y0+1000); y++ {
+			visit([2]int{x, y})
+		}
+	}
+}
+
+func (s *shelf) add(r near.Rect) {
+	if !r.Mid.Finite() {
+		return
+	}
+	if s.cells == nil {
+		s.cells = map[[2]int][]int{}
+	}
+	s.each(r.Box(), func(c [2]int) { s.cells[c] = append(s.cells[c], len(s.rects)) })
+	s.rects = append(s.rects, r)
+}
+
+// clear reports whether the rectangle stays d from all on the shelf.
+func (s *shelf) clear(r near.Rect, d float64) bool {
+	if len(s.rects) == 0 {
+		return true
+	}
+	ok := true
+	s.each(r.Box().Inflate(d), func(c [2]int) {
+		for _, i := range s.cells[c] {
+			ok = ok && s.rects[i].ToRect(r) >= d
+		}
+	})
+	return ok
+}
+
+// near returns the rectangles that may reach into the box.
+func (s *shelf) near(b geom.Box) []near.Rect {
+	if len(s.rects) == 0 {
+		return nil
+	}
+	var out []near.Rect
+	for i := range s.rects {
+		if s.rects[i].Box().Overlaps(b) {
+			out = append(out, s.rects[i])
+		}
+	}
+	return out
+}

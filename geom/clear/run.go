@@ -1,0 +1,339 @@
+package clear
+
+import (
+	"context"
+	"math"
+	"slices"
+
+	"sluice/geom"
+)
+
+// groups is a union-find over discs.
+type groups []int32
+
+func newGroups(n int) groups {
+	g := make(groups, n)
+	for i := range g {
+		g[i] = int32(i)
+	}
+	return g
+}
+
+func (g groups) find(i int32) int32 {
+	for g[i] != i {
+		g[i] = g[g[i]]
+		i = g[i]
+	}
+	return i
+}
+
+// join makes the smaller root the common one, so that the outcome does not
+// depend on the order of joins.
+func (g groups) join(i, j int32) {
+	i, j = g.find(i), g.find(j)
+	if i < j {
+		g[j] = i
+	} else {
+		g[i] = j
+	}
+}
+
+// members returns the discs of each group, groups in the order of their first.
+func (g groups) members() [][]int32 {
+	at := make([]int32, len(g))
+	count := make([]int32, len(g))
+	for i := range g {
+		count[g.find(int32(i))]++
+	}
+	var out [][]int32
+	flat := make([]int32, 0, len(g))
+	for i := range g {
+		if r := g.find(int32(i)); r == int32(i) {
+			at[i] = int32(len(out))
+			n := len(flat)
+			flat = flat[:n+int(count[i])]
+			out = append(out, flat[n:n:n+int(count[i])])
+		}
+	}
+	for i := range g {
+		r := at[g.find(int32(i))]
+		out[r] = append(out[r], int32(i))
+	}
+	return out
+}
+
+// region is one connected narrow region.
+type region struct {
+	discs []int32
+	ends  int  // places on the outline where it ends
+	bent  bool // its run passes a fan: a mouth narrower than the limit
+}
+
+// report turns the discs into runs.
+func (f *flood) report(ctx context.Context, side Side) ([]Narrow, error) {
+	all, pairs := newGroups(len(f.discs)), newGroups(len(f.discs))
+	for _, l := range f.links {
+		all.join(l.a, l.b)
+		if f.sameRings(l.a, l.b) {
+			pairs.join(l.a, l.b)
+		}
+	}
+	tip := f.tips()
+	ends := f.ends(all)
+	g := newGraph(len(f.discs), f.links)
+	webs := make([][]int32, len(f.discs)) // clusters by the root of their region
+	for _, m := range pairs.members() {
+		r := all.find(m[0])
+		webs[r] = append(webs[r], m[0])
+	}
+	byRoot := map[int32][]int32{}
+	for _, m := range pairs.members() {
+		byRoot[m[0]] = m
+	}
+	var out []Narrow
+	for k, m := range all.members() {
+		if k%64 == 0 && ctx.Err() != nil {
+			return nil, ctx.Err()
+		}
+		root := all.find(m[0])
+		reg := region{discs: m, ends: ends[root]}
+		var found []Narrow
+		for _, w := range webs[root] {
+			if n, ok := f.judge(&reg, byRoot[w], tip, g, pairs, side, len(webs[root]) > 1); ok {
+				found = append(found, n)
+			}
+		}
+		out = append(out, dropNodes(found)...)
+	}
+	return out, nil
+}
+
+// dropNodes leaves out the runs that are only a place where others meet: short,
+// and wider than another.
+func dropNodes(found []Narrow) []Narrow {
+	if len(found) < 2 {
+		return found
+	}
+	least := math.Inf(1)
+	for i := range found {
+		least = min(least, found[i].Width)
+	}
+	return slices.DeleteFunc(found, func(n Narrow) bool {
+		return n.Length < n.Width/2 && n.Width > least+near
+	})
+}
+
+func (f *flood) rings(i int32) (a, b int32) {
+	d := &f.discs[i]
+	a, b = f.ring[d.site/2], f.ring[d.partner/2]
+	return min(a, b), max(a, b)
+}
+
+func (f *flood) sameRings(i, j int32) bool {
+	a, b := f.rings(i)
+	c, d := f.rings(j)
+	return a == c && b == d
+}
+
+// ends counts, for each region by its root, the places where its outline goes
+// over into outline that a disc of the limit can touch. Two ends make a mouth.
+func (f *flood) ends(all groups) []int {
+	n := make([]int, len(f.discs))
+	for _, site := range f.order {
+		st := &f.state[site]
+		k := 0
+		tol := 1e-7 / max(1e-7, f.siteLength(site, f.r))
+		for _, o := range st.open {
+			for k < len(st.discs) && f.discs[st.discs[k]].t < o.a-tol {
+				k++
+			}
+			if k == len(st.discs) {
+				break
+			}
+			root := all.find(st.discs[k])
+			if o.a > 0 || !f.openAt(f.preceding(site), 1) {
+				n[root]++
+			}
+			if o.b < 1 || !f.openAt(f.following(site), 0) {
+				n[root]++
+			}
+		}
+	}
+	return n
+}
+
+// openAt reports whether a site is uncovered at its start (0) or end (1).
+func (f *flood) openAt(site int32, t float64) bool {
+	o := f.state[site].open
+	return len(o) > 0 && (t == 0 && o[0].a == 0 || t == 1 && o[len(o)-1].b == 1)
+}
+
+// sharp is the turn (radians) from which a corner is so acute that its sides
+// count as facing: 150 degrees.
+const sharp = 5 * math.Pi / 6
+
+// realFan is the turn (radians) from which a fan is a corner that sticks into
+// the measured side, and not a joint of a many-sided curve.
+const realFan = 0.1
+
+// tips marks the discs in the tips of acute corners: from the vertex outwards as
+// long as they grow and touch the two sides of the corner.
+func (f *flood) tips() []bool {
+	tip := make([]bool, len(f.discs))
+	for _, site := range f.order {
+		i := site / 2
+		if site%2 == 1 && f.turn[i] > sharp-1e-6 {
+			f.markTip(tip, site, true)
+			f.markTip(tip, f.preceding(site), false)
+		}
+	}
+	return tip
+}
+
+// markTip marks along one side of a corner, forwards from the start of site or
+// backwards from its end.
+func (f *flood) markTip(tip []bool, site int32, forward bool) {
+	var last *disc
+	for range f.state {
+		st := &f.state[site]
+		if site%2 == 0 && f.turn[site/2] < -realFan {
+			return
+		}
+		for k := range st.discs {
+			if !forward {
+				k = len(st.discs) - 1 - k
+			}
+			i := st.discs[k]
+			d := &f.discs[i]
+			if last != nil {
+				if d.rho < last.rho-1e-9 || f.ring[d.partner/2] != f.ring[d.site/2] {
+					return
+				}
+				jump := d.q.Dist(last.q)
+				if jump > 1e-5 && jump > 4*d.p.Dist(last.p)+4*d.c.Dist(last.c) {
+					return
+				}
+			} else if d.rho > near {
+				return
+			}
+			if d.partner%2 == 0 && f.turn[d.partner/2] < -realFan {
+				return
+			}
+			tip[i] = true
+			if d.twin >= 0 {
+				tip[d.twin] = true
+			}
+			last = d
+		}
+		if last == nil {
+			return
+		}
+		if forward {
+			if !f.openAt(site, 1) {
+				return
+			}
+			site = f.following(site)
+		} else {
+			if !f.openAt(site, 0) {
+				return
+			}
+			site = f.preceding(site)
+		}
+	}
+}
+
+// judge decides whether a cluster of discs between two rings is a run.
+func (f *flood) judge(reg *region, cluster []int32, tip []bool, g *graph, pairs groups, side Side, several bool) (Narrow, bool) {
+	var run []int32 // discs whose sides face each other
+	width, pointWidth, widest := math.Inf(1), math.Inf(1), 0.0
+	across, passes := false, false
+	for _, i := range cluster {
+		d := &f.discs[i]
+		widest = max(widest, 2*d.rho)
+		if d.cos > opposed {
+			continue
+		}
+		run = append(run, i)
+		if tip[i] {
+			continue
+		}
+		if side == Material || d.site%2 == 1 || d.partner%2 == 1 {
+			width = min(width, 2*d.rho)
+		} else {
+			pointWidth = min(pointWidth, 2*d.rho)
+		}
+		across = across || d.cos < -1+1e-9
+		passes = passes || d.site%2 == 0 && f.turn[d.site/2] < -realFan
+	}
+	if math.IsInf(width, 1) {
+		width = pointWidth
+	}
+	whole := reg.ends == 0
+	dead := reg.ends <= 2
+	if math.IsInf(width, 1) {
+		if !whole || several {
+			return Narrow{}, false
+		}
+		hasRun := len(run) > 0 // the tips of acute corners
+		for _, i := range cluster {
+			if hasRun {
+				break
+			}
+			if len(run) == 0 || f.discs[run[0]].rho < f.discs[i].rho-near {
+				run = append(run[:0], i)
+			}
+		}
+		width = widest
+	}
+	if several && !across {
+		return Narrow{}, false
+	}
+	// Between two corners a disc that cannot pass still covers everything, from
+	// both sides: no slot, for the stream reaches all of it. A web that thin is
+	// weak all the same.
+	if side == Waste && !whole && len(f.betweenSides(run)) == 0 {
+		return Narrow{}, false
+	}
+	n := f.measure(g, pairs, run, several, dead && !whole)
+	if width > widest-near && whole && !across {
+		n.Length = f.reach(cluster, n.At)
+	}
+	n.Side, n.Width, n.Whole = side, width, whole
+	if whole && n.RingA != n.RingB {
+		f.allRound(&n, g, pairs, run)
+	}
+	if !whole && dead && !several {
+		limit := 2 * f.r
+		if !passes && width < limit/4 {
+			return Narrow{}, false
+		}
+		least := width
+		if side == Material {
+			least = limit
+		}
+		if n.Length < least-near {
+			return Narrow{}, false
+		}
+	}
+	return n, true
+}
+
+// reach returns the distance between the points of the outline that lie
+// farthest apart in a region about c.
+func (f *flood) reach(cluster []int32, c geom.Point) float64 {
+	from, best := c.Sub(f.origin), 0.0
+	for range 3 {
+		at := from
+		best = 0
+		for _, i := range cluster {
+			if d := f.discs[i].p.Dist(from); d > best {
+				at, best = f.discs[i].p, d
+			}
+		}
+		from = at
+	}
+	return best
+}
+
+// back returns a point in the drawing's own axes.
+func (s *shape) back(p geom.Point) geom.Point { return p.Add(s.origin) }

@@ -1,0 +1,257 @@
+package clear
+
+import (
+	"cmp"
+	"context"
+	"math"
+	"slices"
+
+	"sluice/geom"
+)
+
+// scene holds the pieces of many parts for finding those near each other. It is
+// shifted to lie about the origin and turned so that the commonest direction of
+// lines is an axis: boxes hold slanted lines badly.
+type scene struct {
+	*tree
+	place geom.Transform // from the drawing to here
+	back  geom.Transform
+	owner []int32 // the part of each piece
+	limit float64
+	bands []band // of the nodes
+}
+
+// band is what the pieces of a node have in common: the part, -1 if mixed, and
+// the range of distances from the middle of the scene, which tells outlines
+// apart that lie around each other.
+type band struct {
+	owner  int32
+	lo, hi float64
+}
+
+// newScene sorts all pieces along a Z-shaped curve so that the nodes of the tree
+// are compact.
+func newScene(rings []Ring, part []int32, limit float64) *scene {
+	s := &scene{limit: limit}
+	box := geom.NoBox()
+	n := 0
+	for i := range rings {
+		box = box.Union(rings[i].Box)
+		n += len(rings[i].Path)
+	}
+	turn := -commonAngle(rings)
+	s.place = geom.Shift(box.Center().Mul(-1)).Then(geom.Turn(geom.Point{}, turn))
+	s.back = geom.Turn(geom.Point{}, -turn).Then(geom.Shift(box.Center()))
+	type item struct {
+		piece geom.Piece
+		box   geom.Box
+		key   uint64
+		owner int32
+	}
+	items := make([]item, 0, n)
+	half := box.Diagonal() / 2
+	for i := range rings {
+		for k := range rings[i].Path {
+			p := rings[i].Path[k].Transform(s.place)
+			if !p.A.Finite() || !p.B.Finite() || !p.C.Finite() {
+				continue
+			}
+			b := p.Box()
+			items = append(items, item{p, b, zOrder(b.Center(), half), part[i]})
+		}
+	}
+	slices.SortStableFunc(items, func(a, b item) int {
+		return cmp.Or(cmp.Compare(a.key, b.key), cmp.Compare(a.box.W(), b.box.W()))
+	})
+	pieces := make([]geom.Piece, len(items))
+	boxes := make([]geom.Box, len(items))
+	s.owner = make([]int32, len(items))
+	for i := range items {
+		pieces[i], boxes[i], s.owner[i] = items[i].piece, items[i].box, items[i].owner
+	}
+	s.tree = newTree(pieces, boxes, nil, []span{{0, int32(len(pieces))}})
+	s.bands = make([]band, len(s.nodes))
+	for i := range s.nodes { // children come before their parents
+		nd := &s.nodes[i]
+		var b band
+		if nd.left >= 0 {
+			b = s.bands[nd.left].union(s.bands[nd.right])
+		} else {
+			b = s.band(nd.lo)
+			for k := nd.lo + 1; k < nd.hi; k++ {
+				b = b.union(s.band(k))
+			}
+		}
+		s.bands[i] = b
+	}
+	return s
+}
+
+func (a band) union(b band) band {
+	if a.owner != b.owner {
+		a.owner = -1
+	}
+	a.lo, a.hi = min(a.lo, b.lo), max(a.hi, b.hi)
+	return a
+}
+
+// band returns the band of one piece.
+func (s *scene) band(i int32) band {
+	p := &s.pieces[i]
+	o := geom.Point{}
+	b := band{s.owner[i], p.Dist(o), math.Sqrt(max(p.A.Dist2(o), p.B.Dist2(o)))}
+	if p.R > 0 {
+		b.hi = max(b.hi, p.C.Norm()+p.R)
+	}
+	return b
+}
+
+// commonAngle returns the direction, as an angle in [-pi/4, pi/4], to which or
+// to whose normal the greatest length of lines runs, in steps of a degree; 0 if
+// that is within half a degree of an axis.
+func commonAngle(rings []Ring) float64 {
+	var length, moment [90]float64
+	for i := range rings {
+		for k := range rings[i].Path {
+			p := &rings[i].Path[k]
+			d := p.B.Sub(p.A)
+			if p.R > 0 || !d.Finite() {
+				continue
+			}
+			bin, angle := 0, 0.0
+			if d.X != 0 && d.Y != 0 {
+				angle = math.Atan(d.Y / d.X)
+				if angle > math.Pi/4 {
+					angle -= math.Pi / 2
+				} else if angle < -math.Pi/4 {
+					angle += math.Pi / 2
+				}
+				bin = int(math.Round(angle*180/math.Pi)+90) % 90
+			}
+			l := d.Norm()
+			length[bin] += l
+			moment[bin] += l * angle
+		}
+	}
+	best := 0
+	for i := range length {
+		if length[i] > length[best] {
+			best = i
+		}
+	}
+	if best == 0 || best == 45 {
+		if best == 45 {
+			return math.Pi / 4
+		}
+		return 0
+	}
+	return moment[best] / length[best]
+}
+
+// zOrder interleaves the bits of the coordinates of p, which lies within half of
+// the origin along x and y.
+func zOrder(p geom.Point, half float64) uint64 {
+	if !(half > 0) {
+		return 0
+	}
+	f := float64(1<<31-1) / (2 * half)
+	bits := func(x float64) uint32 { return uint32(min(max((x+half)*f, 0), 1<<31-1)) }
+	return spread(bits(p.X)) | spread(bits(p.Y))<<1
+}
+
+// spread puts the bits of x on the even places.
+func spread(x uint32) uint64 {
+	v := uint64(x)
+	v = (v | v<<16) & 0x0000ffff0000ffff
+	v = (v | v<<8) & 0x00ff00ff00ff00ff
+	v = (v | v<<4) & 0x0f0f0f0f0f0f0f0f
+	v = (v | v<<2) & 0x3333333333333333
+	return (v | v<<1) & 0x5555555555555555
+}
+
+// nearPairs calls f for the pieces of different parts whose boxes come within
+// the limit.
+func (s *scene) nearPairs(ctx context.Context, f func(i, j int32)) {
+	if s.root < 0 {
+		return
+	}
+	steps := 0
+	var walk func(i, j int32)
+	walk = func(i, j int32) {
+		if steps++; steps%4096 == 0 && ctx.Err() != nil {
+			return
+		}
+		p, q := &s.bands[i], &s.bands[j]
+		if p.owner >= 0 && p.owner == q.owner || p.lo-q.hi > s.limit || q.lo-p.hi > s.limit {
+			return
+		}
+		a, b := &s.nodes[i], &s.nodes[j]
+		switch {
+		case i == j && a.left < 0:
+			s.leaves(a, a, f)
+		case i == j:
+			walk(a.left, a.left)
+			walk(a.right, a.right)
+			walk(a.left, a.right)
+		case gapOver(a.box, b.box, s.limit):
+		case a.left < 0 && b.left < 0:
+			s.leaves(a, b, f)
+		case b.left < 0 || (a.left >= 0 && a.hi-a.lo >= b.hi-b.lo):
+			walk(a.left, j)
+			walk(a.right, j)
+		default:
+			walk(i, b.left)
+			walk(i, b.right)
+		}
+	}
+	walk(s.root, s.root)
+}
+
+func (s *scene) leaves(a, b *node, f func(i, j int32)) {
+	for i := a.lo; i < a.hi; i++ {
+		j := b.lo
+		if a == b {
+			j = i + 1
+		}
+		for ; j < b.hi; j++ {
+			if s.owner[i] != s.owner[j] && !gapOver(s.boxes[i], s.boxes[j], s.limit) {
+				f(i, j)
+			}
+		}
+	}
+}
+
+// farApart reports whether two pieces are sure to be at least d apart, by their
+// carriers alone.
+func farApart(p, q *geom.Piece, d float64) bool {
+	switch {
+	case p.R > 0 && q.R > 0:
+		c := p.C.Dist(q.C)
+		return c >= p.R+q.R+d || math.Abs(p.R-q.R) >= c+d
+	case p.R > 0:
+		return farFromLine(q, p, d)
+	case q.R > 0:
+		return farFromLine(p, q, d)
+	}
+	return onOneSide(p, q, d) || onOneSide(q, p, d)
+}
+
+// onOneSide reports whether q lies on one side of the line p, d away or more.
+func onOneSide(p, q *geom.Piece, d float64) bool {
+	u := p.B.Sub(p.A)
+	a, b := u.Cross(q.A.Sub(p.A)), u.Cross(q.B.Sub(p.A))
+	m := min(math.Abs(a), math.Abs(b))
+	return a > 0 == (b > 0) && m*m >= d*d*u.Dot(u)
+}
+
+// farFromLine reports whether the circle of an arc is d or more from a line.
+func farFromLine(l, a *geom.Piece, d float64) bool {
+	u := l.B.Sub(l.A)
+	h := math.Abs(u.Cross(a.C.Sub(l.A)))
+	f := (a.R + d) * (a.R + d)
+	if h*h >= f*u.Dot(u) {
+		return true
+	}
+	r := a.R - d // the line lies inside the circle where both ends do
+	return r > 0 && l.A.Dist2(a.C) <= r*r && l.B.Dist2(a.C) <= r*r
+}

@@ -1,0 +1,90 @@
+package drawing
+
+import "strings"
+
+// Unit is the length unit of a drawing.
+type Unit struct {
+	Name   string  // "mm", "in", …
+	Factor float64 // mm in one drawing unit
+	Basis  string  // "header", "job", "flag" or "guess"
+	Doubt  string  // why the choice may be wrong; "" if it is sure
+}
+
+// unitRow is one row of the DXF reference's table of $INSUNITS.
+type unitRow struct {
+	code   int
+	name   string // short
+	said   string // in sentences
+	factor float64
+}
+
+// unitTable lists all units of $INSUNITS with their length in mm (DXF
+// reference; the survey units by their definition of 1200/3937 m to the foot).
+var unitTable = []unitRow{
+	{1, "in", "inch", 25.4},
+	{2, "ft", "foot", 304.8},
+	{3, "mi", "mile", 1609344},
+	{4, "mm", "mm", 1},
+	{5, "cm", "cm", 10},
+	{6, "m", "metre", 1000},
+	{7, "km", "km", 1e6},
+	{8, "uin", "microinch", 2.54e-5},
+	{9, "mil", "mil", 0.0254},
+	{10, "yd", "yard", 914.4},
+	{11, "angstrom", "angstrom", 1e-7},
+	{12, "nm", "nanometre", 1e-6},
+	{13, "um", "micron", 1e-3},
+	{14, "dm", "decimetre", 100},
+	{15, "dam", "decametre", 1e4},
+	{16, "hm", "hectometre", 1e5},
+	{17, "Gm", "gigametre", 1e12},
+	{18, "au", "astronomical unit", 1.495978707e14},
+	{19, "ly", "light year", 9.4607304725808e18},
+	{20, "pc", "parsec", 3.0856775814913673e19},
+	{21, "usft", "US survey foot", 1200000.0 / 3937},
+	{22, "usin", "US survey inch", 100000.0 / 3937},
+	{23, "usyd", "US survey yard", 3600000.0 / 3937},
+	{24, "usmi", "US survey mile", 5280 * 1200000.0 / 3937},
+}
+
+// UnitNames are the units that can be asked for by name.
+var UnitNames = []string{"mm", "cm", "m", "in", "ft"}
+
+func unitByCode(code int) (unitRow, bool) {
+	for _, u := range unitTable {
+		if u.code == code {
+			return u, true
+		}
+	}
+	return unitRow{}, false
+}
+
+func unitByName(name string) (unitRow, bool) {
+	for _, u := range unitTable {
+		if strings.EqualFold(u.name, name) {
+			return u, true
+		}
+	}
+	return unitRow{}, false
+}
+
+// InsUnits returns the value of $INSUNITS for the unit, 0 if there is none.
+func (u Unit) InsUnits() int {
+	r, _ := unitByName(u.Name)
+	return r.code
+}
+
+// Imperial reports whether the unit is one of feet and inches, for
+// $MEASUREMENT.
+func (u Unit) Imperial() bool {
+	r, _ := unitByName(u.Name)
+	return r.imperial()
+}
+
+func (r unitRow) imperial() bool {
+	switch r.code {
+	case 1, 2, 3, 8, 9, 10, 21, 22, 23, 24:
+		return true
+	}
+	return false
+}

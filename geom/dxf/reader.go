@@ -1,0 +1,195 @@
+package dxf
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+
+	"sluice/geom"
+	"sluice/geom/drawing"
+)
+
+// reader holds one run over a file.
+type reader struct {
+	ctx    context.Context
+	o      Options
+	strict bool
+	src    source
+	d      *drawing.Drawing
+	text   decoder
+	asm    assembler
+	names  map[string]string // entity types, each kept once
+
+	layers  map[string]int32 // by name in lower case
+	rawName map[string]int32 // by name as in the file
+	zero    int32            // layer "0"
+
+	blocks       map[string]*block
+	block        *block          // being read
+	deferred     []pendingRecord // INSERTs of blocks not met yet
+	paper        []pendingRecord
+	lateTables   bool // layers were told after entities
+	seen         int  // groups, for the context
+	made         int  // strokes and the like
+	expanded     int  // of these, by block references
+	places       int32
+	problemSeen  map[string]int
+	problemTotal int
+	told         told
+	growth       growth
+	at           position
+}
+
+// pendingRecord is an entity converted when the whole file is known.
+type pendingRecord struct {
+	ent int32
+	rec *record
+}
+
+func newReader(ctx context.Context, o Options, strict bool) *reader {
+	rd := &reader{
+		ctx: ctx, o: o, strict: strict,
+		d:           &drawing.Drawing{InsUnits: -1, Measurement: -1},
+		names:       map[string]string{},
+		layers:      map[string]int32{},
+		rawName:     map[string]int32{},
+		zero:        -1,
+		blocks:      map[string]*block{},
+		problemSeen: map[string]int{},
+	}
+	rd.asm.rd = rd
+	return rd
+}
+
+// problem tells of something met and survived; in a strict run it is an error.
+func (rd *reader) problem(code string, line int, lost bool, text string) error {
+	return rd.problemOf(code, line, -1, lost, text)
+}
+
+func (rd *reader) problemOf(code string, line int, ent int32, lost bool, text string) error {
+	if rd.strict {
+		return &Error{Line: line, Entity: rd.entityName(ent), Text: text}
+	}
+	rd.problemSeen[code]++
+	rd.problemTotal++
+	if n := rd.problemSeen[code]; n > rd.o.MaxProblems {
+		return nil
+	}
+	rd.d.Problems = append(rd.d.Problems, drawing.Problem{Code: code, Line: line, Entity: ent, Lost: lost, Text: text})
+	return nil
+}
+
+// entityName names entity i in errors.
+func (rd *reader) entityName(i int32) string {
+	if i < 0 || int(i) >= len(rd.d.Entities) {
+		return ""
+	}
+	e := &rd.d.Entities[i]
+	return e.Type + " " + e.ID()
+}
+
+func (rd *reader) tooMany(r *record, what string, bound int) error {
+	return &Error{Line: int(r.line), Entity: r.name(), Text: fmt.Sprintf("more than %d %s: split the drawing", bound, what)}
+}
+
+// name names a record in errors.
+func (r *record) name() string {
+	if r.handle != 0 {
+		return r.typ + " " + strings.ToUpper(strconv.FormatUint(r.handle, 16))
+	}
+	return r.typ
+}
+
+// layerOf returns the index of the layer named in the file, adding it if it is
+// new.
+func (rd *reader) layerOf(raw []byte) int32 {
+	if i, ok := rd.rawName[string(raw)]; ok {
+		return i
+	}
+	i := rd.layerNamed(rd.decode(raw))
+	rd.rawName[string(raw)] = i
+	return i
+}
+
+func (rd *reader) layerNamed(name string) int32 {
+	key := strings.ToLower(name) // names of layers have no case
+	i, ok := rd.layers[key]
+	if !ok {
+		i = int32(len(rd.d.Layers))
+		rd.d.Layers = append(rd.d.Layers, drawing.Layer{Name: name})
+		rd.layers[key] = i
+		if key == "0" {
+			rd.zero = i
+		}
+	}
+	return i
+}
+
+// layerZero returns the layer of entities that name none.
+func (rd *reader) layerZero() int32 {
+	if rd.zero < 0 {
+		rd.zero = rd.layerNamed("0")
+	}
+	return rd.zero
+}
+
+func (rd *reader) decode(raw []byte) string { return rd.text.decode(raw) }
+
+// typeName returns the upper-case name of an entity or section.
+func (rd *reader) typeName(raw []byte) string {
+	if s, ok := rd.names[string(raw)]; ok {
+		return s
+	}
+	s := strings.ToUpper(strings.ToValidUTF8(string(raw[:min(len(raw), 64)]), "?"))
+	if s == "" {
+		s = "UNNAMED"
+	}
+	if len(rd.names) < 4096 {
+		rd.names[strings.Clone(string(raw))] = s
+	}
+	return s
+}
+
+// next reads one group and looks at the context now and then.
+func (rd *reader) next(g *group) (bool, error) {
+	rd.seen++
+	if rd.seen&0xfff == 0 {
+		if err := rd.ctx.Err(); err != nil {
+			return false, err
+		}
+	}
+	return rd.src.next(g), nil
+}
+
+// count books n things made, by block references or not.
+func (rd *reader) count(e *env, n int) error {
+	rd.made += n
+	if rd.made > rd.o.MaxEntities {
+		return &Error{Line: int(rd.d.Entities[e.ent].Line), Entity: rd.entityName(e.ent), Text: fmt.Sprintf("the drawing holds more than %d lines and arcs: split it", rd.o.MaxEntities)}
+	}
+	return nil
+}
+
+func (rd *reader) notice(k drawing.NoticeKind, ent, layer int32, at geom.Point, box geom.Box, text string) {
+	rd.d.Notices = append(rd.d.Notices, drawing.Notice{Kind: k, Entity: ent, Layer: layer, At: at, Box: box, Text: text})
+}
+
+func itoa(v int) string { return strconv.Itoa(v) }
+
+func ftoa(v float64) string {
+	if v == math.Trunc(v) && abs(v) < 1e15 {
+		return strconv.FormatFloat(v+0, 'f', -1, 64)
+	}
+	return strconv.FormatFloat(v, 'g', 10, 64)
+}
+
+// quote shows a piece of the file in a message.
+func quote(b []byte) string {
+	const most = 40
+	if len(b) > most {
+		b = b[:most]
+	}
+	return strconv.QuoteToASCII(string(b))
+}

@@ -1,0 +1,142 @@
+// Package job holds the settings of a job: the sheet, the jet, the table under
+// it, tolerances, tabs, numbers, layers and rules. It reads and prints them as
+// TOML. All lengths are mm once read.
+package job
+
+// Job is every setting, with its value in force.
+type Job struct {
+	Path   string // the job file, "" for the built-in defaults
+	Units  string // "auto", "mm", "cm", "m", "in", "ft"
+	Jet    Jet
+	Sheet  Sheet
+	Table  Table
+	Limits Limits
+	Tabs   Tabs
+	Labels Labels
+	Layers Layers
+	Fit    Fit
+	Repair Repair
+	Rules  map[string]string // rule id -> "error", "warning", "note" or "off"
+
+	UnitsBasis string        // "job" or "flag": who settled Units; "" while they are "auto"
+	Suppress   []Suppression // findings a person has accepted, with the reason
+}
+
+// Suppression accepts the findings that match all of its fields that are set.
+type Suppression struct {
+	Rule   string // rule id
+	Layer  string // as in Layers
+	Part   string // the part's number or name
+	Reason string // never empty
+	Line   int    // of the job file
+}
+
+// Default returns the settings in force where no job file says otherwise. The
+// lengths are common practice for abrasive jets of about 1 mm; no source.
+func Default() *Job {
+	return &Job{
+		Units:  "auto",
+		Jet:    Jet{Kerf: 1.0},
+		Sheet:  Sheet{Origin: "zero", Margin: 10},
+		Table:  Table{SlatPitch: 50, SlatsAlong: "x"},
+		Limits: Limits{Join: 0.001, Gap: 0.5, Same: 0.01, Curve: 0.02, Spacing: 1},
+		Tabs:   Tabs{Parts: "small", Width: 0.8},
+		Labels: Labels{Parts: "all", Height: 6, MinHeight: 3, Face: "front", Text: "{number}"},
+		Layers: Layers{Etch: []string{"*etch*", "*engrav*", "*score*", "*mark*"}},
+		Fit:    Fit{Clearance: 0.15},
+		Repair: Repair{LooseMarks: "ask", NarrowSlot: "ask", SmallHole: "ask", LiveText: "ask", DenseCurve: "ask"},
+		Rules:  map[string]string{},
+	}
+}
+
+// Jet describes the stream.
+type Jet struct {
+	Kerf float64 // width the stream removes, mm
+}
+
+// Sheet describes the stock.
+type Sheet struct {
+	Material  string
+	Thickness float64   // mm; 0: unset, limits that depend on it use the kerf alone
+	Size      []float64 // width and height, mm; empty: unset, off-sheet rests
+	Origin    string    // "zero" or "drawing"
+	Margin    float64   // mm
+}
+
+// Table describes the slats that carry the sheet.
+type Table struct {
+	SlatPitch  float64 // mm
+	SlatsAlong string  // "x" (contact lines y = const) or "y"
+	TipShare   float64 // share of slat offsets in which a part may be unheld before it is reported
+}
+
+// Limits are the tolerances and least sizes, mm.
+type Limits struct {
+	Join    float64 // ends nearer than this are one place
+	Gap     float64 // gaps up to this are closed
+	Same    float64 // pieces nearer than this all along are drawn twice
+	Curve   float64 // largest distance between a curve and the arcs put in its place
+	Spacing float64 // strip of scrap to leave between the kerfs of two parts
+	Web     float64 // 0: the larger of 1.5 kerf and half the thickness
+	Hole    float64 // 0: the larger of 2 kerf and half the thickness
+}
+
+// Tabs says which parts are held and how.
+type Tabs struct {
+	Parts string  // "small", "all" or "none"
+	Width float64 // mm left after cutting
+	Slugs bool    // also hold large slugs of holes
+}
+
+// Labels says how parts are numbered.
+type Labels struct {
+	Parts     string  // "all" or "none"
+	Height    float64 // mm
+	MinHeight float64 // mm
+	Face      string  // "front" or "back" (mirrored)
+	Text      string  // "{number}", with {count} and {name}
+}
+
+// Layers says what is cut.
+type Layers struct {
+	Etch   []string // globs by layer name, any case, or "color:N"
+	Ignore []string
+}
+
+// Fit holds clearances between mating parts.
+type Fit struct {
+	Clearance float64 // mm added to the width of a widened slot
+}
+
+// Repair holds the choices a person has made: what fix does about findings that
+// it would otherwise leave.
+type Repair struct {
+	LooseMarks string // "ask", "etch" or "ignore"
+	NarrowSlot string // "ask" or "widen"
+	SmallHole  string // "ask" or "etch"
+	LiveText   string // "ask" or "etch"
+	DenseCurve string // "ask" or "refit" for runs whose lines stray further than curve from the arc
+}
+
+// WebLimit returns the least material to leave between two cuts, mm.
+func (j *Job) WebLimit() float64 {
+	if j.Limits.Web > 0 {
+		return j.Limits.Web
+	}
+	return max(1.5*j.Jet.Kerf, j.Sheet.Thickness/2)
+}
+
+// HoleLimit returns the least diameter that pierce and lead-in need, mm.
+func (j *Job) HoleLimit() float64 {
+	if j.Limits.Hole > 0 {
+		return j.Limits.Hole
+	}
+	return max(2*j.Jet.Kerf, j.Sheet.Thickness/2)
+}
+
+// PartSpacing returns the least distance between two parts, mm.
+func (j *Job) PartSpacing() float64 { return 2*j.Jet.Kerf + j.Limits.Spacing }
+
+// DrawnGap returns the gap to draw for a tab: a round stream also eats half a
+// kerf past each end of a cut.
+func (j *Job) DrawnGap() float64 { return j.Tabs.Width + j.Jet.Kerf }

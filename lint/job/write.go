@@ -1,0 +1,115 @@
+package job
+
+import (
+	"bytes"
+	"fmt"
+	"io"
+	"maps"
+	"slices"
+	"strconv"
+	"strings"
+)
+
+// Write prints the job as a complete, commented job file: every setting with its
+// value, the rules that are set and the suppressions. Parse reads it back.
+func (j *Job) Write(w io.Writer) error {
+	var b bytes.Buffer
+	comment(&b, headAbout)
+	for _, t := range tables {
+		b.WriteByte('\n')
+		if t.name != "" {
+			comment(&b, t.about)
+			fmt.Fprintf(&b, "[%s]\n", t.name)
+		}
+		for i := range settings {
+			if s := &settings[i]; s.table == t.name {
+				comment(&b, s.about)
+				fmt.Fprintf(&b, "%s = %s\n", s.key, s.printed(j))
+			}
+		}
+	}
+	b.WriteByte('\n')
+	comment(&b, rulesAbout)
+	b.WriteString("[rules]\n")
+	for _, id := range slices.Sorted(maps.Keys(j.Rules)) {
+		fmt.Fprintf(&b, "%s = %s\n", tomlKey(id), tomlString(j.Rules[id]))
+	}
+	b.WriteByte('\n')
+	comment(&b, suppressAbout)
+	for i := range j.Suppress {
+		s := &j.Suppress[i]
+		b.WriteString("\n[[suppress]]\n")
+		for _, f := range [][2]string{{"rule", s.Rule}, {"layer", s.Layer}, {"part", s.Part}, {"reason", s.Reason}} {
+			if f[1] != "" {
+				fmt.Fprintf(&b, "%s = %s\n", f[0], tomlString(f[1]))
+			}
+		}
+	}
+	_, err := w.Write(b.Bytes())
+	return err
+}
+
+func comment(b *bytes.Buffer, about string) {
+	if about == "" {
+		return
+	}
+	for line := range strings.SplitSeq(about, "\n") {
+		fmt.Fprintf(b, "# %s\n", line)
+	}
+}
+
+// printed is the setting's value in TOML.
+func (s *setting) printed(j *Job) string {
+	switch p := s.at(j).(type) {
+	case *float64:
+		switch {
+		case s.kind == share:
+			return tomlFloat(*p)
+		case s.kind == optional && *p == 0:
+			return `""`
+		}
+		return tomlString(FormatLength(*p))
+	case *bool:
+		return strconv.FormatBool(*p)
+	case *string:
+		return tomlString(*p)
+	case *[]float64:
+		var items []string
+		for _, mm := range *p {
+			items = append(items, tomlString(FormatLength(mm)))
+		}
+		return "[" + strings.Join(items, ", ") + "]"
+	case *[]string:
+		var items []string
+		for _, t := range *p {
+			items = append(items, tomlString(t))
+		}
+		return "[" + strings.Join(items, ", ") + "]"
+	}
+	return ""
+}
+
+// tomlFloat writes a number that TOML takes for a float.
+func tomlFloat(f float64) string {
+	t := strconv.FormatFloat(f, 'f', -1, 64)
+	if !strings.Contains(t, ".") {
+		t += ".0"
+	}
+	return t
+}
+
+// tomlString writes a basic string. Settings hold no control characters.
+func tomlString(s string) string {
+	return `"` + strings.NewReplacer(`\`, `\\`, `"`, `\"`).Replace(s) + `"`
+}
+
+// tomlKey quotes a key where it must be.
+func tomlKey(k string) string {
+	plain := k != "" && !strings.ContainsFunc(k, func(r rune) bool {
+		return !(r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z' || r >= '0' && r <= '9' || r == '-' || r == '_')
+	})
+	if plain {
+		return k
+	}
+	return tomlString(k)
+}

@@ -1,0 +1,52 @@
+package report
+
+import (
+	"bufio"
+	"fmt"
+	"io"
+	"strings"
+
+	"sluice/lint"
+)
+
+// GitHub writes one workflow command for each finding and each drawing that
+// could not be read. The line is that of the first entity concerned.
+func GitHub(w io.Writer, results []*lint.Result) error {
+	b := bufio.NewWriter(w)
+	for _, r := range results {
+		file := workflowProperty(strings.ReplaceAll(clean(r.Path), "\\", "/"))
+		if r.Err != nil {
+			fmt.Fprintf(b, "::error file=%s,title=sluice::%s\n", file, workflowMessage(clean(r.Err.Error())))
+			continue
+		}
+		byID := entitiesByID(r.Drawing)
+		fs := sorted(r.Findings)
+		for i := range fs {
+			f := &fs[i]
+			command := map[lint.Severity]string{lint.Error: "error", lint.Warning: "warning"}[f.Severity]
+			if command == "" {
+				command = "notice"
+			}
+			line := ""
+			for _, id := range f.Entities {
+				if k, ok := byID[id]; ok && r.Drawing.Entities[k].Line > 0 {
+					line = fmt.Sprintf(",line=%d", r.Drawing.Entities[k].Line)
+					break
+				}
+			}
+			msg := clean(f.Message) + " (at " + xy(place(f.At)) + " mm" + commaPart(f.Part) + ")"
+			fmt.Fprintf(b, "::%s file=%s%s,title=%s::%s\n", command, file, line, workflowProperty(clean(f.Rule)), workflowMessage(msg))
+		}
+	}
+	return b.Flush()
+}
+
+var (
+	workflowMessageEscapes  = strings.NewReplacer("%", "%25", "\r", "%0D", "\n", "%0A")
+	workflowPropertyEscapes = strings.NewReplacer("%", "%25", "\r", "%0D", "\n", "%0A", ":", "%3A", ",", "%2C")
+)
+
+// workflowMessage escapes the text of a workflow command, workflowProperty the
+// value of one of its properties.
+func workflowMessage(s string) string  { return workflowMessageEscapes.Replace(s) }
+func workflowProperty(s string) string { return workflowPropertyEscapes.Replace(s) }

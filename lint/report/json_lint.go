@@ -1,0 +1,204 @@
+package report
+
+import (
+	"bufio"
+	"bytes"
+	"encoding/json"
+	"io"
+
+	"sluice/geom"
+	"sluice/lint"
+)
+
+type unitsJSON struct {
+	Used   string `json:"used"`
+	Factor num    `json:"factor"`
+	Basis  string `json:"basis"`
+}
+
+type countsJSON struct {
+	Entities int `json:"entities"`
+	Outlines int `json:"outlines"`
+	Parts    int `json:"parts"`
+	Holes    int `json:"holes"`
+	Unread   int `json:"unread"`
+}
+
+type measureJSON struct {
+	Name  string `json:"name"`
+	Value num    `json:"value"`
+	Limit num    `json:"limit"`
+	Unit  string `json:"unit"`
+}
+
+type findingJSON struct {
+	Rule     string       `json:"rule"`
+	Severity string       `json:"severity"`
+	Message  string       `json:"message"`
+	At       [2]num       `json:"at"`
+	Box      [4]num       `json:"box"`
+	Layer    string       `json:"layer"`
+	Entities []string     `json:"entities"`
+	Part     string       `json:"part"`
+	Measure  *measureJSON `json:"measure"`
+	Repair   lint.Repair  `json:"repair"`
+	ID       string       `json:"id"`
+}
+
+func pointJSON(p geom.Point) [2]num {
+	p = place(p)
+	return [2]num{num(p.X), num(p.Y)}
+}
+
+func boxJSON(b geom.Box) [4]num {
+	return [4]num{num(b.Min.X), num(b.Min.Y), num(b.Max.X), num(b.Max.Y)}
+}
+
+func toFindingJSON(f *lint.Finding) findingJSON {
+	j := findingJSON{
+		Rule: f.Rule, Severity: f.Severity.String(), Message: f.Message,
+		At: pointJSON(f.At), Box: boxJSON(boxAround(f.Box, place(f.At))),
+		Layer: f.Layer, Entities: orEmpty(f.Entities), Part: f.Part, Repair: f.Repair, ID: f.ID,
+	}
+	if j.Repair == "" {
+		j.Repair = lint.None
+	}
+	if m := f.Measure; m != nil {
+		j.Measure = &measureJSON{m.Name, num(m.Value), num(m.Limit), m.Unit}
+	}
+	return j
+}
+
+// orEmpty makes a nil list an empty one, which JSON writes as [] instead of null.
+func orEmpty[T any](s []T) []T {
+	if s == nil {
+		return []T{}
+	}
+	return s
+}
+
+func unitsOf(r *lint.Result) *unitsJSON {
+	u, ok := unitOf(r)
+	if !ok {
+		return nil
+	}
+	return &unitsJSON{u.Name, num(u.Factor), u.Basis}
+}
+
+func extentsOf(r *lint.Result) *[4]num {
+	if r == nil || r.Err != nil || !usable(r.Extents) {
+		return nil
+	}
+	b := boxJSON(r.Extents)
+	return &b
+}
+
+// jsonWriter writes an object with one line for each entry of its long lists,
+// which keeps large reports readable and lets them be compared line by line.
+// The first error sticks.
+type jsonWriter struct {
+	w   *bufio.Writer
+	err error
+}
+
+func newJSONWriter(w io.Writer) *jsonWriter { return &jsonWriter{w: bufio.NewWriter(w)} }
+
+func (j *jsonWriter) raw(s string) {
+	if j.err == nil {
+		_, j.err = j.w.WriteString(s)
+	}
+}
+
+func (j *jsonWriter) value(v any) {
+	if j.err != nil {
+		return
+	}
+	var b bytes.Buffer
+	enc := json.NewEncoder(&b)
+	enc.SetEscapeHTML(false)
+	if j.err = enc.Encode(v); j.err == nil {
+		_, j.err = j.w.Write(bytes.TrimSuffix(b.Bytes(), []byte("\n")))
+	}
+}
+
+// field writes a member of the outermost object, with a comma before all but
+// the first.
+func (j *jsonWriter) field(first bool, name string, v any) {
+	j.name(first, name)
+	j.value(v)
+}
+
+func (j *jsonWriter) name(first bool, name string) {
+	if !first {
+		j.raw(",")
+	}
+	j.raw("\n ")
+	j.value(name)
+	j.raw(": ")
+}
+
+// list writes n values, one a line.
+func (j *jsonWriter) list(n int, indent string, at func(int) any) {
+	j.raw("[")
+	for i := range n {
+		if i > 0 {
+			j.raw(",")
+		}
+		j.raw("\n" + indent + " ")
+		j.value(at(i))
+	}
+	if n > 0 {
+		j.raw("\n" + indent)
+	}
+	j.raw("]")
+}
+
+func (j *jsonWriter) close() error {
+	j.raw("\n}\n")
+	if j.err != nil {
+		return j.err
+	}
+	return j.w.Flush()
+}
+
+// LintJSON writes the results as one JSON object: the files in the order given,
+// the findings of each by rule, then from top to bottom, then left to right.
+func LintJSON(w io.Writer, version string, results []*lint.Result) error {
+	j := newJSONWriter(w)
+	j.raw("{")
+	j.field(true, "tool", "sluice")
+	j.field(false, "version", version)
+	j.name(false, "files")
+	j.raw("[")
+	var totals Tally
+	for i, r := range results {
+		if i > 0 {
+			j.raw(",")
+		}
+		totals = totals.plus(TallyOf(r.Findings))
+		j.raw("\n  {\"path\": ")
+		j.value(r.Path)
+		j.raw(", \"error\": ")
+		if r.Err != nil {
+			j.value(r.Err.Error())
+		} else {
+			j.raw("null")
+		}
+		j.raw(",\n   \"units\": ")
+		j.value(unitsOf(r))
+		j.raw(",\n   \"extents\": ")
+		j.value(extentsOf(r))
+		j.raw(",\n   \"counts\": ")
+		j.value(countsJSON(countsOf(r)))
+		j.raw(",\n   \"findings\": ")
+		fs := sorted(r.Findings)
+		j.list(len(fs), "   ", func(i int) any { return toFindingJSON(&fs[i]) })
+		j.raw("}")
+	}
+	if len(results) > 0 {
+		j.raw("\n ")
+	}
+	j.raw("]")
+	j.field(false, "totals", totals)
+	return j.close()
+}

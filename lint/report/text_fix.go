@@ -1,0 +1,209 @@
+package report
+
+import (
+	"bufio"
+	"fmt"
+	"io"
+	"strings"
+
+	"sluice/lint"
+)
+
+// editGroup is the edits of one kind, in the order made.
+type editGroup struct {
+	Kind  string
+	Edits []lint.EditRecord
+}
+
+// groupEdits gathers edits by kind, kinds in the order in which they first come.
+func groupEdits(edits []lint.EditRecord) []editGroup {
+	var groups []editGroup
+	at := map[string]int{}
+	for _, e := range edits {
+		i, ok := at[e.Edit]
+		if !ok {
+			i = len(groups)
+			at[e.Edit] = i
+			groups = append(groups, editGroup{Kind: e.Edit})
+		}
+		groups[i].Edits = append(groups[i].Edits, e)
+	}
+	return groups
+}
+
+// FixText writes the whole report of a repair as text: every edit, everything
+// left for a person, tabs, numbers, and the account of the entities.
+func FixText(w io.Writer, r *lint.Repaired) error {
+	t := textWriter{Writer: bufio.NewWriter(w)}
+	t.fixHead(r)
+
+	t.line("\nEdits (%d)", len(r.Edits))
+	for _, g := range groupEdits(r.Edits) {
+		t.line("\n  %s (%d)", clean(g.Kind), len(g.Edits))
+		for _, e := range g.Edits {
+			t.line("    %s", editText(&e))
+		}
+	}
+
+	t.line("\nLeft for a person to decide (%d)", len(r.Left))
+	left := sorted(r.Left)
+	for len(left) > 0 {
+		n := 1
+		for n < len(left) && left[n].Rule == left[0].Rule {
+			n++
+		}
+		t.rule(left[:n], TextOptions{All: true})
+		left = left[n:]
+	}
+
+	t.line("\nTabs (%d)", len(r.Tabs))
+	for _, b := range r.Tabs {
+		t.line("  %s at %s: %s mm left after cutting, drawn as a gap of %s mm",
+			partOr(b.Part), xy(place(b.At)), figure(b.Width, 3), figure(b.Gap, 3))
+	}
+	t.line("\nNumbers (%d)", len(r.Labels))
+	for _, l := range r.Labels {
+		t.line("  %s: %q at %s, %s mm high, turned %s degrees, %s",
+			partOr(l.Part), clean(l.Text), xy(place(l.At)), figure(l.Height, 3), figure(l.Angle, 2), clean(l.Where))
+	}
+	t.account(&r.Account)
+	t.line("\nBefore cutting")
+	for _, c := range cautions {
+		t.line("  - %s", c)
+	}
+	t.line("  %s", deference)
+	return t.Flush()
+}
+
+func partOr(part string) string {
+	if part == "" {
+		return "no part"
+	}
+	return partText(part)
+}
+
+// editText says what an edit did, where and by how much.
+func editText(e *lint.EditRecord) string {
+	s := "at " + xy(place(e.At))
+	if e.Part != "" {
+		s += ", " + partText(e.Part)
+	}
+	if e.Moved > 0 {
+		s += ", moved " + figure(e.Moved, 4) + " mm"
+	}
+	if len(e.Entities) > 0 {
+		s += ", " + strings.Join(cleanAll(e.Entities, 6), " ")
+	}
+	if e.Note != "" {
+		s += ": " + clean(e.Note)
+	}
+	return s
+}
+
+// cleanAll returns at most n of the strings, cleaned, and tells how many were
+// left off.
+func cleanAll(ss []string, n int) []string {
+	var out []string
+	for i, s := range ss {
+		if i == n {
+			return append(out, fmt.Sprintf("and %d more", len(ss)-n))
+		}
+		out = append(out, clean(s))
+	}
+	return out
+}
+
+func (t textWriter) account(a *lint.Account) {
+	t.line("\nEntities of the input: %s", accountText(a))
+	if len(a.ByType) > 0 {
+		t.line("  %-16s %8s %8s %8s %8s %8s", "type", "read", "used", "carried", "replaced", "left out")
+		for _, b := range a.ByType {
+			t.line("  %-16s %8d %8d %8d %8d %8d", clean(b.Type), b.Read, b.Used, b.Carried, b.Replaced, b.LeftOut)
+		}
+	}
+	for _, l := range a.Left {
+		t.line("  left out: %d %s: %s", l.Count, clean(l.Type), clean(l.Why))
+	}
+}
+
+func accountText(a *lint.Account) string {
+	return fmt.Sprintf("%d read = %d used + %d carried + %d replaced + %d left out",
+		a.Read, a.Used, a.Carried, a.Replaced, a.LeftOut)
+}
+
+// fixHead writes names, unit, parts and the counts before and after.
+func (t textWriter) fixHead(r *lint.Repaired) {
+	t.line("%s -> %s", clean(r.Input), clean(r.Output))
+	if u, ok := unitOf(r.Before); ok {
+		t.line("  unit     %s", unitText(u))
+	}
+	if r.After != nil && r.After.Sheet != nil {
+		c := countsOf(r.After)
+		t.line("  holds    %s, %s", plural(c.Parts, "part"), plural(c.Holes, "hole"))
+	}
+	t.line("  before   %s", TallyOf(findingsOf(r.Before)))
+	t.line("  after    %s", TallyOf(findingsOf(r.After)))
+}
+
+// summaryLeft is how many findings the one-screen summary lists.
+const summaryLeft = 8
+
+// FixSummary writes what a repair came to, short enough for one screen.
+func FixSummary(w io.Writer, r *lint.Repaired) error {
+	t := textWriter{Writer: bufio.NewWriter(w)}
+	t.fixHead(r)
+	var edits []string
+	for i, g := range groupEdits(r.Edits) {
+		if i == 12 {
+			edits = append(edits, "and others")
+			break
+		}
+		edits = append(edits, fmt.Sprintf("%d %s", len(g.Edits), clean(g.Kind)))
+	}
+	if len(edits) == 0 {
+		edits = []string{"none"}
+	}
+	t.wrapped("  edits    ", edits)
+	t.line("  entities %s", accountText(&r.Account))
+	left := bySeverity(r.Left)
+	if len(left) == 0 {
+		t.line("  nothing is left to decide")
+		return t.Flush()
+	}
+	t.line("  left to decide (%d):", len(left))
+	n := len(left)
+	if n > summaryLeft {
+		n = summaryLeft - 1
+	}
+	for _, f := range left[:n] {
+		t.line("    %-7s %s at %s%s: %s", f.Severity, clean(f.Rule), xy(place(f.At)), commaPart(f.Part), clean(f.Message))
+	}
+	if n < len(left) {
+		t.line("    and %d more; the report has them all", len(left)-n)
+	}
+	return t.Flush()
+}
+
+func commaPart(part string) string {
+	if part == "" {
+		return ""
+	}
+	return ", " + partText(part)
+}
+
+// wrapped writes the words after head, separated by commas, broken before
+// column 100 and aligned below the first word.
+func (t textWriter) wrapped(head string, words []string) {
+	line, width := head, len(head)
+	for i, w := range words {
+		if i < len(words)-1 {
+			w += ","
+		}
+		if len(line)+len(w)+1 > 100 && len(line) > width {
+			t.line("%s", strings.TrimRight(line, " "))
+			line = strings.Repeat(" ", width)
+		}
+		line += w + " "
+	}
+	t.line("%s", strings.TrimRight(line, " "))
+}
