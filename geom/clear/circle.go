@@ -7,15 +7,18 @@ import (
 	"sluice/geom"
 )
 
-// LargestCircle returns the largest circle that fits inside a closed path, with
-// a radius at most precision (mm) short of the true one; where three pieces of
-// the path determine it, it is then refined to rounding error. The path may run
-// either way. For an empty path, or one that encloses nothing, the radius is 0.
+// LargestCircle returns the largest circle that fits inside a closed path. The
+// path may run either way. For an empty path, or one that encloses nothing, the
+// radius is 0.
 //
-// A circle, a rectangle and a slot with round ends are answered at once. The
-// general case is the search for the pole of inaccessibility by a queue of
+// A circle, a rectangle, a slot with round ends and every shape whose centroid
+// lies midway across its least width are answered at once. The general case is
+// the search for the pole of inaccessibility by a queue of
 // squares, each bounded by the distance at its centre plus half its diagonal;
-// distances to arcs are exact.
+// distances to arcs are exact. It finds a circle at most precision (mm), or half
+// a percent if that is more, smaller than the largest, which is then grown in
+// its place until two or three pieces hold it: to rounding error where no other
+// place comes that near.
 func LargestCircle(ring geom.Path, precision float64) (center geom.Point, radius float64) {
 	if len(ring) == 0 {
 		return geom.Point{}, 0
@@ -150,7 +153,7 @@ func (s *search) contains(q geom.Point) bool {
 }
 
 // mostSquares bounds the work of the search; shapes met need some hundreds.
-const mostSquares = 20000
+const mostSquares = 5000
 
 // pole finds the point farthest inside, to the given precision.
 func (s *search) pole(box geom.Box, precision float64) (geom.Point, float64) {
@@ -169,8 +172,8 @@ func (s *search) pole(box geom.Box, precision float64) (geom.Point, float64) {
 			best = square{c: c, d: d}
 		}
 	}
-	if cell <= 0 {
-		return best.c, 0
+	if cell <= 0 || best.d >= s.halfWidth()*(1-1e-12) {
+		return best.c, best.d
 	}
 	for x := box.Min.X; x < box.Max.X; x += cell {
 		for y := box.Min.Y; y < box.Max.Y; y += cell {
@@ -182,7 +185,7 @@ func (s *search) pole(box geom.Box, precision float64) (geom.Point, float64) {
 		if x.d > best.d {
 			best = x
 		}
-		if x.top-best.d <= precision {
+		if x.top-best.d <= max(precision, 0.005*best.d) {
 			break
 		}
 		h := x.half / 2
@@ -193,30 +196,89 @@ func (s *search) pole(box geom.Box, precision float64) (geom.Point, float64) {
 	return best.c, best.d
 }
 
-// refine moves the centre uphill: the pieces that come within reach are
-// linearised by their nearest points, and the largest step that evens out the
-// three least distances is taken while it helps.
+// halfWidth returns half the least extent of the path across its box and across
+// some of its lines: no circle inside is larger.
+func (s *search) halfWidth() float64 {
+	across := []geom.Point{{X: 1}, {Y: 1}}
+	for i := range s.path {
+		if p := &s.path[i]; p.R == 0 && p.A != p.B && len(across) < 10 {
+			across = append(across, p.B.Sub(p.A).Unit().Left())
+		}
+	}
+	least := math.Inf(1)
+	for _, n := range across {
+		lo, hi := math.Inf(1), math.Inf(-1)
+		for i := range s.path {
+			p := &s.path[i]
+			a, b := p.A.Dot(n), p.B.Dot(n)
+			lo, hi = min(lo, a, b), max(hi, a, b)
+			if p.R > 0 {
+				c := p.C.Dot(n)
+				if p.SweepsOver(n) {
+					hi = max(hi, c+p.R)
+				}
+				if p.SweepsOver(n.Mul(-1)) {
+					lo = min(lo, c-p.R)
+				}
+			}
+		}
+		least = min(least, (hi-lo)/2)
+	}
+	return least
+}
+
+// Fits reports whether a circle of the given radius (mm) fits inside a closed
+// path, to 1e-6 mm. It is much quicker than LargestCircle where the answer is
+// clear.
+func Fits(ring geom.Path, radius float64) bool {
+	box := ring.Box()
+	if len(ring) == 0 || min(box.W(), box.H()) < 2*radius-near {
+		return false
+	}
+	if _, r, ok := plainShape(ring); ok {
+		return r >= radius-near
+	}
+	local := ring.Transform(geom.Shift(box.Center().Mul(-1)))
+	s := &search{tree: pathTree(local), path: local}
+	for _, c := range []geom.Point{{}, local.Centroid()} {
+		if s.signed(c) >= radius-near {
+			return true
+		}
+	}
+	if s.halfWidth() < radius-near {
+		return false
+	}
+	_, r := LargestCircle(ring, 1e-3*radius)
+	return r >= radius-near
+}
+
+// refine moves the centre uphill: the pieces that come within reach are taken as
+// straight walls across their nearest points, and steps that even out two
+// opposite or three distances are taken while they help.
 func (s *search) refine(c geom.Point, r, precision float64) (geom.Point, float64) {
-	for range 30 {
-		better := false
-		sites := s.sites(c, r+4*precision)
+	reach := max(precision, 0.005*r)
+	for range 40 {
+		sites := s.sites(c, r+4*reach)
+		was := r
+		try := func(e geom.Point) {
+			if d := s.signed(e); d > r {
+				c, r = e, d
+			}
+		}
 		for i := range sites {
 			for j := i + 1; j < len(sites); j++ {
+				try(sites[i].Mid(sites[j]))
 				for k := j + 1; k < len(sites); k++ {
-					e, ok := even(c, sites[i], sites[j], sites[k])
-					if !ok || e.Dist(c) > 16*precision+1e-3*r {
-						continue
-					}
-					if d := s.signed(e); d > r+1e-15*(1+r) {
-						c, r, better = e, d, true
+					if e, ok := even(c, sites[i], sites[j], sites[k]); ok && e.Dist(c) < 100*reach {
+						try(e)
 					}
 				}
 			}
 		}
-		if !better {
+		if r-was <= 1e-15*r {
 			break
 		}
-		precision /= 2
+		reach = max(reach/2, precision*1e-3)
 	}
 	return c, r
 }

@@ -51,6 +51,9 @@ func TestLargestCircle(t *testing.T) {
 			if math.Abs(r-c.r) > c.tol {
 				t.Errorf("%s: radius %.12g, want %.12g", c.name, r, c.r)
 			}
+			if c.r > 0 && (!Fits(p, c.r-c.tol-1e-6) || Fits(p, c.r+c.tol+1e-5)) {
+				t.Errorf("%s: a circle of radius %g fits: %v, a larger one %v", c.name, c.r, Fits(p, c.r), Fits(p, c.r+1e-5))
+			}
 			if !math.IsNaN(c.at.X) && at.Dist(c.at) > 1e3*math.Sqrt(c.tol)*1e-3+1e-6 {
 				t.Errorf("%s: centre %v, want %v", c.name, at, c.at)
 			}

@@ -387,8 +387,8 @@ func (f *flood) link(a, b int32) {
 func axisLength(a, b *disc) float64 {
 	chord := b.c.Sub(a.c)
 	l := chord.Norm()
-	if l < near {
-		return l
+	if l < near || a.partner != b.partner && a.q.Dist(b.q) > near {
+		return l // they are next to each other, or at a meeting of axes
 	}
 	u, v := a.heading(chord), b.heading(chord)
 	return l * (1 + (2*u*u+2*v*v-u*v)/30)

@@ -100,14 +100,13 @@ func (g *graph) farthest(run []int32) int32 {
 }
 
 // measure finds the extent and the middle of a run.
-func (f *flood) measure(g *graph, pairs groups, run []int32, several, mouth bool) Narrow {
+func (f *flood) measure(g *graph, pairs groups, run []int32, several, deadEnd bool) Narrow {
 	core := f.betweenSides(run)
 	if len(core) == 0 {
 		core = run
 	}
 	g.search(core[0], pairs)
-	a := g.farthest(core)
-	g.search(a, pairs)
+	g.search(g.farthest(core), pairs)
 	b := g.farthest(core)
 	length := g.dist[b]
 	way := []int32{b}
@@ -118,7 +117,7 @@ func (f *flood) measure(g *graph, pairs groups, run []int32, several, mouth bool
 	extB, extA := 0.0, 0.0
 	if !several { // between rings a run ends in a meeting of runs
 		extB, extA = f.deadEnd(way, false), f.deadEnd(way, true)
-		if mouth && length < max(extA, extB) { // hardly longer than a disc: one end is the mouth
+		if deadEnd && length < max(extA, extB) { // hardly longer than a disc: one end is the mouth
 			extB, extA = max(extA, extB), 0
 		}
 	}

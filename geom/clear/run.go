@@ -62,11 +62,10 @@ func (g groups) members() [][]int32 {
 	return out
 }
 
-// region is one connected narrow region.
+// region is what is known of one connected narrow region.
 type region struct {
-	discs []int32
-	ends  int  // places on the outline where it ends
-	bent  bool // its run passes a fan: a mouth narrower than the limit
+	ends    int  // places on the outline where it ends; two make a mouth
+	several bool // several pairs of rings face each other in it
 }
 
 // report turns the discs into runs.
@@ -81,25 +80,21 @@ func (f *flood) report(ctx context.Context, side Side) ([]Narrow, error) {
 	tip := f.tips()
 	ends := f.ends(all)
 	g := newGraph(len(f.discs), f.links)
-	webs := make([][]int32, len(f.discs)) // clusters by the root of their region
-	for _, m := range pairs.members() {
-		r := all.find(m[0])
-		webs[r] = append(webs[r], m[0])
-	}
-	byRoot := map[int32][]int32{}
-	for _, m := range pairs.members() {
-		byRoot[m[0]] = m
+	clusters := pairs.members()
+	webs := make([][]int, len(f.discs)) // the clusters of each region, by its root
+	for k, m := range clusters {
+		root := all.find(m[0])
+		webs[root] = append(webs[root], k)
 	}
 	var out []Narrow
-	for k, m := range all.members() {
-		if k%64 == 0 && ctx.Err() != nil {
+	for root, ks := range webs {
+		if root%4096 == 0 && ctx.Err() != nil {
 			return nil, ctx.Err()
 		}
-		root := all.find(m[0])
-		reg := region{discs: m, ends: ends[root]}
+		reg := region{ends: ends[root], several: len(ks) > 1}
 		var found []Narrow
-		for _, w := range webs[root] {
-			if n, ok := f.judge(&reg, byRoot[w], tip, g, pairs, side, len(webs[root]) > 1); ok {
+		for _, k := range ks {
+			if n, ok := f.judge(reg, clusters[k], tip, g, pairs, side); ok {
 				found = append(found, n)
 			}
 		}
@@ -242,80 +237,96 @@ func (f *flood) markTip(tip []bool, site int32, forward bool) {
 	}
 }
 
-// judge decides whether a cluster of discs between two rings is a run.
-func (f *flood) judge(reg *region, cluster []int32, tip []bool, g *graph, pairs groups, side Side, several bool) (Narrow, bool) {
-	var run []int32 // discs whose sides face each other
-	width, pointWidth, widest := math.Inf(1), math.Inf(1), 0.0
-	across, passes := false, false
+// facts is what a cluster of discs between two rings amounts to.
+type facts struct {
+	run    []int32 // discs whose sides face each other
+	width  float64 // least width of the run, tips of acute corners left out
+	widest float64 // of all discs
+	across bool    // somewhere the sides are exactly opposite
+	passes bool    // it runs past a corner that sticks in: a mouth
+}
+
+// facts gathers them. Where corners point at each other in waste the width
+// counts only if there is nothing else.
+func (f *flood) facts(cluster []int32, tip []bool, side Side) facts {
+	s := facts{width: math.Inf(1)}
+	pointWidth := math.Inf(1)
 	for _, i := range cluster {
 		d := &f.discs[i]
-		widest = max(widest, 2*d.rho)
+		s.widest = max(s.widest, 2*d.rho)
 		if d.cos > opposed {
 			continue
 		}
-		run = append(run, i)
+		s.run = append(s.run, i)
 		if tip[i] {
 			continue
 		}
 		if side == Material || d.site%2 == 1 || d.partner%2 == 1 {
-			width = min(width, 2*d.rho)
+			s.width = min(s.width, 2*d.rho)
 		} else {
 			pointWidth = min(pointWidth, 2*d.rho)
 		}
-		across = across || d.cos < -1+1e-9
-		passes = passes || d.site%2 == 0 && f.turn[d.site/2] < -realFan
+		s.across = s.across || d.cos < -1+1e-9
+		s.passes = s.passes || d.site%2 == 0 && f.turn[d.site/2] < -realFan
 	}
-	if math.IsInf(width, 1) {
-		width = pointWidth
+	if math.IsInf(s.width, 1) {
+		s.width = pointWidth
 	}
+	return s
+}
+
+// judge decides whether a cluster of discs between two rings is a run.
+func (f *flood) judge(reg region, cluster []int32, tip []bool, g *graph, pairs groups, side Side) (Narrow, bool) {
+	s := f.facts(cluster, tip, side)
 	whole := reg.ends == 0
-	dead := reg.ends <= 2
-	if math.IsInf(width, 1) {
-		if !whole || several {
+	if math.IsInf(s.width, 1) { // nothing but corners
+		if !whole || reg.several {
 			return Narrow{}, false
 		}
-		hasRun := len(run) > 0 // the tips of acute corners
-		for _, i := range cluster {
-			if hasRun {
-				break
-			}
-			if len(run) == 0 || f.discs[run[0]].rho < f.discs[i].rho-near {
-				run = append(run[:0], i)
-			}
+		s.width = s.widest
+		if len(s.run) == 0 {
+			s.run = append(s.run, f.widest(cluster))
 		}
-		width = widest
 	}
-	if several && !across {
+	if reg.several && !s.across {
 		return Narrow{}, false
 	}
 	// Between two corners a disc that cannot pass still covers everything, from
 	// both sides: no slot, for the stream reaches all of it. A web that thin is
 	// weak all the same.
-	if side == Waste && !whole && len(f.betweenSides(run)) == 0 {
+	if side == Waste && !whole && len(f.betweenSides(s.run)) == 0 {
 		return Narrow{}, false
 	}
-	n := f.measure(g, pairs, run, several, dead && !whole)
-	if width > widest-near && whole && !across {
+	deadEnd := !whole && !reg.several && reg.ends <= 2
+	n := f.measure(g, pairs, s.run, reg.several, deadEnd)
+	n.Side, n.Width, n.Whole = side, s.width, whole
+	switch {
+	case whole && n.RingA != n.RingB:
+		f.allRound(&n, g, pairs, s.run)
+	case whole && s.width > s.widest-near && !s.across:
 		n.Length = f.reach(cluster, n.At)
-	}
-	n.Side, n.Width, n.Whole = side, width, whole
-	if whole && n.RingA != n.RingB {
-		f.allRound(&n, g, pairs, run)
-	}
-	if !whole && dead && !several {
+	case deadEnd:
 		limit := 2 * f.r
-		if !passes && width < limit/4 {
-			return Narrow{}, false
-		}
-		least := width
+		least := s.width // a notch less deep than wide is a detail
 		if side == Material {
-			least = limit
+			least = limit // and so is a bump
 		}
-		if n.Length < least-near {
+		if n.Length < least-near || !s.passes && s.width < limit/4 {
 			return Narrow{}, false
 		}
 	}
 	return n, true
+}
+
+// widest returns the first of the largest discs of a cluster.
+func (f *flood) widest(cluster []int32) int32 {
+	at := cluster[0]
+	for _, i := range cluster {
+		if f.discs[i].rho > f.discs[at].rho+near {
+			at = i
+		}
+	}
+	return at
 }
 
 // reach returns the distance between the points of the outline that lie

@@ -149,14 +149,19 @@ func (b *builder) dropRepeats() {
 	b.repeatOf = wholeRepeats(len(b.act), b.piece, func(int) bool { return false }, b.o.Same)
 	b.nodes = newNodes(b.o.Join, 2*len(b.act))
 	b.ends = make([]int32, 2*len(b.act))
-	b.liveAt = make([]int32, len(b.act))
 	for i := range b.act {
 		p := b.piece(i)
 		b.ends[2*i] = b.nodes.place(p.A)
 		b.ends[2*i+1] = b.nodes.place(p.B)
-		b.liveAt[i] = -1
+	}
+	b.dropShortRepeats()
+	for i := range b.act {
+		if p := b.piece(i); b.repeatOf[i] < 0 && p.Length() <= 4*b.o.Join && b.nodes.find(b.ends[2*i]) == b.nodes.find(b.ends[2*i+1]) {
+			// Both ends are one place: it has no length worth the name.
+			b.sheet.Strays = append(b.sheet.Strays, Stray{Stroke: b.act[i], At: p.Mid(), Length: p.Length()})
+			continue
+		}
 		if b.repeatOf[i] < 0 {
-			b.liveAt[i] = int32(len(b.live))
 			b.live = append(b.live, int32(i))
 		}
 	}
@@ -179,6 +184,27 @@ func (b *builder) dropRepeats() {
 	}
 	for i := range b.ends {
 		b.ends[i] = b.nodes.find(b.ends[i])
+	}
+}
+
+// dropShortRepeats finds repeats among pieces so short that wholeRepeats must
+// compare them more strictly than others: two that join the same two nodes and
+// lie within same of each other are one piece drawn twice.
+func (b *builder) dropShortRepeats() {
+	first := map[[2]int32]int32{}
+	for i := range b.act {
+		p := b.piece(i)
+		x, y := b.nodes.find(b.ends[2*i]), b.nodes.find(b.ends[2*i+1])
+		if b.repeatOf[i] >= 0 || x == y || p.Length() >= 8*b.o.Same {
+			continue
+		}
+		k := [2]int32{min(x, y), max(x, y)}
+		j, ok := first[k]
+		if !ok {
+			first[k] = int32(i)
+		} else if p.Mid().Dist(b.piece(int(j)).Mid()) <= b.o.Same {
+			b.repeatOf[i] = j
+		}
 	}
 }
 

@@ -178,11 +178,24 @@ func (b *builder) splitAtContacts() {
 	}
 	for _, c := range b.met.contacts {
 		n := b.nodes.find(b.ends[c.end])
-		if deg[n] == 1 {
+		if deg[n] == 1 && !b.meetsLeaf(c, deg) {
 			cuts = append(cuts, cut{c.on, c.t, n})
 		}
 	}
 	b.split(cuts)
+}
+
+// meetsLeaf reports whether the end of a contact lies so near to a free end of
+// the piece it meets that the two make a gap, not a T-joint.
+func (b *builder) meetsLeaf(c contact, deg []int32) bool {
+	p := b.piece(int(c.end / 2))
+	x := p.A
+	if c.end%2 == 1 {
+		x = p.B
+	}
+	q := b.piece(int(c.on))
+	return x.Dist(q.A) <= b.o.Gap && deg[b.nodes.find(b.ends[2*c.on])] == 1 ||
+		x.Dist(q.B) <= b.o.Gap && deg[b.nodes.find(b.ends[2*c.on+1])] == 1
 }
 
 // splitChords splits lines that cross each other where each runs from outline
