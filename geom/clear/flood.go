@@ -189,6 +189,9 @@ func (f *flood) between(a, b disc, depth int) {
 			return
 		}
 	}
+	if l, h, ok := f.exchange(a, b, length); ok {
+		lo, hi = l, h
+	}
 	small := f.r / 8
 	for range 60 {
 		gap := (hi.t - lo.t) * length
@@ -259,19 +262,25 @@ func (f *flood) turnAway(a, b disc) {
 	if (a.cos <= opposed) == (b.cos <= opposed) {
 		return
 	}
-	gap := f.siteLength(a.site, f.r)
+	length := f.siteLength(a.site, f.r)
+	x := falsePosition{a: a.t, b: b.t, fa: a.cos - opposed, fb: b.cos - opposed}
 	for range 60 {
-		if (b.t-a.t)*gap < 1e-9 {
+		if (b.t-a.t)*length < 1e-9 {
 			break
 		}
-		m, ok := f.touching(a.site, (a.t+b.t)/2, f.r)
+		m, ok := f.touching(a.site, x.next(), f.r)
 		if !ok || m.partner != a.partner {
 			return
 		}
-		if (m.cos <= opposed) == (a.cos <= opposed) {
+		if x.put(m.t, m.cos-opposed) {
 			a = m
 		} else {
 			b = m
+		}
+		if math.Abs(m.cos-opposed) < 1e-12 {
+			m.cos = opposed // it counts as facing
+			f.put(m)
+			return
 		}
 	}
 	if a.cos <= opposed {

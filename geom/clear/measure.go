@@ -132,7 +132,7 @@ func (f *flood) measure(g *graph, pairs groups, run []int32, several, deadEnd bo
 		RingA: f.ring[mid.site/2], PieceA: f.src[mid.site/2],
 		RingB: f.ring[mid.partner/2], PieceB: f.src[mid.partner/2],
 	}
-	n.Box = geom.NoBox()
+	n.Box = geom.BoxOf(n.A, n.B)
 	for _, i := range run {
 		n.Box = n.Box.Add(f.back(f.discs[i].p)).Add(f.back(f.discs[i].q))
 	}

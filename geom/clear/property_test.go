@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"sluice/geom"
@@ -118,5 +119,82 @@ func TestNarrowsAreTheSameHoweverDrawn(t *testing.T) {
 				t.Errorf("%s, %s:\nmissing %+v\nextra %+v", in.name, c.name, missing, extra)
 			}
 		}
+	}
+}
+
+// explode replaces arcs by chords within 0.0005 mm.
+func explode(rings []Ring) []Ring {
+	var out []Ring
+	for i := range rings {
+		pts := rings[i].Flatten(5e-4)
+		var p geom.Path
+		for k := range len(pts) - 1 {
+			p = append(p, geom.Line(pts[k], pts[k+1]))
+		}
+		out = append(out, Ring{p, p.Box()})
+	}
+	return out
+}
+
+func TestNarrowsOfExplodedArcs(t *testing.T) {
+	rng := rand.New(rand.NewPCG(8, 8))
+	for i := range partCount(t, 40) {
+		rings := partRings(geomtest.RandomPart(rng))
+		for side, limit := range []float64{Waste: 1, Material: 1.5} {
+			exact, err := Narrows(context.Background(), rings, Side(side), limit)
+			if err != nil {
+				t.Fatal(err)
+			}
+			lines, err := Narrows(context.Background(), explode(rings), Side(side), limit)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for k, pair := range [2][2][]Narrow{{exact, lines}, {lines, exact}} {
+				for _, a := range pair[0] {
+					// What only just counts may fall on the other side.
+					if a.Width > limit-0.002 || a.Length < a.Width+0.05 || Side(side) == Material && a.RingA == a.RingB && a.Length < limit+0.05 {
+						continue
+					}
+					if !slices.ContainsFunc(pair[1], func(b Narrow) bool {
+						return math.Abs(a.Width-b.Width) < 0.003 && a.Box.Inflate(0.05).Contains(b.At)
+					}) {
+						t.Errorf("random %d side %d limit %g, way %d: no partner for %+v", i, side, limit, k, a)
+					}
+				}
+			}
+		}
+	}
+}
+
+func TestDetailsAreTheSameHoweverDrawn(t *testing.T) {
+	rng := rand.New(rand.NewPCG(6, 6))
+	inputs := [][]Ring{
+		ringsOf(poly(0, 0, 50, 0, 50, 30, 25.2, 30, 25.2, 30.3, 24.8, 30.3, 24.8, 30, 0, 30), rounded(5, 5, 20, 10, 0.3)),
+		ringsOf(poly(0, 0, 50, 0, 50, 30, 25, 30, 25, 29.7, 0, 29.7)),
+	}
+	for range 40 {
+		inputs = append(inputs, partRings(geomtest.RandomPart(rng)))
+	}
+	seen := 0
+	for i, rings := range inputs {
+		before := Details(context.Background(), rings, 1)
+		seen += len(before)
+		for _, c := range changes() {
+			after := Details(context.Background(), c.apply(rings), 1)
+			if len(after) != len(before) {
+				t.Errorf("part %d, %s: %+v, before %+v", i, c.name, after, before)
+				continue
+			}
+			for _, b := range before {
+				if !slices.ContainsFunc(after, func(a Detail) bool {
+					return a.Kind == b.Kind && math.Abs(a.Size-b.Size) < 1e-6 && a.At.Dist(c.t.Apply(b.At)) < 1e-6
+				}) {
+					t.Errorf("part %d, %s: %+v is missing", i, c.name, b)
+				}
+			}
+		}
+	}
+	if seen < 10 {
+		t.Errorf("only %d details seen", seen)
 	}
 }

@@ -68,7 +68,7 @@ func TestRoughInput(t *testing.T) {
 	}
 }
 
-// TestAPartDrawnATHousandTimesTooSmall keeps the work in bounds where every
+// TestAPartDrawnAThousandTimesTooSmall keeps the work in bounds where every
 // piece lies within the limit of every other.
 func TestAPartDrawnAThousandTimesTooSmall(t *testing.T) {
 	rings := wavy(20000)

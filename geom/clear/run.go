@@ -300,6 +300,11 @@ func (f *flood) judge(reg region, cluster []int32, tip []bool, g *graph, pairs g
 	deadEnd := !whole && !reg.several && reg.ends <= 2
 	n := f.measure(g, pairs, s.run, reg.several, deadEnd)
 	n.Side, n.Width, n.Whole = side, s.width, whole
+	if whole {
+		for _, i := range cluster {
+			n.Box = n.Box.Add(f.back(f.discs[i].p))
+		}
+	}
 	switch {
 	case whole && n.RingA != n.RingB:
 		f.allRound(&n, g, pairs, s.run)

@@ -48,6 +48,7 @@ func Build(ctx context.Context, strokes []drawing.Stroke, role func(*drawing.Str
 	b.makeSegs()
 	b.splitAtContacts()
 	b.splitChords()
+	b.nodes.settle()
 	b.link()
 	b.findOpenChains()
 	b.pairGaps()
@@ -57,6 +58,8 @@ func Build(ctx context.Context, strokes []drawing.Stroke, role func(*drawing.Str
 	}
 	b.makeOutlines()
 	b.tellCrossings()
+	// Large sheets: let go of what only joining needed before nesting begins.
+	b.nodes, b.ends, b.halfs, b.first, b.deg = nil, nil, nil, nil, nil
 	b.nest()
 	b.settleOpen()
 	b.tellOverlaps()
@@ -93,6 +96,8 @@ type builder struct {
 
 	chains []chain
 	shared []sharedSeg
+	block  Path    // room for outlines to come
+	walked []int32 // scratch of ring
 	locate *locator
 
 	gapSegs   [][2]int32      // by gap: the segs at its ends, -1
@@ -222,7 +227,9 @@ func (b *builder) meet(ctx context.Context) error {
 	}
 	w.grid = newGrid(n, piece, b.o.Same)
 	var err error
-	b.met, err = w.run(ctx, b.o.Workers)
+	if b.met, err = w.run(ctx, b.o.Workers); err != nil {
+		return err
+	}
 	// From here on pieces are active pieces again.
 	for i := range b.met.crosses {
 		c := &b.met.crosses[i]
@@ -237,5 +244,5 @@ func (b *builder) meet(ctx context.Context) error {
 		c := &b.met.repeats[i]
 		c.i, c.j = b.live[c.i], b.live[c.j]
 	}
-	return err
+	return nil
 }

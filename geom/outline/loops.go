@@ -37,19 +37,16 @@ func (b *builder) ring(h int32, seen []bool) {
 			break
 		}
 	}
-	halfs := make([]int32, 0, n)
-	for k := h; len(halfs) < n; k = b.onward(b.nodeOf(k^1), k^1) {
-		halfs = append(halfs, k)
+	b.walked = b.walked[:0]
+	for k := h; len(b.walked) < n; k = b.onward(b.nodeOf(k^1), k^1) {
+		b.walked = append(b.walked, k)
 	}
-	b.addLoop(halfs)
+	b.addLoop(b.walked)
 }
 
 // addLoop records a closed outline, or an open path where it encloses nothing.
 func (b *builder) addLoop(halfs []int32) int32 {
-	o := Outline{Parent: -1, Part: -1, Closed: true}
-	o.Pieces = make(geom.Path, 0, len(halfs))
-	o.Src = make([]int32, 0, len(halfs))
-	o.Flags = make([]Flag, 0, len(halfs))
+	o := Outline{Path: b.room(len(halfs)), Parent: -1, Part: -1, Closed: true}
 	for _, h := range halfs {
 		b.appendHalf(&o.Path, h)
 	}
@@ -62,7 +59,7 @@ func (b *builder) addLoop(halfs []int32) int32 {
 	}
 	o.Centroid = moment.Mul(1 / area)
 	if area < 0 {
-		o.Path = o.reversed()
+		o.reverse()
 	}
 	o.Area = math.Abs(area)
 	inTab := false
@@ -88,11 +85,26 @@ func (b *builder) addLoop(halfs []int32) int32 {
 	return id
 }
 
-func (p Path) reversed() Path {
-	q := Path{Pieces: p.Pieces.Reverse(), Src: slices.Clone(p.Src), Flags: slices.Clone(p.Flags)}
-	slices.Reverse(q.Src)
-	slices.Reverse(q.Flags)
-	return q
+// reverse turns a path round in place.
+func (p *Path) reverse() {
+	slices.Reverse(p.Pieces)
+	for i := range p.Pieces {
+		p.Pieces[i] = p.Pieces[i].Reverse()
+	}
+	slices.Reverse(p.Src)
+	slices.Reverse(p.Flags)
+}
+
+// room returns an empty path with room for n pieces, cut from one block that
+// all outlines share.
+func (b *builder) room(n int) Path {
+	if n > len(b.block.Pieces) {
+		size := max(n, min(len(b.segs), 1<<14))
+		b.block = Path{Pieces: make(geom.Path, size), Src: make([]int32, size), Flags: make([]Flag, size)}
+	}
+	p := Path{Pieces: b.block.Pieces[:0:n], Src: b.block.Src[:0:n], Flags: b.block.Flags[:0:n]}
+	b.block = Path{Pieces: b.block.Pieces[n:], Src: b.block.Src[n:], Flags: b.block.Flags[n:]}
+	return p
 }
 
 // net resolves one connected set of segs with junctions.

@@ -21,7 +21,7 @@ type nodes struct {
 
 func newNodes(tol float64, expect int) *nodes {
 	size := 64
-	for size < expect*2 {
+	for size < expect { // two ends a node: at most half full
 		size *= 2
 	}
 	return &nodes{
@@ -144,3 +144,6 @@ func (n *nodes) union(i, j int32) {
 	}
 	n.parent[j] = i
 }
+
+// settle lets go of what only finding new nodes needs.
+func (n *nodes) settle() { n.keys, n.heads, n.next = nil, nil, nil }

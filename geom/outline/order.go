@@ -16,9 +16,9 @@ func (b *builder) order() {
 	outs := s.Outlines
 	for i := range outs {
 		if outs[i].Hole() {
-			outs[i].Path = outs[i].reversed()
+			outs[i].reverse()
 		}
-		outs[i].Path = outs[i].fromCorner()
+		outs[i].fromCorner()
 	}
 	var outer []int32
 	holes := make([][]int32, len(outs))
@@ -126,14 +126,14 @@ func readingOrder(ids []int32, box func(int32) geom.Box) {
 	}
 }
 
-// fromCorner turns a closed path so that it starts at its leftmost corner, the
-// lowest of those. A lone circle starts at its rightmost point.
-func (p Path) fromCorner() Path {
+// fromCorner turns a closed path, in place, so that it starts at its leftmost
+// corner, the lowest of those. A lone circle starts at its rightmost point.
+func (p *Path) fromCorner() {
 	if len(p.Pieces) == 1 {
 		if c := p.Pieces[0]; c.IsCircle() {
-			p.Pieces = geom.Path{geom.Arc(c.C, c.R, 0, c.Sweep)}
+			p.Pieces[0] = geom.Arc(c.C, c.R, 0, c.Sweep)
 		}
-		return p
+		return
 	}
 	// Compared in steps of a millionth of a mm, so that rounding decides nothing.
 	step := func(v float64) float64 { return math.Round(v * 1e6) }
@@ -144,12 +144,17 @@ func (p Path) fromCorner() Path {
 			best = k
 		}
 	}
-	if best == 0 {
-		return p
+	rotate(p.Pieces, best)
+	rotate(p.Src, best)
+	rotate(p.Flags, best)
+}
+
+// rotate brings element k of s to the front, keeping the cyclic order.
+func rotate[T any](s []T, k int) {
+	if k == 0 {
+		return
 	}
-	return Path{
-		Pieces: slices.Concat(p.Pieces[best:], p.Pieces[:best]),
-		Src:    slices.Concat(p.Src[best:], p.Src[:best]),
-		Flags:  slices.Concat(p.Flags[best:], p.Flags[:best]),
-	}
+	slices.Reverse(s[:k])
+	slices.Reverse(s[k:])
+	slices.Reverse(s)
 }

@@ -13,7 +13,7 @@ import (
 func wholeRepeats(n int, piece func(int) *geom.Piece, skip func(int) bool, same float64) []int32 {
 	of := make([]int32, n)
 	size := 64
-	for size < 2*n {
+	for 3*size < 4*n {
 		size *= 2
 	}
 	keys := make([]uint64, size)
