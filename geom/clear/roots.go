@@ -68,11 +68,14 @@ func (f *flood) exchange(a, b disc, length float64) (lo, hi disc, ok bool) {
 }
 
 // difference returns how much larger the disc at share t of a site is when it
-// touches only partner p than when it touches only q.
+// touches only partner p than when it touches only q; discs beyond twice the
+// limit, or that miss the partner, count as that large. It is not known where
+// both are.
 func (f *flood) difference(site int32, t float64, p, q int32) (float64, bool) {
 	at, n := f.at(site, t)
+	most := 2 * f.r
 	one := func(partner int32) float64 {
-		d := disc{p: at, rho: math.Inf(1), partner: -1}
+		d := disc{p: at, rho: most, partner: -1}
 		if partner%2 == 0 {
 			f.touchVertex(&d, n, partner/2)
 		} else {
@@ -80,6 +83,6 @@ func (f *flood) difference(site int32, t float64, p, q int32) (float64, bool) {
 		}
 		return d.rho
 	}
-	v := one(p) - one(q)
-	return v, !math.IsInf(v, 0) && !math.IsNaN(v)
+	v, w := one(p), one(q)
+	return v - w, min(v, w) < most
 }

@@ -73,8 +73,14 @@ func (g *grid) row(y float64) int {
 	return min(g.ny-1, max(0, int((y-g.box.Min.Y)/g.cell)))
 }
 
-// cellOf returns the one cell that owns point p.
-func (g *grid) cellOf(p geom.Point) int { return g.row(p.Y)*g.nx + g.col(p.X) }
+// boxOf returns the box of a cell.
+func (g *grid) boxOf(row, col int) geom.Box {
+	return geom.Box{Min: g.corner(row, col), Max: g.corner(row+1, col+1)}
+}
+
+func (g *grid) corner(row, col int) geom.Point {
+	return geom.Pt(g.box.Min.X+float64(col)*g.cell, g.box.Min.Y+float64(row)*g.cell)
+}
 
 // spread lists the cells near a piece, each once.
 type spread struct {

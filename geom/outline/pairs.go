@@ -64,7 +64,9 @@ func (w *pairs) run(ctx context.Context, workers int) (meetings, error) {
 				}
 				for col := range g.nx {
 					cell := r*g.nx + col
-					c.cell(g.items[g.start[cell]:g.start[cell+1]], cell)
+					if items := g.items[g.start[cell]:g.start[cell+1]]; len(items) > 1 {
+						c.visit(items, g.boxOf(r, col), 0)
+					}
 				}
 			}
 		})
@@ -94,11 +96,14 @@ func (w *pairs) run(ctx context.Context, workers int) (meetings, error) {
 type comparer struct {
 	*pairs
 	out     *meetings
+	own     geom.Box // keeps what it finds only if it lies here
+	chords  []chord
 	crosses []geom.Cross
 	repeats []geom.Stretch
 }
 
-func (c *comparer) cell(items []int32, cell int) {
+// allPairs compares all pairs of items.
+func (c *comparer) allPairs(items []int32) {
 	for x, i := range items {
 		bi := &c.boxes[i]
 		for _, j := range items[x+1:] {
@@ -106,34 +111,34 @@ func (c *comparer) cell(items []int32, cell int) {
 			if bi.Min.X > bj.Max.X || bj.Min.X > bi.Max.X || bi.Min.Y > bj.Max.Y || bj.Min.Y > bi.Max.Y {
 				continue
 			}
-			c.pair(i, j, cell)
+			c.pair(i, j)
 		}
 	}
 }
 
-// pair compares two pieces. Each thing found is kept only in the cell that owns
-// its place, so that pieces which share several cells are told once.
-func (c *comparer) pair(i, j int32, cell int) {
+// pair compares two pieces, i < j. Each thing found is kept only in the box that
+// owns its place, so that pieces which share several boxes are told once.
+func (c *comparer) pair(i, j int32) {
 	p, q := c.piece(int(i)), c.piece(int(j))
 	if p.R == 0 && q.R == 0 && c.linesApart(i, j, p, q) {
 		return
 	}
 	c.repeats = geom.Overlaps(c.repeats[:0], p, q, c.same, 5*c.same)
 	for _, s := range c.repeats {
-		if c.grid.cellOf(p.At((s.T0+s.T1)/2)) == cell {
+		if inBox(&c.own, p.At((s.T0+s.T1)/2)) {
 			c.out.repeats = append(c.out.repeats, repeatHit{i, j, s})
 		}
 	}
 	if len(c.repeats) > 0 {
 		return // ends on each other are settled with the repeat
 	}
-	c.touch(2*i, p.A, j, q, cell)
-	c.touch(2*i+1, p.B, j, q, cell)
-	c.touch(2*j, q.A, i, p, cell)
-	c.touch(2*j+1, q.B, i, p, cell)
+	c.touch(2*i, p.A, j, q)
+	c.touch(2*i+1, p.B, j, q)
+	c.touch(2*j, q.A, i, p)
+	c.touch(2*j+1, q.B, i, p)
 	c.crosses = geom.Crossings(c.crosses[:0], p, q, c.join)
 	for _, x := range c.crosses {
-		if !c.nearEnd(x.P, p) && !c.nearEnd(x.P, q) && c.grid.cellOf(x.P) == cell {
+		if !c.nearEnd(x.P, p) && !c.nearEnd(x.P, q) && inBox(&c.own, x.P) {
 			c.out.crosses = append(c.out.crosses, crossHit{i, j, x.P})
 		}
 	}
@@ -177,7 +182,7 @@ func (c *comparer) nearEnd(x geom.Point, p *geom.Piece) bool {
 }
 
 // touch notes end e (at x) where it lies on the inside of piece q.
-func (c *comparer) touch(e int32, x geom.Point, on int32, q *geom.Piece, cell int) {
+func (c *comparer) touch(e int32, x geom.Point, on int32, q *geom.Piece) {
 	n := c.ends[e]
 	if n == c.ends[2*on] || n == c.ends[2*on+1] {
 		return
@@ -211,7 +216,7 @@ func (c *comparer) touch(e int32, x geom.Point, on int32, q *geom.Piece, cell in
 	if !q.IsCircle() && c.nearEnd(x, q) {
 		return
 	}
-	if c.grid.cellOf(x) == cell {
+	if inBox(&c.own, x) {
 		c.out.contacts = append(c.out.contacts, contact{e, on, t})
 	}
 }
