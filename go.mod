@@ -18,6 +18,7 @@ require (
 )
 
 require (
+	github.com/google/btree v1.1.3 // indirect
 	github.com/mitchellh/colorstring v0.0.0-20190213212951-d06e56a500db // indirect
 	github.com/owenrumney/go-sarif/v3 v3.3.1 // indirect
 	github.com/paulmach/orb v0.14.0 // indirect

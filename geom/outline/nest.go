@@ -65,6 +65,19 @@ func (l *locator) meet(q geom.Point, skip int32) (hit int32, inside bool) {
 	return hit, hit >= 0 && dx > 0
 }
 
+// crowded reports whether rays from the outlines would have to look at many
+// pieces each.
+func (l *locator) crowded() bool {
+	g := l.grid
+	looks := 0
+	for i := range l.outs {
+		p := l.outs[i].Box.Center()
+		c := g.row(l.outs[i].Box.Min.Y)*g.nx + g.col(p.X)
+		looks += int(g.start[c+1] - g.start[c])
+	}
+	return looks > crowdedRays*len(l.outs)
+}
+
 // around returns the outline directly around q, once parents are known.
 func (l *locator) around(q geom.Point) int32 {
 	hit, inside := l.meet(q, -1)
@@ -83,10 +96,18 @@ func (b *builder) nest() {
 	b.locate = newLocator(outs, b.o.Join)
 	hit := make([]int32, len(outs))
 	inside := make([]bool, len(outs))
-	for i := range outs {
-		hit[i] = -1
-		if start, ok := lowAt(&outs[i]); ok {
-			hit[i], inside[i] = b.locate.meet(start, int32(i))
+	if b.locate.crowded() {
+		hit, inside = sweepNest(outs)
+	} else {
+		for i := range outs {
+			hit[i] = -1
+			if start, ok := lowAt(&outs[i]); ok {
+				hit[i], inside[i] = b.locate.meet(start, int32(i))
+			}
+		}
+	}
+	if len(b.crossOut) > 0 {
+		for i := range outs {
 			if inside[i] && b.crossOut[[2]int32{min(hit[i], int32(i)), max(hit[i], int32(i))}] {
 				inside[i] = false // it crosses what it seems to lie in
 			}

@@ -104,11 +104,15 @@ func (b *builder) tellCrossings() {
 	spots := newNodes(b.o.Same, len(b.met.crosses))
 	byID := map[int32]*at{}
 	var ids []int32
+	bridged := newNear(4 * b.o.Gap)
+	for _, g := range b.sheet.Gaps {
+		if g.Bridged {
+			bridged.add(g.At)
+		}
+	}
 	note := func(p geom.Point, i, j int32) {
-		for _, g := range b.sheet.Gaps {
-			if g.Bridged && g.At.Dist(p) <= 2*b.o.Gap {
-				return
-			}
+		if bridged.within(p, 2*b.o.Gap) {
+			return
 		}
 		id := spots.place(p)
 		a := byID[id]
@@ -138,6 +142,35 @@ func (b *builder) tellCrossings() {
 	slices.SortFunc(b.sheet.Crossings, func(x, y Crossing) int {
 		return cmp.Or(cmp.Compare(y.At.Y, x.At.Y), cmp.Compare(x.At.X, y.At.X))
 	})
+}
+
+// near is a set of points that can be asked whether one lies close.
+type near struct {
+	cell float64
+	at   map[[2]int64][]geom.Point
+}
+
+func newNear(cell float64) *near { return &near{cell, map[[2]int64][]geom.Point{}} }
+
+func (n *near) key(p geom.Point) [2]int64 {
+	return [2]int64{int64(math.Floor(p.X / n.cell)), int64(math.Floor(p.Y / n.cell))}
+}
+
+func (n *near) add(p geom.Point) { n.at[n.key(p)] = append(n.at[n.key(p)], p) }
+
+// within reports whether a point lies within d of p; d is at most the cell size.
+func (n *near) within(p geom.Point, d float64) bool {
+	k := n.key(p)
+	for x := k[0] - 1; x <= k[0]+1; x++ {
+		for y := k[1] - 1; y <= k[1]+1; y++ {
+			for _, q := range n.at[[2]int64{x, y}] {
+				if q.Dist(p) <= d {
+					return true
+				}
+			}
+		}
+	}
+	return false
 }
 
 // pairCrossing notes which outlines cross each other.
