@@ -29,12 +29,12 @@ func Awkwards(n int) []Awkward {
 		}
 		copies = append(copies, p)
 	}
-	// One wavy outline: teeth all the way round a large circle.
+	// One jagged outline: teeth 3 mm wide all the way round a large circle.
 	outline := make([]geom.Piece, 0, n)
 	at := func(i int) geom.Point {
-		r := 3000.0
+		r := 3 * float64(n) / (2 * math.Pi)
 		if i%2 == 1 {
-			r = 3002
+			r += 2
 		}
 		return geom.Polar(geom.Point{}, r, 2*math.Pi*float64(i%n)/float64(n))
 	}
@@ -53,7 +53,7 @@ func Awkwards(n int) []Awkward {
 	}
 	rings := make([]geom.Piece, 0, n)
 	for i := range n {
-		rings = append(rings, geom.Circle(geom.Point{}, 5+0.5*float64(i)))
+		rings = append(rings, geom.Circle(geom.Point{}, 5+4*float64(i)))
 	}
 	return []Awkward{{"star", star}, {"copies", copies}, {"one outline", outline}, {"holes", holes}, {"rings", rings}}
 }

@@ -2,9 +2,7 @@ package rules
 
 import (
 	"fmt"
-	"math"
 
-	"sluice/geom"
 	"sluice/geom/clear"
 	"sluice/geom/outline"
 	"sluice/lint"
@@ -35,7 +33,7 @@ var narrowSlot = &lint.Rule{
 			}
 			for i := range runs {
 				n := &runs[i]
-				if h := holeOf(p, k, n); h != nil && !longHole(h) {
+				if n.RingA > 0 && n.Whole && !long(n) {
 					continue // small-hole tells it
 				}
 				p.Report(lint.Finding{
@@ -72,38 +70,6 @@ func layerAt(p *lint.Pass, k int, ring, piece int32) string {
 	return p.LayerOf(strokeAt(p, k, ring, piece))
 }
 
-// holeOf returns the hole that a narrow run lies in, nil for one of the outside.
-func holeOf(p *lint.Pass, k int, n *clear.Narrow) *outline.Outline {
-	if n.RingA != n.RingB || n.RingA == 0 {
-		return nil
-	}
-	return ringOutline(p, k, n.RingA)
-}
-
-// longHole reports whether a hole is more than twice as long as wide, by its
-// smallest rectangle.
-func longHole(o *outline.Outline) bool {
-	l, w := rectangle(o.Pieces)
-	return l > 2*w
-}
-
-// rectangle returns length and width of the smallest rectangle around a path
-// among those along its longer straight pieces and along the axes.
-func rectangle(path geom.Path) (length, width float64) {
-	best := math.Inf(1)
-	try := func(dir geom.Point) {
-		b := path.Transform(geom.Turn(geom.Point{}, -dir.Angle())).Box()
-		if a := b.W() * b.H(); a < best {
-			best, length, width = a, max(b.W(), b.H()), min(b.W(), b.H())
-		}
-	}
-	try(geom.Pt(1, 0))
-	least := path.Length() / 50
-	for i, n := 0, 0; i < len(path) && n < 64; i++ {
-		if d := path[i].B.Sub(path[i].A); path[i].R == 0 && d.Norm() > least {
-			try(d)
-			n++
-		}
-	}
-	return length, width
-}
+// long reports whether a narrow run is a slot rather than a small hole: more
+// than twice as long as wide.
+func long(n *clear.Narrow) bool { return n.Length > 2*n.Width }

@@ -2,11 +2,11 @@ package rules
 
 import (
 	"fmt"
+	"slices"
 
 	"sluice/fix"
 	"sluice/fix/repair"
 	"sluice/geom/clear"
-	"sluice/geom/outline"
 	"sluice/lint"
 )
 
@@ -31,13 +31,15 @@ var smallHole = &lint.Rule{
 		for k := range p.Sheet.Parts {
 			for _, h := range p.Sheet.Parts[k].Holes {
 				o := &p.Sheet.Outlines[h]
-				if o.Area > 10*limit*limit && len(o.Pieces) < 3 || tooBig(o, limit) {
+				// The inscribed circle of a simple region has at least the radius
+				// area / perimeter, which settles most holes.
+				if o.Area/o.Length >= limit/2 || clear.Fits(o.Pieces, limit/2-1e-6) {
+					continue
+				}
+				if narrowSlotTells(p, h) {
 					continue
 				}
 				c, r := clear.LargestCircle(o.Pieces, 1e-4)
-				if 2*r >= limit-1e-6 || 2*r < p.Job.Jet.Kerf-1e-6 && longHole(o) {
-					continue
-				}
 				f := lint.Finding{
 					At: c, Box: o.Box,
 					Message:  fmt.Sprintf("hole takes a circle of only %s mm; piercing and leading in need %s mm", mm(2*r), mm(limit)),
@@ -57,7 +59,9 @@ var smallHole = &lint.Rule{
 	},
 }
 
-// tooBig rules out holes whose circle cannot be small: a convex outline made of
-// a circle, or one whose area is large against its length (the inscribed circle
-// of a simple region has at least the radius area / perimeter).
-func tooBig(o *outline.Outline, limit float64) bool { return o.Area/o.Length >= limit/2 }
+// narrowSlotTells reports whether a hole is a slot narrower than the kerf.
+func narrowSlotTells(p *lint.Pass, hole int32) bool {
+	o := &p.Sheet.Outlines[hole]
+	runs, err := clear.Narrows(p.Ctx, []clear.Ring{{Path: o.Pieces, Box: o.Box}}, clear.Waste, p.Job.Jet.Kerf)
+	return err == nil && slices.ContainsFunc(runs, func(n clear.Narrow) bool { return n.Whole && long(&n) })
+}
