@@ -109,41 +109,31 @@ func (p Path) Contains(q Point) bool {
 
 // crossesRay reports whether an odd number of crossings lie between the piece
 // and the ray from q to the right. An end on the ray counts as above it, so
-// that two neighbours sharing an end count once.
-func (p Piece) crossesRay(q Point) bool {
-	above := (p.A.Y >= q.Y) != (p.B.Y >= q.Y)
-	if p.R == 0 {
-		if !above {
-			return false
-		}
-		if q.X < min(p.A.X, p.B.X) {
-			return true
-		}
-		if q.X >= max(p.A.X, p.B.X) {
-			return false
-		}
-		return (p.B.X-p.A.X)*(q.Y-p.A.Y)-(q.X-p.A.X)*(p.B.Y-p.A.Y) > 0 == (p.B.Y > p.A.Y)
-	}
-	// The chord gives the parity of a line; the arc differs from it exactly
-	// where q lies in the circular segment between chord and arc.
+// that two neighbours sharing an end count once. For a line the answer is exact.
+// For an arc it can be wrong only within rounding (about 1e-16 of the coordinates
+// and the radius) of the circle.
+func (p *Piece) crossesRay(q Point) bool {
 	in := false
-	if above {
+	if (p.A.Y >= q.Y) != (p.B.Y >= q.Y) {
 		switch {
 		case q.X < min(p.A.X, p.B.X):
 			in = true
 		case q.X >= max(p.A.X, p.B.X):
 		default:
-			in = (p.B.X-p.A.X)*(q.Y-p.A.Y)-(q.X-p.A.X)*(p.B.Y-p.A.Y) > 0 == (p.B.Y > p.A.Y)
+			// q lies to the left of the line when that runs up.
+			in = Orient(p.A, p.B, q) > 0 == (p.B.Y > p.A.Y)
 		}
 	}
-	if p.inSegment(q) {
+	// The chord gives the parity of a line; the arc differs from it exactly
+	// where q lies in the circular segment between chord and arc.
+	if p.R > 0 && p.inSegment(q) {
 		in = !in
 	}
 	return in
 }
 
 // inSegment reports whether q lies between the arc and its chord.
-func (p Piece) inSegment(q Point) bool {
+func (p *Piece) inSegment(q Point) bool {
 	inDisc := q.Dist2(p.C) < p.R*p.R
 	if p.IsCircle() {
 		return inDisc

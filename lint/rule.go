@@ -130,6 +130,16 @@ func (p *Pass) LayerOf(stroke int32) string {
 	return p.Drawing.LayerName(p.Drawing.Strokes[stroke].Layer)
 }
 
+// NearCrossing reports whether outlines cross within d (mm) of p.
+func (p *Pass) NearCrossing(q geom.Point, d float64) bool {
+	for i := range p.Sheet.Crossings {
+		if p.Sheet.Crossings[i].At.Dist(q) <= d {
+			return true
+		}
+	}
+	return false
+}
+
 // OneFix is a fix of a single edit.
 func OneFix(s fix.Safety, e fix.Edit) []fix.Fix {
 	return []fix.Fix{{Safety: s, Edits: []fix.Edit{e}}}

@@ -263,7 +263,7 @@ func (b *builder) tellOverlaps() {
 			common[s] = k
 		}
 	}
-	taken := map[[2]int32]bool{} // (shared edge, stroke of it) whose second drawing is accounted for
+	second := make([]float64, len(b.sheet.Shared)) // length of the second drawing of each, as far as met
 	add := func(o Overlap) {
 		if k, ok := common[o.Twin]; ok && o.Piece.Length() > 0 {
 			sh := &b.sheet.Shared[k]
@@ -271,8 +271,8 @@ func (b *builder) tellOverlaps() {
 			for _, p := range sh.Pieces {
 				along = along || p.Dist(o.Piece.Mid()) <= b.o.Same || o.Piece.Dist(p.Mid()) <= b.o.Same
 			}
-			if key := [2]int32{int32(k), o.Twin}; along && !taken[key] {
-				taken[key] = true
+			if l := o.Piece.Length(); along && second[k]+l <= sh.Length+b.o.Same {
+				second[k] += l
 				sh.Extra = append(sh.Extra, o.Stroke)
 				return
 			}
@@ -316,19 +316,67 @@ func (b *builder) tellShared() {
 	for _, k := range keys {
 		for _, run := range b.runs(groups[k]) {
 			sh := Shared{PartA: k.a, PartB: k.b}
-			var longest float64
-			for _, s := range run {
-				p := b.shape(&b.segs[s])
-				sh.Pieces = append(sh.Pieces, p)
-				sh.Strokes = append(sh.Strokes, b.act[b.segs[s].piece])
-				sh.Length += p.Length()
-				if p.Length() > longest {
-					longest, sh.At = p.Length(), p.Mid()
+			for _, h := range b.inRow(run) {
+				p := b.shape(&b.segs[h/2])
+				if h%2 == 1 {
+					p = p.Reverse()
 				}
+				sh.Pieces = append(sh.Pieces, p)
+				sh.Strokes = append(sh.Strokes, b.act[b.segs[h/2].piece])
+				sh.Length += p.Length()
+			}
+			half := sh.Length / 2
+			for _, p := range sh.Pieces {
+				if l := p.Length(); half <= l {
+					sh.At = p.At(half / l)
+					break
+				}
+				half -= p.Length()
 			}
 			b.sheet.Shared = append(b.sheet.Shared, sh)
 		}
 	}
+}
+
+// inRow puts the segs of a run one after the other, as half-segments, from one
+// of its ends to the other.
+func (b *builder) inRow(run []int32) []int32 {
+	at := map[int32][]int32{} // node -> halves that start there
+	for _, s := range run {
+		at[b.segs[s].n0] = append(at[b.segs[s].n0], 2*s)
+		at[b.segs[s].n1] = append(at[b.segs[s].n1], 2*s+1)
+	}
+	h := 2 * run[0]
+	for _, s := range run {
+		if len(at[b.segs[s].n0]) == 1 {
+			h = 2 * s
+			break
+		}
+		if len(at[b.segs[s].n1]) == 1 {
+			h = 2*s + 1
+			break
+		}
+	}
+	var out []int32
+	used := map[int32]bool{}
+	for h >= 0 && !used[h/2] {
+		used[h/2] = true
+		out = append(out, h)
+		next := int32(-1)
+		for _, k := range at[b.nodeOf(h^1)] {
+			if !used[k/2] {
+				next = k
+				break
+			}
+		}
+		h = next
+	}
+	for _, s := range run { // a run that forks keeps the rest at its end
+		if !used[s] {
+			out = append(out, 2*s)
+		}
+	}
+	return out
 }
 
 // runs parts segs into sets that hang together by their nodes.

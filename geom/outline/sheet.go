@@ -107,7 +107,7 @@ type Shared struct {
 	PartA   int32     // PartA < PartB
 	PartB   int32
 	Length  float64
-	At      geom.Point // the middle of its longest piece
+	At      geom.Point // half way along it
 }
 
 // Crossing is a point at which outlines cross.

@@ -33,6 +33,9 @@ var narrowSlot = &lint.Rule{
 			}
 			for i := range runs {
 				n := &runs[i]
+				if p.NearCrossing(n.At, 2*kerf) {
+					continue // that the outlines cross there is worse, and told
+				}
 				if n.RingA > 0 && n.Whole && !long(n) {
 					continue // small-hole tells it
 				}

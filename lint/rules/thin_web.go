@@ -32,6 +32,9 @@ var thinWeb = &lint.Rule{
 			}
 			for i := range runs {
 				n := &runs[i]
+				if p.NearCrossing(n.At, 2*limit) {
+					continue // that the outlines cross there is worse, and told
+				}
 				p.Report(lint.Finding{
 					At: n.At, Box: n.Box,
 					Message:  fmt.Sprintf("web %s mm thick, thinner than %s mm: thicken it by %s mm", mm(n.Width), mm(limit), mm(limit-n.Width)),

@@ -45,6 +45,8 @@ func fixCommand() *command {
 				at: func(o *options) any { return &o.out }},
 			{name: "report", arg: "FILE", about: "report what was done: .html, .json or .txt; for a folder with *, as in rep/*.html",
 				at: func(o *options) any { return &o.report }},
+			{name: "paths", arg: "FILE", about: "also write paths ready to run, set off by half the kerf, with leads; for a folder with *",
+				at: func(o *options) any { return &o.paths }},
 			{name: "dry-run", about: "print the plan and write no drawing",
 				at: func(o *options) any { return &o.dryRun }},
 			{name: "only", arg: "LIST", about: "make only these edits, such as close-gap,tab",
@@ -99,11 +101,18 @@ func partsCommand() *command {
 func estimateCommand() *command {
 	return &command{
 		name: "estimate", args: "FILE", needs: "one drawing, or - for standard input", least: 1, most: 1, files: true,
-		title:   "estimate cutting time, abrasive, mass, sheet share and cost",
-		about:   "Estimates what it takes to cut a drawing, from the job's sheet and jet.",
+		title: "estimate cutting time, abrasive, mass, sheet share and cost",
+		about: "Estimates what it takes to cut a drawing, from the job's [sheet], [jet] and [cost]. The drawing is\n" +
+			"taken as it is: estimate the corrected one to have its tabs and numbers counted.",
 		formats: []string{"text", "json"}, outputs: true, judges: true,
+		flags: []*flagDef{
+			{name: "material", arg: "NAME", about: "material of the sheet, such as \"aluminium 5052\"", set: "sheet.material"},
+			{name: "quality", arg: "Q", about: "edge from 1 (barely parted) to 5 (finest)", set: "jet.quality"},
+			{name: "kits", arg: "N", about: "how many of the drawing are cut", set: "cost.kits"},
+		},
 		examples: []example{
-			{"sluice estimate --thickness 3/16in kit.dxf", "for this sheet"},
+			{"sluice estimate --material 5052 --thickness 3/16in kit.dxf", "for this sheet"},
+			{"sluice estimate --job sluice.toml --kits 10 kit.dxf", "with the prices of a job file, ten times"},
 		},
 		run: (*call).estimate,
 	}

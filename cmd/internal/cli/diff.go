@@ -4,6 +4,7 @@ import (
 	"io"
 
 	"sluice/lint"
+	"sluice/lint/report"
 )
 
 // diff compares two drawings.
@@ -33,4 +34,22 @@ func (c *call) diff() int {
 		})
 		return max(status, written)
 	})
+}
+
+// compareDrawings writes what differs between two judged drawings. Parts are the
+// same within the tolerance to which the job has curves refitted, so that a
+// repair that only does that leaves the same shapes.
+func compareDrawings(w io.Writer, format string, before, after *lint.Result) (same bool, err error) {
+	d := report.Compare(before, after, before.Job.Limits.Curve)
+	switch format {
+	case "json":
+		err = report.DiffJSON(w, Version, d)
+	case "svg":
+		err = report.DiffSVG(w, d)
+	case "html":
+		err = report.DiffHTML(w, Version, d)
+	default:
+		err = report.DiffText(w, d, false)
+	}
+	return d.Same, err
 }

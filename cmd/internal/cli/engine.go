@@ -27,6 +27,8 @@ type engine struct {
 	compare func(w io.Writer, format string, before, after *lint.Result) (same bool, err error)
 	// estimate writes what a judged drawing takes to cut, in a format.
 	estimate func(w io.Writer, format string, r *lint.Result) error
+	// paths returns the drawing of the paths ready to run of a repaired drawing.
+	paths func(r *lint.Repaired) ([]byte, error)
 
 	lintForms  map[string]func(w io.Writer, c *call, results []*lint.Result) error
 	fixForms   map[string]func(w io.Writer, c *call, r *lint.Repaired) error

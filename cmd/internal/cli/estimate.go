@@ -1,6 +1,16 @@
 package cli
 
-import "io"
+import (
+	"bytes"
+	"errors"
+	"io"
+
+	cutpaths "sluice/fix/paths"
+	"sluice/geom/dxf"
+	"sluice/lint"
+	"sluice/lint/cutting"
+	"sluice/lint/report"
+)
 
 // estimate writes what a drawing takes to cut.
 func (c *call) estimate() int {
@@ -22,4 +32,35 @@ func (c *call) formatName() string {
 		return c.format
 	}
 	return c.command.formats[0]
+}
+
+// estimateDrawing writes what a judged drawing takes to cut.
+func estimateDrawing(w io.Writer, format string, r *lint.Result) error {
+	e, err := cutting.Of(r)
+	if err != nil {
+		return err
+	}
+	if format == "json" {
+		return report.EstimateJSON(w, Version, r.Path, e)
+	}
+	return report.EstimateText(w, r.Path, e)
+}
+
+// drawPaths returns the drawing of the paths that are ready to run, of a
+// corrected drawing.
+func drawPaths(r *lint.Repaired) ([]byte, error) {
+	after := r.After
+	if after == nil || after.Sheet == nil {
+		return nil, errors.New("there is no corrected drawing to make paths of")
+	}
+	j, u := after.Job, after.Drawing.Unit
+	plan := cutting.Paths(after.Sheet, j, after.Extents)
+	if len(plan.Cuts) == 0 {
+		return nil, errors.New("nothing in the corrected drawing can be run, so there are no paths to write")
+	}
+	var b bytes.Buffer
+	err := dxf.Write(&b, &dxf.Output{
+		Items: plan.Items(cutpaths.SheetLayers, j.Jet.Kerf), Factor: u.Factor, InsUnits: u.InsUnits(), Imperial: u.Imperial(),
+	})
+	return b.Bytes(), err
 }

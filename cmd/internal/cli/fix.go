@@ -20,6 +20,7 @@ type target struct {
 	job    *job.Job
 	out    string // "" in a dry run, "-" for standard output
 	report string // "" for none, "-" for standard output
+	paths  string // "" for none
 	err    error  // why it cannot be done
 }
 
@@ -75,6 +76,12 @@ func (c *call) checkFixFlags() error {
 		return fmt.Errorf("fix needs the place to write to; write sluice fix %s -o OUT, or --dry-run to see the plan", c.args[0])
 	case c.report == "-" && (c.out == "-" || c.dryRun):
 		return errors.New("--report: standard output is taken; name a file")
+	case c.paths == "-":
+		return errors.New("--paths: name a file; standard output is for the corrected drawing")
+	case c.paths != "" && c.dryRun:
+		return errors.New("--paths: nothing is written in a dry run; leave one of the two out")
+	case c.paths != "" && c.engine.paths == nil:
+		return errors.New("--paths: not available in this version")
 	}
 	_, err := c.reportForm(c.report)
 	return err
@@ -86,7 +93,7 @@ func (c *call) fixTarget(s *jobs) (*target, error) {
 	if err != nil {
 		return nil, err
 	}
-	t := &target{in: in, out: c.out, report: c.report}
+	t := &target{in: in, out: c.out, report: c.report, paths: c.paths}
 	if c.dryRun {
 		t.out = ""
 	}
@@ -94,7 +101,7 @@ func (c *call) fixTarget(s *jobs) (*target, error) {
 	if c.job != "" {
 		inputs = append(inputs, c.job)
 	}
-	for _, path := range []string{t.out, t.report} {
+	for _, path := range []string{t.out, t.report, t.paths} {
 		if path == "" || path == "-" {
 			continue
 		}
@@ -104,6 +111,13 @@ func (c *call) fixTarget(s *jobs) (*target, error) {
 	}
 	if t.out != "" && t.out != "-" && t.report != "" && sameFile(t.out, t.report) {
 		return nil, fmt.Errorf("%s: is both the drawing and the report; name another file", t.out)
+	}
+	if t.paths != "" {
+		for _, other := range []string{t.out, t.report} {
+			if other != "" && other != "-" && sameFile(t.paths, other) {
+				return nil, fmt.Errorf("%s: is both the paths and another output; name another file", t.paths)
+			}
+		}
 	}
 	t.job, err = s.of(in)
 	return t, err
@@ -153,6 +167,12 @@ func (c *call) repair(t *target) (r repair) {
 			r.printed = text
 		} else {
 			files = append(files, file{t.report, text})
+		}
+	}
+	if err == nil && t.paths != "" {
+		var drawn []byte
+		if drawn, err = c.engine.paths(done); err == nil {
+			files = append(files, file{t.paths, drawn})
 		}
 	}
 	if err == nil {

@@ -49,11 +49,16 @@ func (c *call) fixFolder(dir string, s *jobs) int {
 
 // checkFolders refuses places that a folder cannot be repaired into.
 func (c *call) checkFolders(dir string) error {
-	if c.report != "" && strings.Count(c.report, "*") != 1 {
-		return fmt.Errorf("--report %s: a folder has many drawings; put a * for the name of each, as in reports/*.html", c.report)
-	}
-	if c.report != "" {
-		if err := makeable(filepath.Dir(c.report[:strings.Index(c.report, "*")] + "x")); err != nil {
+	for _, p := range []struct{ flag, path, like string }{
+		{"report", c.report, "reports/*.html"}, {"paths", c.paths, "paths/*.dxf"},
+	} {
+		if p.path == "" {
+			continue
+		}
+		if strings.Count(p.path, "*") != 1 {
+			return fmt.Errorf("--%s %s: a folder has many drawings; put a * for the name of each, as in %s", p.flag, p.path, p.like)
+		}
+		if err := makeable(filepath.Dir(p.path[:strings.Index(p.path, "*")] + "x")); err != nil {
 			return err
 		}
 	}
@@ -110,7 +115,10 @@ func (c *call) folderTargets(dir string, s *jobs) []*target {
 		if c.report != "" {
 			t.report = strings.Replace(c.report, "*", strings.TrimSuffix(rel, filepath.Ext(rel)), 1)
 		}
-		for _, path := range []string{t.out, t.report} {
+		if c.paths != "" {
+			t.paths = strings.Replace(c.paths, "*", strings.TrimSuffix(rel, filepath.Ext(rel)), 1)
+		}
+		for _, path := range []string{t.out, t.report, t.paths} {
 			if path == "" || t.err != nil {
 				continue
 			}

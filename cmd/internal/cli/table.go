@@ -48,7 +48,7 @@ type options struct {
 	jobs                  int
 	failOn, color         string
 	all, dryRun           bool
-	report                string
+	report, paths         string
 	only                  []string
 	sets                  []setting // overrides of the job, in the order given
 	showVersion, showHelp bool

@@ -27,6 +27,9 @@ func wired() *engine {
 			"close-gap", "drop-duplicate", "drop-stray", "drop-mark", "refit-arc", "refit-curve", "flatten",
 			"etch-mark", "etch-drill-mark", "etch-text", "tab", "label",
 		},
+		compare:  compareDrawings,
+		estimate: estimateDrawing,
+		paths:    drawPaths,
 		lintForms: map[string]func(io.Writer, *call, []*lint.Result) error{
 			"text": func(w io.Writer, c *call, rs []*lint.Result) error {
 				return report.LintText(w, rs, report.TextOptions{

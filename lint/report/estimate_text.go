@@ -1,0 +1,185 @@
+package report
+
+import (
+	"bufio"
+	"fmt"
+	"io"
+	"math"
+	"slices"
+	"strings"
+
+	"sluice/lint/cutting"
+)
+
+// estimateCaution points from an estimate to what it does not tell.
+const estimateCaution = "An estimate is no offer and no release to cut. What to mind at the machine stands at the end of every fix report (sluice fix --report); " +
+	"the person at the machine decides."
+
+// EstimateText writes an estimate for reading on a terminal: speed, machine time
+// by its parts with ranges, what is used up, masses, shares of the sheet, money,
+// the parts, and in words what is uncertain.
+func EstimateText(w io.Writer, path string, e *cutting.Estimate) error {
+	t := textWriter{Writer: bufio.NewWriter(w)}
+	t.line("%s", estimateHead(path, e))
+	t.line("")
+	if e.Pace.Cut > 0 {
+		t.line("speed      %s mm/min on straight cuts, down to %s in sharp corners (%s)", fixed(e.Pace.Cut, 0), fixed(e.Pace.Fine, 0), e.Pace.Basis)
+	}
+	t.line("jet        %s MPa, orifice %s mm, mixing tube %s mm, %s g/min garnet, %s l/min water, %s kW", figure(e.Jet.Pressure, 1),
+		figure(e.Jet.Orifice, 3), figure(e.Jet.MixingTube, 3), figure(e.Jet.Abrasive, 0), fixed(e.Jet.Water(), 2), fixed(e.Jet.Power(), 1))
+	t.line("")
+	t.estimateTime(e)
+	t.estimateUse(e)
+	t.estimateBill(e)
+	t.estimateRows(e)
+	t.line("")
+	for _, n := range append(slices.Clone(e.Notes), estimateCaution) {
+		t.paragraph("- ", clean(n), 98)
+	}
+	return t.Flush()
+}
+
+func estimateHead(path string, e *cutting.Estimate) string {
+	head := clean(path) + ": " + plural(e.Parts, "part")
+	switch {
+	case e.Thickness > 0 && e.Known:
+		head += fmt.Sprintf(" in %s, %s mm", clean(e.Material.Name), figure(e.Thickness, 4))
+	case e.Thickness > 0:
+		head += fmt.Sprintf(", %s mm thick", figure(e.Thickness, 4))
+	}
+	return head + fmt.Sprintf(", %s edge (quality %s of 5, where 5 is finest)", cutting.QualityName(e.Quality), figure(e.Quality, 2))
+}
+
+func (t textWriter) estimateTime(e *cutting.Estimate) {
+	known := e.Pace.Cut > 0
+	t.line("machine time, one kit                       likely           range")
+	row := func(name, what string, s cutting.Span, known bool) {
+		if !known {
+			t.line("  %-10s %-24s %12s", name, what, "?")
+			return
+		}
+		t.line("  %-10s %-24s %12s   %s to %s", name, what, clock(s.Likely), clock(s.Low), clock(s.High))
+	}
+	tm := &e.Time
+	row("cutting", metres(e.Length.Cut()), tm.Cut, known)
+	if known {
+		t.line("  %-10s %-24s %12s", "", "slowing in corners", "("+clock(tm.Slow)+")")
+	}
+	row("etching", metres(e.Length.Etch), tm.Etch, true)
+	row("piercing", plural(e.Pierces, "pierce"), tm.Pierce, known)
+	row("starting", plural(e.Starts, "start"), tm.Start, true)
+	row("travel", metres(e.Length.Travel), tm.Travel, true)
+	row("total", "", tm.Total, known)
+	t.line("")
+}
+
+func (t textWriter) estimateUse(e *cutting.Estimate) {
+	if e.Pace.Cut > 0 {
+		t.line("abrasive   %s kg (%s to %s)", fixed(e.Abrasive.Likely, 1), fixed(e.Abrasive.Low, 1), fixed(e.Abrasive.High, 1))
+		t.line("water      %s l (%s to %s)", fixed(e.Water.Likely, 0), fixed(e.Water.Low, 0), fixed(e.Water.High, 0))
+	}
+	if e.PartsMass > 0 {
+		s := fixed(e.PartsMass, 3) + " kg of parts"
+		if e.SheetMass > 0 {
+			s += fmt.Sprintf(" out of a sheet of %s kg (%s %%)", fixed(e.SheetMass, 2), fixed(100*e.PartsMass/e.SheetMass, 1))
+		}
+		t.line("mass       %s (%s kg/m3; %s)", s, figure(e.Material.Density, 0), clean(e.Material.Source))
+	}
+	if e.SheetArea > 0 {
+		t.line("sheet      %s %% by the parts' boxes, %s %% by used length, or the whole; reckoned: %s", fixed(100*e.Shares.Box, 1),
+			fixed(100*e.Shares.Length, 1), map[string]string{"box": "boxes", "length": "used length", "whole": "whole sheet"}[e.Share])
+	}
+	if work := e.Labour; work > 0 || e.Setup > 0 {
+		t.line("work       %s for %s and %s, and %s to set up", clock(work), plural(e.Parts, "part"), plural(e.Tabs, "tab"), clock(e.Setup))
+	}
+}
+
+func (t textWriter) estimateBill(e *cutting.Estimate) {
+	if e.BillHigh.Total() == 0 {
+		return
+	}
+	in := ""
+	if e.Currency != "" {
+		in = " in " + clean(e.Currency)
+	}
+	t.line("")
+	t.line("%-38s       likely           range", fmt.Sprintf("cost%s of %s", in, plural(int(math.Round(e.Kits)), "kit")))
+	row := func(name string, likely, low, high float64) {
+		t.line("  %-35s %12s   %s to %s", name, fixed(likely, 2), fixed(low, 2), fixed(high, 2))
+	}
+	b, l, h := e.Bill, e.BillLow, e.BillHigh
+	row("sheet", b.Sheet, l.Sheet, h.Sheet)
+	row("machine", b.Machine, l.Machine, h.Machine)
+	row("abrasive", b.Abrasive, l.Abrasive, h.Abrasive)
+	row("work by hand", b.Labour, l.Labour, h.Labour)
+	row("total", b.Total(), l.Total(), h.Total())
+}
+
+func (t textWriter) estimateRows(e *cutting.Estimate) {
+	t.line("")
+	width := len("number")
+	rows := sortedRows(e)
+	for i := range rows {
+		width = min(max(width, len([]rune(clean(rows[i].Number)))), 24)
+	}
+	t.line("%-*s %5s %12s %10s %10s %7s %12s", width, "number", "count", "area mm2", "mass kg", "cut mm", "starts", "time of one")
+	for i := range rows {
+		r := &rows[i]
+		mass, time := "?", "?"
+		if r.Mass > 0 {
+			mass = fixed(r.Mass, 4)
+		}
+		if r.Time > 0 {
+			time = clock(r.Time)
+		}
+		t.line("%-*s %5d %12s %10s %10s %7d %12s", width, dash(clean(r.Number)), r.Count, fixed(r.Area, 1), mass, fixed(r.Cut, 1), r.Starts, time)
+	}
+}
+
+// sortedRows returns the rows by number, as people count.
+func sortedRows(e *cutting.Estimate) []cutting.Row {
+	rows := slices.Clone(e.Rows)
+	slices.SortStableFunc(rows, func(a, b cutting.Row) int { return compareNatural(a.Number, b.Number) })
+	return rows
+}
+
+// paragraph writes words broken before a column,
+// with a mark before the first line.
+func (t textWriter) paragraph(mark, text string, columns int) {
+	line := mark
+	n := len([]rune(mark))
+	for i, word := range strings.Fields(text) {
+		l := len([]rune(word))
+		if i > 0 && n+1+l > columns {
+			t.line("%s", line)
+			line, n = strings.Repeat(" ", len(mark)), len(mark)
+		} else if i > 0 {
+			line, n = line+" ", n+1
+		}
+		line, n = line+word, n+l
+	}
+	t.line("%s", line)
+}
+
+// clock writes a time: seconds below ten minutes, else hours and minutes.
+func clock(s float64) string {
+	if math.IsNaN(s) || math.IsInf(s, 0) || s < 0 || s > 1e9 {
+		return "?"
+	}
+	switch r := int(math.Round(s)); {
+	case s < 10:
+		return fixed(s, 1) + " s"
+	case r < 60:
+		return fmt.Sprintf("%d s", r)
+	case r < 600:
+		return fmt.Sprintf("%d min %02d s", r/60, r%60)
+	default:
+		m := int(math.Round(s / 60))
+		if m < 60 {
+			return fmt.Sprintf("%d min", m)
+		}
+		return fmt.Sprintf("%d h %02d min", m/60, m%60)
+	}
+}
+
+func metres(mm float64) string { return fixed(mm/1000, 2) + " m" }

@@ -1,0 +1,92 @@
+package rules
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"sluice/lint"
+	"sluice/lint/kit"
+)
+
+var unmatchedJoint = &lint.Rule{
+	ID:       "unmatched-joint",
+	Severity: lint.Warning,
+	Repair:   lint.None,
+	Doc: lint.Doc{
+		Title:      "Joint without a mate",
+		What:       "A slot of a kit with no tab of its length, or a tab, notch or finger edge with nothing to go into: none in the kit, or fewer than there are. One finding for each, at the middle of the slot or of the tab's end.",
+		Why:        "A piece may be missing from the drawing, or drawn for another version of the kit. After cutting it is too late to find that out.",
+		Bad:        "A slot of 17 mm in a kit whose tabs are 12, 14 and 18 mm long.",
+		Good:       "Four slots of 14 mm and four tabs of 14 mm on other parts.",
+		Exceptions: "Rests where hardly any slot has a tab: such a drawing is no kit. Rows of equal slots side by side are vents. Where parts are drawn once that are to be cut several times, counts are not compared.",
+		Limit:      "Lengths of mates differ by at most 0.3 mm once the play that the kit gives its slots is taken off.",
+		Fix:        "None: draw the missing piece, or suppress the finding if the joint is left over on purpose.",
+		Reason:     "Only a person knows what was meant.",
+		Since:      "0.1",
+	},
+	Check: func(p *lint.Pass) {
+		k := kit.Find(p.Sheet, kit.DefaultOptions())
+		for i := range k.Unmatched {
+			u := &k.Unmatched[i]
+			j := k.Shown(u)
+			if j == nil {
+				continue
+			}
+			f := jointFinding(p, j)
+			f.At = u.At
+			f.Message = unmatchedText(p, k, u)
+			f.Measure = &lint.Measure{Name: "length", Value: u.Length, Unit: "mm"}
+			p.Report(f)
+		}
+	},
+}
+
+// unmatchedText says what is without a mate, what may be missing, and how sure
+// that is.
+func unmatchedText(p *lint.Pass, k *kit.Kit, u *kit.Unmatched) string {
+	var b strings.Builder
+	switch {
+	case u.Joint < 0:
+		fmt.Fprintf(&b, "finger edge of %s mm: ", mm(u.Length))
+	case k.Joints[u.Joint].Kind == kit.Notch:
+		fmt.Fprintf(&b, "notch %s mm deep: ", mm(u.Length))
+	default:
+		fmt.Fprintf(&b, "%s of %s mm: ", k.Joints[u.Joint].Kind, mm(u.Length))
+	}
+	mate := "mate"
+	if u.Joint >= 0 {
+		mate = map[kit.Kind]string{kit.Slot: "tab", kit.Gap: "tab", kit.Tab: "slot", kit.Notch: "notch"}[k.Joints[u.Joint].Kind]
+	}
+	if u.None {
+		fmt.Fprintf(&b, "no %s of its length in the kit", mate)
+	} else {
+		fmt.Fprintf(&b, "too few %ss for it in the kit", mate)
+	}
+	for _, m := range k.Missing {
+		if m.Like > 0 {
+			fmt.Fprintf(&b, "; one more of part %s would meet it", numberName(p, m.Like))
+		} else if len(m.Meets) > 1 {
+			names := make([]string, len(m.Meets))
+			for i, n := range m.Meets {
+				names[i] = numberName(p, n)
+			}
+			fmt.Fprintf(&b, "; a piece that meets parts %s may be missing", strings.Join(names, ", "))
+		}
+	}
+	if u.Partner > 0 && len(k.Missing) > 0 && k.Missing[0].Like != u.Partner {
+		fmt.Fprintf(&b, "; likeliest partner: part %s", numberName(p, u.Partner))
+	}
+	fmt.Fprintf(&b, " (certainty %.0f %%)", 100*u.Certainty)
+	return b.String()
+}
+
+// numberName returns the label of the parts of a number.
+func numberName(p *lint.Pass, n int) string {
+	for i := range p.Sheet.Parts {
+		if p.Sheet.Parts[i].Number == n {
+			return p.PartName(int32(i))
+		}
+	}
+	return strconv.Itoa(n)
+}
