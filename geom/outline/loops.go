@@ -115,7 +115,7 @@ func (b *builder) room(n int) Path {
 // with a common edge.
 func (b *builder) net(start int32, seen []bool) {
 	nodes, segs := b.component(start, seen)
-	segs = b.dropOtherLayers(nodes, segs)
+	segs = b.dropOtherLayers(segs)
 	// Rotation at each node: half-segments counter-clockwise.
 	rot := map[int32][]int32{}
 	even := true
@@ -255,7 +255,7 @@ func (b *builder) sortAround(hs []int32) {
 // dropOtherLayers takes bend lines and the like, drawn from edge to edge, out of
 // a net. Where some layers close by themselves within the net and others do not,
 // the chains of those others are marks on the outlines of the first.
-func (b *builder) dropOtherLayers(nodes, segs []int32) []int32 {
+func (b *builder) dropOtherLayers(segs []int32) []int32 {
 	layer := func(s int32) int32 {
 		if b.segs[s].piece < 0 || b.tab[b.segs[s].piece] {
 			return -1
@@ -292,31 +292,27 @@ func (b *builder) dropOtherLayers(nodes, segs []int32) []int32 {
 	if closed == 0 || closed == len(ends) {
 		return segs
 	}
-	for _, n := range nodes {
-		for _, h := range b.liveHalfs(n) {
-			if b.deg[n] < 3 || b.gone[h/2] {
-				continue
-			}
-			c := b.walk(n, h)
-			if c.to == n || b.deg[c.to] < 3 {
-				continue
-			}
-			other := true
-			for _, k := range c.halfs {
-				other = other && open[layer(k/2)]
-			}
-			if !other {
-				continue
-			}
-			for _, k := range c.halfs {
-				b.gone[k/2] = true
-				b.deg[b.segs[k/2].n0]--
-				b.deg[b.segs[k/2].n1]--
-			}
-			o := b.openPath(c)
-			o.Tail = true
-			b.sheet.Open = append(b.sheet.Open, o)
+	// What closes by itself leaves no loose end when the rest goes.
+	var marks []int32
+	for _, s := range segs {
+		if open[layer(s)] {
+			marks = append(marks, s)
 		}
+	}
+	for _, s := range marks {
+		b.gone[s] = true
+		b.deg[b.segs[s].n0]--
+		b.deg[b.segs[s].n1]--
+	}
+	for _, run := range b.runs(marks) {
+		c := chain{halfs: b.inRow(run)}
+		for _, h := range c.halfs {
+			p := b.shape(&b.segs[h/2])
+			c.length += p.Length()
+		}
+		o := b.openPath(c)
+		o.Tail = true
+		b.sheet.Open = append(b.sheet.Open, o)
 	}
 	return slices.DeleteFunc(segs, func(s int32) bool { return b.gone[s] })
 }

@@ -2,6 +2,7 @@ package outline
 
 import (
 	"math"
+	"slices"
 
 	"sluice/geom"
 )
@@ -138,19 +139,39 @@ func (b *builder) nest() {
 			done[t] = true
 		}
 	}
-	// Depths, each outline once.
+	// Depths, each outline once. Outlines that cross may seem to lie in each other
+	// by turns: then the one met again is taken to lie in none.
+	const unknown, onTrail = -1, -2
 	for i := range outs {
-		outs[i].Depth = -1
+		outs[i].Depth = unknown
 	}
 	for i := range outs {
 		trail = trail[:0]
 		j := int32(i)
-		for j >= 0 && outs[j].Depth < 0 && len(trail) <= len(outs) {
+		for j >= 0 && outs[j].Depth == unknown {
+			outs[j].Depth = onTrail
 			trail = append(trail, j)
 			j = outs[j].Parent
 		}
 		d := int32(-1)
-		if j >= 0 {
+		switch {
+		case j < 0:
+		case outs[j].Depth == onTrail:
+			outs[j].Parent = -1
+			k := slices.Index(trail, j)
+			// What hangs on j from the far side of the ring counts from j up.
+			outs[j].Depth = 0
+			d = 0
+			for x := len(trail) - 1; x > k; x-- {
+				d++
+				outs[trail[x]].Depth = d
+			}
+			d = 0
+			if k > 0 {
+				d = outs[trail[k]].Depth
+			}
+			trail = trail[:k]
+		default:
 			d = outs[j].Depth
 		}
 		for k := len(trail) - 1; k >= 0; k-- {
