@@ -151,7 +151,11 @@ func (b *builder) choose(role func(*drawing.Stroke) Role) {
 func (b *builder) piece(i int) *geom.Piece { return &b.strokes[b.act[i]].Piece }
 
 func (b *builder) dropRepeats() {
-	b.repeatOf = wholeRepeats(len(b.act), b.piece, func(int) bool { return false }, b.o.Same)
+	done := make(chan struct{})
+	go func() {
+		b.repeatOf = wholeRepeats(len(b.act), b.piece, b.o.Same)
+		close(done)
+	}()
 	b.nodes = newNodes(b.o.Join, 2*len(b.act))
 	b.ends = make([]int32, 2*len(b.act))
 	for i := range b.act {
@@ -159,6 +163,7 @@ func (b *builder) dropRepeats() {
 		b.ends[2*i] = b.nodes.place(p.A)
 		b.ends[2*i+1] = b.nodes.place(p.B)
 	}
+	<-done
 	b.dropShortRepeats()
 	for i := range b.act {
 		if p := b.piece(i); b.repeatOf[i] < 0 && p.Length() <= 4*b.o.Join && b.nodes.find(b.ends[2*i]) == b.nodes.find(b.ends[2*i+1]) {

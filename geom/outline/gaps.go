@@ -1,13 +1,6 @@
 package outline
 
-import (
-	"cmp"
-	"slices"
-
-	"github.com/tidwall/rtree"
-
-	"sluice/geom"
-)
+import "sluice/geom"
 
 // chain is a run of segs from a free end to another free end, or to a junction.
 type chain struct {
@@ -61,52 +54,73 @@ type freeEnd struct {
 	node  int32
 	half  int32 // half-segment whose own end it is
 	at    geom.Point
-	mate  int32 // free end paired with it, -1
+	out   geom.Point // unit direction in which it would run on
+	mate  int32      // free end paired with it, -1
+	onto  *landing   // the inside of a piece on which it is to end, nil
 }
 
-// pair is two free ends that may belong together.
-type pair struct {
-	a, b int32
-	d    float64
-}
-
-// pairGaps pairs free ends, nearest first, and bridges those that close an
-// outline: all within the gap tolerance, and wider ones where what they close
-// is much longer than what is missing, so that holes stay holes while judging.
+// pairGaps pairs free ends: within the gap tolerance all together, so that the
+// pairs cost least (mates.go); then ends that stop just short of the inside of a
+// piece (lands.go); wider ones nearest first. Gaps that close an outline are
+// bridged: all within the tolerance, and wider ones where what they close is
+// much longer than what is missing, so that holes stay holes while judging.
 func (b *builder) pairGaps() {
-	var ends []freeEnd
-	for k := range b.chains {
-		c := &b.chains[k]
-		h := c.halfs[0]
-		ends = append(ends, freeEnd{int32(k), false, c.from, h, b.endPoint(h), -1})
-		if c.free {
-			far := c.halfs[len(c.halfs)-1] ^ 1
-			ends = append(ends, freeEnd{int32(k), true, c.to, far, b.endPoint(far), -1})
-		}
-	}
+	ends := b.freeEnds()
 	if len(ends) == 0 {
 		return
 	}
-	cand := b.neighbours(ends)
-	take := func(limit float64) {
-		for _, p := range cand {
-			e, f := &ends[p.a], &ends[p.b]
-			if p.d > limit || e.mate >= 0 || f.mate >= 0 {
-				continue
-			}
-			if b.chains[e.chain].stray || b.chains[f.chain].stray {
-				continue
-			}
-			if e.chain == f.chain && !b.closesItself(&b.chains[e.chain], p.d) {
-				continue
-			}
-			e.mate, f.mate = p.b, p.a
+	near := newEndTree(ends)
+	cand := b.neighbours(ends, near)
+	b.matchWithin(ends, cand, b.o.Gap)
+	b.landEnds(ends)
+	b.markStrays(ends)
+	b.markTails(ends)
+	b.takeNearest(ends, cand)
+	b.bridgeAll(ends, near)
+}
+
+// freeEnds lists the ends of the open chains.
+func (b *builder) freeEnds() []freeEnd {
+	var ends []freeEnd
+	add := func(k int, far bool, node, h int32) {
+		e := freeEnd{chain: int32(k), far: far, node: node, half: h, at: b.endPoint(h), mate: -1}
+		s := b.shape(&b.segs[h/2])
+		if h%2 == 0 {
+			s = s.Reverse()
+		}
+		e.out = s.TangentAt(1)
+		ends = append(ends, e)
+	}
+	for k := range b.chains {
+		c := &b.chains[k]
+		add(k, false, c.from, c.halfs[0])
+		if c.free {
+			add(k, true, c.to, c.halfs[len(c.halfs)-1]^1)
 		}
 	}
-	take(b.o.Gap)
-	b.markStrays(ends)
-	take(b.o.Search)
-	b.bridgeAll(ends)
+	return ends
+}
+
+// takeNearest pairs what is left, up to the search distance, nearest first.
+func (b *builder) takeNearest(ends []freeEnd, cand []pair) {
+	for _, p := range cand {
+		if b.mayPair(ends, p) {
+			ends[p.a].mate, ends[p.b].mate = p.b, p.a
+		}
+	}
+}
+
+// mayPair reports whether two ends are still to be paired and may be.
+func (b *builder) mayPair(ends []freeEnd, p pair) bool {
+	e, f := &ends[p.a], &ends[p.b]
+	if e.mate >= 0 || f.mate >= 0 || e.onto != nil || f.onto != nil {
+		return false
+	}
+	c := &b.chains[e.chain]
+	if c.stray || b.chains[f.chain].stray {
+		return false
+	}
+	return e.chain != f.chain || b.closesItself(c, p.d)
 }
 
 // closesItself reports whether a gap of width d between a chain's own ends is
@@ -120,30 +134,36 @@ func (b *builder) closesItself(c *chain, d float64) bool {
 func (b *builder) markStrays(ends []freeEnd) {
 	tied := make([]bool, len(b.chains))
 	for i := range ends {
-		if ends[i].mate >= 0 {
+		if ends[i].mate >= 0 || ends[i].onto != nil {
 			tied[ends[i].chain] = true
 		}
 	}
 	for k := range b.chains {
-		c := &b.chains[k]
-		if !c.free || tied[k] || c.length >= b.o.Kerf {
+		if c := &b.chains[k]; c.free && !tied[k] && c.length < b.o.Kerf {
+			b.setAside(c)
+		}
+	}
+}
+
+// setAside takes a chain out and tells it as strays.
+func (b *builder) setAside(c *chain) {
+	c.stray = true
+	seen := int32(-1)
+	for _, h := range c.halfs {
+		b.gone[h/2] = true
+		s := &b.segs[h/2]
+		sh := b.shape(s)
+		st := Stray{Stroke: b.act[s.piece], At: sh.Mid(), Length: sh.Length(), Tail: !c.free}
+		if s.part && !c.free {
+			st.Part, st.T0, st.T1 = true, s.t0, s.t1
+		} else if st.Stroke == seen {
 			continue
 		}
-		c.stray = true
-		seen := int32(-1)
-		for _, h := range c.halfs {
-			b.gone[h/2] = true
-			s := &b.segs[h/2]
-			if b.act[s.piece] == seen {
-				continue
-			}
-			seen = b.act[s.piece]
-			sh := b.shape(s)
-			b.sheet.Strays = append(b.sheet.Strays, Stray{Stroke: seen, At: sh.Mid(), Length: sh.Length()})
-		}
-		b.deg[c.from]--
-		b.deg[c.to]--
+		seen = st.Stroke
+		b.sheet.Strays = append(b.sheet.Strays, st)
 	}
+	b.deg[c.from]--
+	b.deg[c.to]--
 }
 
 // endPoint returns the place of a half-segment's own end.
@@ -155,42 +175,9 @@ func (b *builder) endPoint(h int32) geom.Point {
 	return s.B
 }
 
-// neighbours returns candidate pairs of free ends within the search distance,
-// nearest first: the six nearest of each end.
-func (b *builder) neighbours(ends []freeEnd) []pair {
-	const nearest = 6
-	var tree rtree.RTreeG[int32]
-	for i := range ends {
-		p := [2]float64{ends[i].at.X, ends[i].at.Y}
-		tree.Insert(p, p, int32(i))
-	}
-	var out []pair
-	for i := range ends {
-		at := ends[i].at
-		p := [2]float64{at.X, at.Y}
-		n, worst := 0, 0.0
-		tree.Nearby(rtree.BoxDist[float64, int32](p, p, nil), func(_, _ [2]float64, j int32, _ float64) bool {
-			if int(j) == i {
-				return true
-			}
-			d := at.Dist(ends[j].at)
-			if d > b.o.Search || n >= nearest && d > worst {
-				return false
-			}
-			n, worst = n+1, d
-			out = append(out, pair{min(int32(i), j), max(int32(i), j), d})
-			return n < 4*nearest
-		})
-	}
-	slices.SortFunc(out, func(x, y pair) int {
-		return cmp.Or(cmp.Compare(x.d, y.d), cmp.Compare(x.a, y.a), cmp.Compare(x.b, y.b))
-	})
-	return slices.Compact(out)
-}
-
 // bridgeAll records a gap for every free end and puts bridges where outlines
 // close.
-func (b *builder) bridgeAll(ends []freeEnd) {
+func (b *builder) bridgeAll(ends []freeEnd, near *endTree) {
 	at := make([][2]int32, len(b.chains)) // free ends of each chain
 	for k := range at {
 		at[k] = [2]int32{-1, -1}
@@ -211,7 +198,16 @@ func (b *builder) bridgeAll(ends []freeEnd) {
 		}
 		segs := [2]int32{e.half / 2, -1}
 		g := Gap{At: e.at, A: e.at, B: e.at, EndA: b.end(e.half), EndB: End{Stroke: -1}, Outline: -1}
+		if e.onto != nil {
+			g.B, g.EndB, g.Inside, g.Partner = e.onto.at, End{Stroke: b.act[b.segs[e.onto.seg].piece]}, true, true
+			g.Width, g.At, g.Bridged = g.A.Dist(g.B), g.A.Mid(g.B), true
+			b.addBridge(e.node, b.land(e.onto), geom.Line(g.A, g.B))
+			b.sheet.Gaps = append(b.sheet.Gaps, g)
+			b.gapSegs = append(b.gapSegs, segs)
+			continue
+		}
 		if e.mate < 0 {
+			g.Near = near.nearest(ends, int32(i))
 			b.sheet.Gaps = append(b.sheet.Gaps, g)
 			b.gapSegs = append(b.gapSegs, segs)
 			continue
@@ -221,6 +217,9 @@ func (b *builder) bridgeAll(ends []freeEnd) {
 		g.B, g.EndB, g.Partner = f.at, b.end(f.half), true
 		g.Width = g.A.Dist(g.B)
 		g.At = g.A.Mid(g.B)
+		if g.Width > b.o.Gap {
+			g.Near = near.nearest(ends, int32(i))
+		}
 		if g.Width <= b.o.Gap || wide[e.chain] {
 			g.Bridged = true
 			b.addBridge(e.node, f.node, geom.Line(g.A, g.B))

@@ -14,8 +14,7 @@ type nodes struct {
 	at     []geom.Point
 	parent []int32
 	next   []int32 // further clusters in the same cell
-	keys   []uint64
-	heads  []int32
+	slots  []endSlot
 	used   int
 }
 
@@ -27,7 +26,7 @@ func newNodes(tol float64, expect int) *nodes {
 	return &nodes{
 		tol: tol, inv: 1 / (8 * tol),
 		at: make([]geom.Point, 0, expect/2+8), parent: make([]int32, 0, expect/2+8), next: make([]int32, 0, expect/2+8),
-		keys: make([]uint64, size), heads: make([]int32, size),
+		slots: make([]endSlot, size),
 	}
 }
 
@@ -39,15 +38,17 @@ func mix(x, y int64) uint64 {
 	h ^= h >> 27
 	h *= 0x94D049BB133111EB
 	h ^= h >> 31
-	return h | 1 // 0 marks an empty slot
+	return h
 }
 
-// slot finds the slot of key, or the empty one where it belongs.
-func (n *nodes) slot(key uint64) int {
-	m := uint64(len(n.keys) - 1)
+// slot finds the slot of key, or the empty one where it belongs. Keys with the
+// same print share one: what is found is measured anyway.
+func (n *nodes) slot(key uint64) *endSlot {
+	m := uint64(len(n.slots) - 1)
+	print := uint32(key>>32) | 1
 	for i := key & m; ; i = (i + 1) & m {
-		if n.keys[i] == key || n.keys[i] == 0 {
-			return int(i)
+		if s := &n.slots[i]; s.print == print || s.print == 0 {
+			return s
 		}
 	}
 }
@@ -76,10 +77,10 @@ func (n *nodes) place(p geom.Point) int32 {
 	for gx := x0; gx <= x1; gx++ {
 		for gy := y0; gy <= y1; gy++ {
 			s := n.slot(mix(gx, gy))
-			if n.keys[s] == 0 {
+			if s.print == 0 {
 				continue
 			}
-			for i := n.heads[s]; i >= 0; i = n.next[i] {
+			for i := s.head; i >= 0; i = n.next[i] {
 				if n.at[i].Dist2(p) <= t2 {
 					if found < 0 {
 						found = i
@@ -97,32 +98,46 @@ func (n *nodes) place(p geom.Point) int32 {
 }
 
 func (n *nodes) add(p geom.Point, key uint64) int32 {
-	if n.used*4 >= len(n.keys)*3 {
+	if n.used*4 >= len(n.slots)*3 {
 		n.grow()
 	}
 	id := int32(len(n.at))
 	n.at = append(n.at, p)
 	n.parent = append(n.parent, id)
 	s := n.slot(key)
-	if n.keys[s] == 0 {
-		n.keys[s] = key
-		n.heads[s] = -1
+	next := int32(-1)
+	if s.print == 0 {
+		s.print = uint32(key>>32) | 1
 		n.used++
+	} else {
+		next = s.head
 	}
-	n.next = append(n.next, n.heads[s])
-	n.heads[s] = id
+	n.next = append(n.next, next)
+	s.head = id
 	return id
 }
 
+// grow doubles the table. Prints do not tell the place of a key in a larger
+// table, so all nodes are entered again.
 func (n *nodes) grow() {
-	keys, heads := n.keys, n.heads
-	n.keys, n.heads = make([]uint64, 2*len(keys)), make([]int32, 2*len(keys))
-	for i, k := range keys {
-		if k != 0 {
-			s := n.slot(k)
-			n.keys[s], n.heads[s] = k, heads[i]
+	n.slots = make([]endSlot, 2*len(n.slots))
+	n.used = 0
+	for id := range n.at {
+		key := n.cellKey(n.at[id])
+		s := n.slot(key)
+		n.next[id] = -1
+		if s.print == 0 {
+			s.print = uint32(key>>32) | 1
+			n.used++
+		} else {
+			n.next[id] = s.head
 		}
+		s.head = int32(id)
 	}
+}
+
+func (n *nodes) cellKey(p geom.Point) uint64 {
+	return mix(int64(math.Floor(p.X*n.inv)), int64(math.Floor(p.Y*n.inv)))
 }
 
 func (n *nodes) find(i int32) int32 {
@@ -146,4 +161,4 @@ func (n *nodes) union(i, j int32) {
 }
 
 // settle lets go of what only finding new nodes needs.
-func (n *nodes) settle() { n.keys, n.heads, n.next = nil, nil, nil }
+func (n *nodes) settle() { n.slots, n.next = nil, nil }

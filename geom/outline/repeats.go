@@ -10,91 +10,122 @@ import (
 // either direction and the same middle, within same. It returns for each stroke
 // the one it repeats, or -1. Strokes are hashed by both ends, so that many
 // copies, or many strokes through one point, cost no more than others.
-func wholeRepeats(n int, piece func(int) *geom.Piece, skip func(int) bool, same float64) []int32 {
+func wholeRepeats(n int, piece func(int) *geom.Piece, same float64) []int32 {
 	of := make([]int32, n)
+	t := newEndTable(n)
+	cell := 16 * same
+	for i := range n {
+		of[i] = -1
+		p := piece(i)
+		tol := repeatTolerance(p, same)
+		a, b, either := inOrder(p, tol)
+		if of[i] = t.find(a, b, p, piece, tol, cell); of[i] < 0 && either {
+			of[i] = t.find(b, a, p, piece, tol, cell)
+		}
+		if of[i] < 0 {
+			t.add(cellKey(a, b, cell), int32(i))
+		}
+	}
+	return of
+}
+
+// inOrder returns the ends of a piece in an order that does not depend on its
+// direction: from left to right, or, for an upright piece, from below. either
+// tells that a repeat of it might be ordered the other way.
+func inOrder(p *geom.Piece, tol float64) (a, b geom.Point, either bool) {
+	if p.IsCircle() { // a circle may start anywhere
+		return p.C, p.C.Add(geom.Pt(p.R, 0)), false
+	}
+	a, b = p.A, p.B
+	d := b.X - a.X
+	upright := math.Abs(d) <= 4*tol
+	if upright {
+		if b.Y < a.Y {
+			a, b = b, a
+		}
+	} else if d < 0 {
+		a, b = b, a
+	}
+	return a, b, math.Abs(d) > 2*tol && math.Abs(d) <= 8*tol
+}
+
+// endTable hashes pieces by the cells of both their ends. A slot holds a print of
+// the key beside the first piece with it, so that a look takes one access.
+type endTable struct {
+	slots []endSlot
+	next  []int32 // further pieces with the same key
+	mask  uint64
+}
+
+type endSlot struct {
+	print uint32 // 0 marks an empty slot
+	head  int32
+}
+
+func newEndTable(n int) *endTable {
 	size := 64
 	for 3*size < 4*n {
 		size *= 2
 	}
-	keys := make([]uint64, size)
-	heads := make([]int32, size)
-	next := make([]int32, n)
-	m := uint64(size - 1)
-	slot := func(k uint64) uint64 {
-		for i := k & m; ; i = (i + 1) & m {
-			if keys[i] == k || keys[i] == 0 {
-				return i
+	return &endTable{slots: make([]endSlot, size), next: make([]int32, n), mask: uint64(size - 1)}
+}
+
+// slot finds the slot of a key, or the empty one where it belongs. Keys with the
+// same print share one: what is found is compared anyway.
+func (t *endTable) slot(key uint64) *endSlot {
+	print := uint32(key>>32) | 1
+	for i := key & t.mask; ; i = (i + 1) & t.mask {
+		if s := &t.slots[i]; s.print == print || s.print == 0 {
+			return s
+		}
+	}
+}
+
+func (t *endTable) add(key uint64, i int32) {
+	s := t.slot(key)
+	t.next[i] = -1
+	if s.print != 0 {
+		t.next[i] = s.head
+	}
+	s.print, s.head = uint32(key>>32)|1, i
+}
+
+// find returns a piece that p, with its ends taken as a and b, repeats, or -1. It
+// looks into each cell that an end within tol of a or b can fall into.
+func (t *endTable) find(a, b geom.Point, p *geom.Piece, piece func(int) *geom.Piece, tol, cell float64) int32 {
+	var lo, hi [4]int64
+	for k, v := range [4]float64{a.X, a.Y, b.X, b.Y} {
+		lo[k], hi[k] = int64(math.Floor((v-tol)/cell)), int64(math.Floor((v+tol)/cell))
+	}
+	for c := range 16 {
+		q := lo
+		twice := false
+		for k := range 4 {
+			if c>>k&1 == 1 {
+				twice = twice || lo[k] == hi[k]
+				q[k] = hi[k]
+			}
+		}
+		if twice {
+			continue
+		}
+		s := t.slot(mix4(q))
+		if s.print == 0 {
+			continue
+		}
+		for j := s.head; j >= 0; j = t.next[j] {
+			o := piece(int(j))
+			if repeats(p, o, tol, false) || repeats(p, o, tol, true) {
+				return j
 			}
 		}
 	}
-	cell := 16 * same
-	var xs [4][2]int64
-	for i := range n {
-		of[i] = -1
-		if skip(i) {
-			continue
-		}
-		p := piece(i)
-		tol := repeatTolerance(p, same)
-		a, b := p.A, p.B
-		if p.IsCircle() {
-			a, b = p.C, p.C.Add(geom.Pt(p.R, 0)) // a circle may start anywhere
-		}
-		// Look under (a, b) and (b, a), in each neighbouring cell that a point
-		// within tol can fall into.
-		for rev := range 2 {
-			v := [4]float64{a.X, a.Y, b.X, b.Y}
-			if rev == 1 {
-				if p.IsCircle() {
-					break
-				}
-				v = [4]float64{b.X, b.Y, a.X, a.Y}
-			}
-			var two [4]bool
-			for k, f := range v {
-				lo, hi := int64(math.Floor((f-tol)/cell)), int64(math.Floor((f+tol)/cell))
-				xs[k] = [2]int64{lo, hi}
-				two[k] = hi != lo
-			}
-			for c := 0; c < 16 && of[i] < 0; c++ {
-				skipIt := false
-				var q [4]int64
-				for k := range 4 {
-					w := c >> k & 1
-					if w == 1 && !two[k] {
-						skipIt = true
-						break
-					}
-					q[k] = xs[k][w]
-				}
-				if skipIt {
-					continue
-				}
-				s := slot(mix4(q))
-				if keys[s] == 0 {
-					continue
-				}
-				for j := heads[s]; j >= 0; j = next[j] {
-					if repeats(p, piece(int(j)), tol, rev == 1) {
-						of[i] = j
-						break
-					}
-				}
-			}
-		}
-		if of[i] >= 0 {
-			continue
-		}
-		k := mix4([4]int64{int64(math.Floor(a.X / cell)), int64(math.Floor(a.Y / cell)), int64(math.Floor(b.X / cell)), int64(math.Floor(b.Y / cell))})
-		s := slot(k)
-		if keys[s] == 0 {
-			keys[s] = k
-			heads[s] = -1
-		}
-		next[i] = heads[s]
-		heads[s] = int32(i)
-	}
-	return of
+	return -1
+}
+
+func cellKey(a, b geom.Point, cell float64) uint64 {
+	f := func(v float64) int64 { return int64(math.Floor(v / cell)) }
+	return mix4([4]int64{f(a.X), f(a.Y), f(b.X), f(b.Y)})
 }
 
 func mix4(q [4]int64) uint64 {

@@ -87,6 +87,14 @@ type Gap struct {
 	Partner bool    // a free end lies within the search distance
 	Bridged bool    // narrow enough to be bridged while judging
 	Outline int32   // the outline that the bridge closes, -1
+	Inside  bool    // B lies on the inside of stroke EndB: end A stops short of it or runs past it
+	Near    []Near  // of a gap too wide to close: the nearest other free ends of EndA, nearest first
+}
+
+// Near is a free end that a gap's end may belong to.
+type Near struct {
+	At   geom.Point
+	Dist float64 // mm
 }
 
 // Overlap is a stretch of a stroke that lies on another stroke.
@@ -121,6 +129,9 @@ type Stray struct {
 	Stroke int32
 	At     geom.Point
 	Length float64
+	Tail   bool    // hangs on a closed outline
+	Part   bool    // only the stretch T0 to T1 of the stroke
+	T0, T1 float64 // shares of the stroke, where Part
 }
 
 // PartAt returns the index of the part whose material holds p, or -1.

@@ -1,0 +1,185 @@
+package outline
+
+import (
+	"math"
+
+	"github.com/tidwall/rtree"
+
+	"sluice/geom"
+)
+
+// landing is a place on a seg at which a free end is to end.
+type landing struct {
+	seg int32
+	t   float64 // share of the seg
+	at  geom.Point
+	d   float64 // mm from the end
+}
+
+// landEnds finds, for ends without a mate, the inside of a piece within the gap
+// tolerance towards which they run, as a partition that stops short of the edge
+// does. The other end of their chain must be tied already: a path that is free at
+// both ends may be a mark.
+func (b *builder) landEnds(ends []freeEnd) {
+	tied := make([]bool, len(b.chains))
+	for k := range b.chains {
+		tied[k] = !b.chains[k].free
+	}
+	for i := range ends {
+		if ends[i].mate >= 0 {
+			tied[ends[i].chain] = true
+		}
+	}
+	var tree rtree.RTreeG[int32]
+	n := 0
+	for i := range ends {
+		e := &ends[i]
+		if c := &b.chains[e.chain]; e.mate < 0 && tied[e.chain] && c.length >= b.o.Kerf {
+			p := [2]float64{e.at.X, e.at.Y}
+			tree.Insert(p, p, int32(i))
+			n++
+		}
+	}
+	if n == 0 {
+		return
+	}
+	own := map[[2]int32]bool{} // chain, seg
+	for i := range ends {
+		for _, h := range b.chains[ends[i].chain].halfs {
+			own[[2]int32{ends[i].chain, h / 2}] = true
+		}
+	}
+	for k := range b.segs {
+		s := &b.segs[k]
+		p := b.shape(s)
+		box := p.Box().Inflate(b.o.Gap)
+		tree.Search([2]float64{box.Min.X, box.Min.Y}, [2]float64{box.Max.X, box.Max.Y}, func(_, _ [2]float64, i int32) bool {
+			e := &ends[i]
+			c := &b.chains[e.chain]
+			if own[[2]int32{e.chain, int32(k)}] || !c.free && (s.n0 == c.to || s.n1 == c.to) {
+				return true
+			}
+			at, t := p.Nearest(e.at)
+			d := at.Dist(e.at)
+			if d > b.o.Gap || d <= b.o.Join || e.onto != nil && d >= e.onto.d {
+				return true
+			}
+			if head := math.Abs(e.out.Cross(p.TangentAt(t))); head < 0.3 {
+				return true // it runs alongside
+			}
+			e.onto = &landing{int32(k), t, at, d}
+			return true
+		})
+	}
+}
+
+// land returns the node at a landing; the seg is split there.
+func (b *builder) land(l *landing) int32 {
+	s := &b.segs[l.seg]
+	p := b.shape(s)
+	// An earlier landing may have split the seg: find the stretch anew.
+	for k := range b.segs {
+		if t := &b.segs[k]; t.piece == s.piece && t.piece >= 0 {
+			if q := b.shape(t); q.Dist(l.at) < p.Dist(l.at)-b.o.Join/2 {
+				s, p = t, q
+			}
+		}
+	}
+	_, t := p.Nearest(l.at)
+	least := b.o.Join / p.Length()
+	switch {
+	case t <= least && !p.IsCircle():
+		return s.n0
+	case t >= 1-least && !p.IsCircle():
+		return s.n1
+	}
+	node := int32(len(b.nodes.at))
+	b.nodes.at = append(b.nodes.at, l.at)
+	b.nodes.parent = append(b.nodes.parent, node)
+	if !s.part {
+		s.part, s.t0, s.t1 = true, 0, 1
+	}
+	mid := s.t0 + (s.t1-s.t0)*t
+	if p.IsCircle() {
+		s.t0, s.t1, s.n0, s.n1 = mid, mid+1, node, node
+		return node
+	}
+	right := *s
+	right.t0, right.n0 = mid, node
+	s.t1, s.n1 = mid, node
+	b.segs = append(b.segs, right)
+	b.gone = append(b.gone, false)
+	return node
+}
+
+// markTails sets aside what hangs on a closed outline by one end and is shorter
+// than the kerf: an end that runs past a corner, a speck on an edge.
+func (b *builder) markTails(ends []freeEnd) {
+	var short []*chain
+	for i := range ends {
+		c := &b.chains[ends[i].chain]
+		if !c.free && !c.stray && c.length < b.o.Kerf && ends[i].mate < 0 && ends[i].onto == nil {
+			short = append(short, c)
+		}
+	}
+	if len(short) == 0 {
+		return
+	}
+	core := b.coreDegrees(ends)
+	for _, c := range short {
+		if core[c.to] >= 2 {
+			b.setAside(c)
+		}
+	}
+}
+
+// coreDegrees returns the degree of each node once everything that hangs free
+// has been taken away, pairs of ends counted as joined.
+func (b *builder) coreDegrees(ends []freeEnd) []int32 {
+	deg := append([]int32(nil), b.deg...)
+	gone := append([]bool(nil), b.gone...)
+	mates := map[int32]int32{}
+	for i := range ends {
+		if e := &ends[i]; e.mate >= 0 {
+			deg[e.node]++
+			mates[e.node] = ends[e.mate].node
+		} else if e.onto != nil {
+			deg[e.node]++ // held by the piece it lands on
+		}
+	}
+	var leaves []int32
+	for n, d := range deg {
+		if d == 1 {
+			leaves = append(leaves, int32(n))
+		}
+	}
+	for len(leaves) > 0 {
+		n := leaves[len(leaves)-1]
+		leaves = leaves[:len(leaves)-1]
+		if deg[n] != 1 {
+			continue
+		}
+		deg[n] = 0
+		next := int32(-1)
+		for _, h := range b.halfs[b.first[n]:b.first[n+1]] {
+			if !gone[h/2] {
+				gone[h/2] = true
+				next = b.nodeOf(h ^ 1)
+				break
+			}
+		}
+		if next < 0 {
+			if m, ok := mates[n]; ok {
+				next = m
+				delete(mates, m)
+			}
+		}
+		if next < 0 {
+			continue
+		}
+		if deg[next]--; deg[next] == 1 {
+			leaves = append(leaves, next)
+		}
+	}
+	return deg
+}

@@ -1,0 +1,285 @@
+package outline
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"github.com/tidwall/rtree"
+)
+
+// pair is two free ends that may belong together.
+type pair struct {
+	a, b int32
+	d    float64 // mm apart
+}
+
+// endTree finds free ends by place.
+type endTree struct{ rtree.RTreeG[int32] }
+
+func newEndTree(ends []freeEnd) *endTree {
+	t := &endTree{}
+	for i := range ends {
+		p := [2]float64{ends[i].at.X, ends[i].at.Y}
+		t.Insert(p, p, int32(i))
+	}
+	return t
+}
+
+// visit calls f with the other ends, nearest to end i first, until it returns
+// false.
+func (t *endTree) visit(ends []freeEnd, i int32, f func(j int32, d float64) bool) {
+	at := ends[i].at
+	p := [2]float64{at.X, at.Y}
+	t.Nearby(rtree.BoxDist[float64, int32](p, p, nil), func(_, _ [2]float64, j int32, _ float64) bool {
+		return j == i || f(j, at.Dist(ends[j].at))
+	})
+}
+
+// nearest returns the three other ends nearest to end i.
+func (t *endTree) nearest(ends []freeEnd, i int32) []Near {
+	var out []Near
+	t.visit(ends, i, func(j int32, d float64) bool {
+		out = append(out, Near{At: ends[j].at, Dist: d})
+		return len(out) < 3
+	})
+	return out
+}
+
+// neighbours returns candidate pairs of free ends within the search distance,
+// nearest first: the six nearest of each end.
+func (b *builder) neighbours(ends []freeEnd, tree *endTree) []pair {
+	const nearest = 6
+	var out []pair
+	for i := range int32(len(ends)) {
+		n, worst := 0, 0.0
+		tree.visit(ends, i, func(j int32, d float64) bool {
+			if d > b.o.Search || n >= nearest && d > worst {
+				return false
+			}
+			n, worst = n+1, d
+			out = append(out, pair{min(i, j), max(i, j), d})
+			return n < 4*nearest
+		})
+	}
+	slices.SortFunc(out, func(x, y pair) int {
+		return cmp.Or(cmp.Compare(x.d, y.d), cmp.Compare(x.a, y.a), cmp.Compare(x.b, y.b))
+	})
+	return slices.Compact(out)
+}
+
+// alone is what an end costs that gets no mate; a pair costs less than two of
+// it, so that no two ends that may be paired are both left.
+const alone = 0.75
+
+// edge is a pair with what it costs.
+type edge struct {
+	a, b int32
+	cost float64
+}
+
+// matchWithin pairs ends at most limit mm apart so that all pairs together, and
+// the ends left, cost least: exactly where at most ten ends hang together by
+// candidate pairs, else greedily, improved by exchanges.
+func (b *builder) matchWithin(ends []freeEnd, cand []pair, limit float64) {
+	var edges []edge
+	group := make([]int32, len(ends))
+	for i := range group {
+		group[i] = int32(i)
+	}
+	find := func(i int32) int32 {
+		for group[i] != i {
+			group[i] = group[group[i]]
+			i = group[i]
+		}
+		return i
+	}
+	for _, p := range cand {
+		if p.d > limit || !b.mayPair(ends, p) {
+			continue
+		}
+		edges = append(edges, edge{p.a, p.b, b.pairCost(&ends[p.a], &ends[p.b], p.d, limit)})
+		if x, y := find(p.a), find(p.b); x != y {
+			group[max(x, y)] = min(x, y)
+		}
+	}
+	slices.SortStableFunc(edges, func(x, y edge) int {
+		return cmp.Or(cmp.Compare(find(x.a), find(y.a)), cmp.Compare(x.cost, y.cost))
+	})
+	for len(edges) > 0 {
+		n := 1
+		for n < len(edges) && find(edges[n].a) == find(edges[0].a) {
+			n++
+		}
+		for _, e := range leastCost(edges[:n]) {
+			ends[e.a].mate, ends[e.b].mate = e.b, e.a
+		}
+		edges = edges[n:]
+	}
+}
+
+// pairCost is what it costs to pair two ends d mm apart: the distance as a share
+// of limit, how badly they go on into each other, and a change of layer. The two
+// ends of one chain close it, which is cheaper.
+func (b *builder) pairCost(e, f *freeEnd, d, limit float64) float64 {
+	cost := d/limit + 0.4*b.misfit(e, f, d, limit)
+	se, sf := &b.strokes[b.end(e.half).Stroke], &b.strokes[b.end(f.half).Stroke]
+	if se.Layer != sf.Layer {
+		cost += 0.3
+	}
+	if e.chain == f.chain {
+		cost *= 0.7
+	}
+	return min(cost, 2*alone-0.05)
+}
+
+// misfit says how badly two ends go on into each other: 0 straight on, 0.1 where
+// they run on, or are cut back, to a common corner, up to 1 side by side.
+func (b *builder) misfit(e, f *freeEnd, d, limit float64) float64 {
+	if d <= 4*b.o.Join {
+		return 0
+	}
+	u, v := e.out, f.out
+	w := f.at.Sub(e.at).Mul(1 / d)
+	if u.Dot(w) > 0.98 && v.Dot(w) < -0.98 {
+		return 0
+	}
+	if sin := u.Cross(v); math.Abs(sin) > 0.05 {
+		// e.at + s u = f.at + t v
+		s, t := d*w.Cross(v)/sin, d*w.Cross(u)/sin
+		if math.Abs(s) <= limit && math.Abs(t) <= limit {
+			return 0.1
+		}
+	}
+	if u.Dot(w) < -0.98 && v.Dot(w) > 0.98 {
+		return 0.2 // they overlap
+	}
+	return 0.3 + 0.35*(1+u.Dot(v))
+}
+
+// leastCost chooses among the edges, which hang together and come cheapest
+// first, the pairs that cost least.
+func leastCost(edges []edge) []edge {
+	if len(edges) == 1 {
+		return edges
+	}
+	index := map[int32]int{}
+	for _, e := range edges {
+		for _, x := range [2]int32{e.a, e.b} {
+			if _, ok := index[x]; !ok {
+				index[x] = len(index)
+			}
+		}
+	}
+	if len(index) <= 10 {
+		return exactPairs(edges, index)
+	}
+	return improvedPairs(edges, index)
+}
+
+// exactPairs goes through all sets of ends: best[set] is the least cost of
+// dealing with the ends of the set.
+func exactPairs(edges []edge, index map[int32]int) []edge {
+	n := len(index)
+	best := make([]float64, 1<<n)
+	took := make([]int, 1<<n) // the edge taken for the highest end of the set, -1 if it stays alone
+	at := make([][]int, n)    // edges by their higher end
+	for k, e := range edges {
+		hi := max(index[e.a], index[e.b])
+		at[hi] = append(at[hi], k)
+	}
+	for set := 1; set < 1<<n; set++ {
+		hi := 0
+		for set>>(hi+1) != 0 {
+			hi++
+		}
+		rest := set &^ (1 << hi)
+		best[set], took[set] = best[rest]+alone, -1
+		for _, k := range at[hi] {
+			lo := 1 << min(index[edges[k].a], index[edges[k].b])
+			if rest&lo == 0 {
+				continue
+			}
+			if c := best[rest&^lo] + edges[k].cost; c < best[set]-1e-12 {
+				best[set], took[set] = c, k
+			}
+		}
+	}
+	var out []edge
+	for set := 1<<n - 1; set != 0; {
+		hi := 0
+		for set>>(hi+1) != 0 {
+			hi++
+		}
+		if k := took[set]; k >= 0 {
+			out = append(out, edges[k])
+			set &^= 1 << min(index[edges[k].a], index[edges[k].b])
+		}
+		set &^= 1 << hi
+	}
+	return out
+}
+
+// improvedPairs takes the cheapest edges first and then exchanges: an edge goes
+// in for those at its two ends, with the ends set free paired if they can be,
+// while that lowers the cost.
+func improvedPairs(edges []edge, index map[int32]int) []edge {
+	mate := make([]int, len(index)) // edge at each end, -1
+	for i := range mate {
+		mate[i] = -1
+	}
+	byEnds := make(map[[2]int]int, len(edges))
+	for k, e := range edges {
+		i, j := index[e.a], index[e.b]
+		byEnds[[2]int{min(i, j), max(i, j)}] = k
+		if mate[i] < 0 && mate[j] < 0 {
+			mate[i], mate[j] = k, k
+		}
+	}
+	other := func(k, i int) int { return index[edges[k].a] + index[edges[k].b] - i }
+	for range 16 {
+		better := false
+		for k, e := range edges {
+			i, j := index[e.a], index[e.b]
+			if mate[i] == k {
+				continue
+			}
+			gain, freed := -e.cost, [2]int{-1, -1}
+			for n, x := range [2]int{i, j} {
+				if mate[x] < 0 {
+					gain += alone
+					continue
+				}
+				gain += edges[mate[x]].cost - alone
+				freed[n] = other(mate[x], x)
+			}
+			join := -1
+			if freed[0] >= 0 && freed[1] >= 0 {
+				if m, ok := byEnds[[2]int{min(freed[0], freed[1]), max(freed[0], freed[1])}]; ok && edges[m].cost < 2*alone {
+					join = m
+					gain += 2*alone - edges[m].cost
+				}
+			}
+			if gain <= 1e-9 {
+				continue
+			}
+			better = true
+			for _, x := range freed {
+				if x >= 0 {
+					mate[x] = join
+				}
+			}
+			mate[i], mate[j] = k, k
+		}
+		if !better {
+			break
+		}
+	}
+	var out []edge
+	for k, e := range edges {
+		if mate[index[e.a]] == k {
+			out = append(out, e)
+		}
+	}
+	return out
+}
