@@ -21,7 +21,17 @@ func Crossings(dst []Cross, p, q *Piece, tol float64) []Cross {
 	case q.R == 0:
 		return lineArc(dst, q, p, tol, true)
 	}
-	return arcArc(dst, p, q, tol)
+	if p.R <= q.R {
+		return arcArc(dst, p, q, tol)
+	}
+	// From the smaller circle: the place along the line of centres is then small
+	// against its own rounding.
+	n := len(dst)
+	dst = arcArc(dst, q, p, tol)
+	for i := n; i < len(dst); i++ {
+		dst[i].T, dst[i].U = dst[i].U, dst[i].T
+	}
+	return dst
 }
 
 func lineLine(dst []Cross, p, q *Piece) []Cross {

@@ -52,7 +52,9 @@ func Check(ctx context.Context, path string, r io.Reader, j *job.Job, o Options)
 
 // Load reads a drawing and settles its unit.
 func Load(ctx context.Context, r io.Reader, j *job.Job, o Options) (*drawing.Drawing, error) {
-	d, err := dxf.Read(ctx, r, o.Read)
+	read := o.Read
+	read.HatchOutlines = read.HatchOutlines || j.Layers.Hatch == "outline"
+	d, err := dxf.Read(ctx, r, read)
 	if err != nil {
 		return nil, err
 	}
@@ -63,7 +65,7 @@ func Load(ctx context.Context, r io.Reader, j *job.Job, o Options) (*drawing.Dra
 	if len(j.Sheet.Size) == 2 {
 		hints.Sheets = []geom.Point{geom.Pt(j.Sheet.Size[0], j.Sheet.Size[1])}
 	}
-	if err := d.Resolve(j.Units, j.UnitsBasis, hints, j.Limits.Curve); err != nil {
+	if err := d.ResolveContext(ctx, j.Units, j.UnitsBasis, hints, j.Limits.Curve); err != nil {
 		return nil, err
 	}
 	return d, nil
@@ -134,7 +136,7 @@ func Judge(ctx context.Context, path string, d *drawing.Drawing, j *job.Job, o O
 	res.Names, labeled = nameParts(d, sheet, own)
 	res.Labeled = labeled
 	base := Pass{Ctx: ctx, Job: j, Drawing: d, Sheet: sheet, Names: res.Names, Labeled: labeled, Own: own, cache: newCache(sheet)}
-	res.Findings, err = runRules(base, o)
+	res.Findings, res.Accepted, err = runRules(base, o)
 	if err != nil {
 		return nil, err
 	}
@@ -169,8 +171,8 @@ func newCache(s *outline.Sheet) *cache {
 }
 
 // runRules runs every rule that is not off, several at a time, and returns the
-// findings in their fixed order.
-func runRules(base Pass, o Options) ([]Finding, error) {
+// findings in their fixed order, and how many each suppression took out.
+func runRules(base Pass, o Options) ([]Finding, []int, error) {
 	type task struct {
 		rule *Rule
 		sev  Severity
@@ -206,7 +208,7 @@ func runRules(base Pass, o Options) ([]Finding, error) {
 	}
 	wg.Wait()
 	if err := base.Ctx.Err(); err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	var all []Finding
 	for _, t := range tasks {
@@ -218,10 +220,10 @@ func runRules(base Pass, o Options) ([]Finding, error) {
 		}
 		all = append(all, t.pass.found...)
 	}
-	all = suppress(all, base.Job)
+	all, accepted := suppress(all, base.Job)
 	sortFindings(all)
 	identify(all)
-	return all, nil
+	return all, accepted, nil
 }
 
 // sortFindings puts findings in the order of the contract: by rule, then from
@@ -246,20 +248,26 @@ func identify(all []Finding) {
 	}
 }
 
-// suppress takes out findings that the job file accepts.
-func suppress(all []Finding, j *job.Job) []Finding {
+// suppress takes out findings that the job file accepts, and counts those that
+// each of its suppressions means. A finding that several mean counts for each,
+// so that none of them is told to be of no use.
+func suppress(all []Finding, j *job.Job) (left []Finding, accepted []int) {
 	if len(j.Suppress) == 0 {
-		return all
+		return all, nil
 	}
-	return slices.DeleteFunc(all, func(f Finding) bool {
-		for _, s := range j.Suppress {
+	accepted = make([]int, len(j.Suppress))
+	left = slices.DeleteFunc(all, func(f Finding) bool {
+		meant := false
+		for i, s := range j.Suppress {
 			if (s.Rule == "" || s.Rule == f.Rule) && (s.Part == "" || s.Part == f.Part) &&
 				(s.Layer == "" || job.MatchLayer([]string{s.Layer}, f.Layer, 0)) {
-				return true
+				accepted[i]++
+				meant = true
 			}
 		}
-		return false
+		return meant
 	})
+	return left, accepted
 }
 
 // fates says what becomes of each entity if nothing is repaired.

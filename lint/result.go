@@ -19,6 +19,8 @@ type Result struct {
 	Fates    []Fate   // what becomes of each entity of Drawing
 	Extents  geom.Box
 	Findings []Finding
+	Accepted []int  // by suppression of Job: how many findings it took out
+	Brief    *Brief // what is left of Drawing and Sheet where they have been let go; else nil
 }
 
 // Fate says what becomes of an entity.

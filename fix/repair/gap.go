@@ -16,18 +16,29 @@ import (
 // middle: neither by more than half of it.
 const snap = 0.02
 
-// CloseGap returns the edit that closes a gap between two free ends at most
-// limit mm apart. Ends within 0.02 mm of each other meet in the middle. Lines
-// that cross near both ends are run on, or cut back, to the crossing; ends that
-// face each other along one line are joined by running one on. Otherwise a short
-// line is put between them.
+// CloseGap returns the edit that closes a gap at most limit mm wide.
+//
+//   - Ends within 0.02 mm of each other meet in the middle.
+//   - Lines and arcs whose carriers cross near both ends are run on, or cut back,
+//     to the crossing.
+//   - Two lines on one carrier are joined by running one on, two arcs of one
+//     circle by an arc of it.
+//   - Otherwise a short line is put between the ends.
+//
+// Where the gap lies between an end and the inside of another stroke only that
+// end is run on, or cut back.
 func CloseGap(d *drawing.Drawing, g *outline.Gap, limit float64) fix.Edit {
 	e := fix.Edit{Kind: "close-gap", At: g.At}
 	sa, sb := g.EndA.Stroke, g.EndB.Stroke
 	if sa < 0 || sb < 0 {
 		return e
 	}
-	p, q := outward(&d.Strokes[sa], g.EndA), outward(&d.Strokes[sb], g.EndB)
+	p := outward(&d.Strokes[sa], g.EndA)
+	if g.Inside {
+		closeOnto(&e, d, g, p, limit)
+		return e
+	}
+	q := outward(&d.Strokes[sb], g.EndB)
 	switch {
 	case g.Width <= snap:
 		e.Moved = g.Width / 2
@@ -37,22 +48,62 @@ func CloseGap(d *drawing.Drawing, g *outline.Gap, limit float64) fix.Edit {
 			e.Ops = nil // a line's own ends: nothing to close
 		}
 		return e
-	case p.R == 0 && q.R == 0:
-		if x, ok := meet(p, q, limit); ok {
-			e.At = x
-			e.Moved = max(x.Dist(p.B), x.Dist(q.B))
-			e.Note = fmt.Sprintf("gap of %.4g mm: lines run on or cut back to where they cross", g.Width)
-			e.Ops = []fix.Op{move(g.EndA, x), move(g.EndB, x)}
-			return e
+	case sa == sb && p.R > 0:
+		// An arc's own ends: it is to go all the way round.
+		e.Note = fmt.Sprintf("gap of %.4g mm closed by an arc of the same circle", g.Width)
+		e.Ops = bridge(d, sa, onCircle(p, g.A, g.B))
+		return e
+	case onOneLine(p, q):
+		e.Moved = g.Width
+		e.Note = fmt.Sprintf("gap of %.4g mm: the line run on to the next, which continues it", g.Width)
+		e.Ops = []fix.Op{move(g.EndA, g.B)}
+		return e
+	case onOneCircle(p, q):
+		e.Note = fmt.Sprintf("gap of %.4g mm closed by an arc of the same circle", g.Width)
+		e.Ops = bridge(d, sa, onCircle(p, g.A, g.B))
+		return e
+	}
+	if x, ok := meet(p, q, limit); ok {
+		e.At = x
+		e.Moved = max(x.Dist(p.B), x.Dist(q.B))
+		e.Note = fmt.Sprintf("gap of %.4g mm: %s run on or cut back to where they cross", g.Width, kinds(p, q))
+		e.Ops = []fix.Op{move(g.EndA, x), move(g.EndB, x)}
+		return e
+	}
+	e.Note = fmt.Sprintf("gap of %.4g mm bridged by a line", g.Width)
+	e.Ops = bridge(d, sa, geom.Line(g.A, g.B))
+	return e
+}
+
+// closeOnto runs the end of p on, or cuts it back, to the stroke on whose inside
+// the gap ends.
+func closeOnto(e *fix.Edit, d *drawing.Drawing, g *outline.Gap, p geom.Piece, limit float64) {
+	q := d.Strokes[g.EndB.Stroke].Piece
+	var best geom.Point
+	found := false
+	for _, x := range carriersCross(p, q) {
+		if q.Dist(x) <= 1e-6 && x.Dist(g.A) <= 2*limit && keepsHalf(p, x) && (!found || x.Dist(g.A) < best.Dist(g.A)) {
+			best, found = x, true
 		}
 	}
-	e.Moved = 0
-	e.Note = fmt.Sprintf("gap of %.4g mm bridged by a line", g.Width)
-	s := d.Strokes[sa]
-	s.Piece = geom.Line(g.A, g.B)
-	s.Made = drawing.Edited
-	e.Ops = []fix.Op{{Kind: fix.Add, With: []drawing.Stroke{s}}}
-	return e
+	if !found {
+		e.Note = fmt.Sprintf("gap of %.4g mm to the piece it stops short of, bridged by a line", g.Width)
+		e.Ops = bridge(d, g.EndA.Stroke, geom.Line(g.A, g.B))
+		return
+	}
+	e.At, e.Moved = best, best.Dist(g.A)
+	e.Note = fmt.Sprintf("end run on or cut back by %.4g mm to the piece it is to meet", best.Dist(g.A))
+	e.Ops = []fix.Op{move(g.EndA, best)}
+}
+
+func kinds(p, q geom.Piece) string {
+	switch {
+	case p.R == 0 && q.R == 0:
+		return "lines"
+	case p.R > 0 && q.R > 0:
+		return "arcs"
+	}
+	return "line and arc"
 }
 
 // outward returns the stroke's piece run so that it ends at the free end.
@@ -71,26 +122,110 @@ func move(e outline.End, to geom.Point) fix.Op {
 	return fix.Op{Kind: k, Stroke: e.Stroke, To: to}
 }
 
-// meet returns where two lines, run on past their B ends, cross, if that is
-// within limit of both ends and leaves both lines at least half their length.
+// bridge adds a piece that belongs with stroke s.
+func bridge(d *drawing.Drawing, s int32, p geom.Piece) []fix.Op {
+	st := d.Strokes[s]
+	st.Piece, st.Made = p, drawing.Edited
+	return []fix.Op{{Kind: fix.Add, With: []drawing.Stroke{st}}}
+}
+
+// onOneLine reports whether two lines that end in a gap carry each other on: the
+// end of either lies ahead of the other, within half of snap of its line.
+func onOneLine(p, q geom.Piece) bool {
+	if p.R > 0 || q.R > 0 || p.Length() == 0 || q.Length() == 0 {
+		return false
+	}
+	u, v := p.TangentAt(1), q.TangentAt(1)
+	return u.Dot(v) < -0.999 && q.B.Sub(p.B).Dot(u) > 0 && offLine(p, q.B) <= snap/2 && offLine(q, p.B) <= snap/2
+}
+
+// offLine is the distance of x from the line that carries p.
+func offLine(p geom.Piece, x geom.Point) float64 {
+	return math.Abs(p.TangentAt(1).Cross(x.Sub(p.B)))
+}
+
+// onOneCircle reports whether two arcs that end in a gap are of one circle and
+// the gap lies between them.
+func onOneCircle(p, q geom.Piece) bool {
+	return p.R > 0 && q.R > 0 && p.C.Dist(q.C) <= snap/2 && math.Abs(p.R-q.R) <= snap/2 &&
+		p.TangentAt(1).Dot(q.B.Sub(p.B)) > 0 && q.TangentAt(1).Dot(p.B.Sub(q.B)) > 0
+}
+
+// onCircle returns the arc from a to b that carries p on.
+func onCircle(p geom.Piece, a, b geom.Point) geom.Piece {
+	turn := geom.TurnTo(a.Sub(p.C), b.Sub(p.C))
+	return geom.Bulge(a, b, math.Tan(turn/4))
+}
+
+// meet returns where the carriers of two pieces, run on past their B ends, cross,
+// if that is within limit of both ends and leaves both at least half their
+// length. Carriers that cross at less than three degrees have no crossing.
 func meet(p, q geom.Piece, limit float64) (geom.Point, bool) {
-	d, e := p.B.Sub(p.A), q.B.Sub(q.A)
-	lp, lq := d.Norm(), e.Norm()
-	if lp == 0 || lq == 0 {
-		return geom.Point{}, false
+	best, at := math.Inf(1), geom.Point{}
+	for _, x := range carriersCross(p, q) {
+		if far := max(x.Dist(p.B), x.Dist(q.B)); far <= limit && far < best && keepsHalf(p, x) && keepsHalf(q, x) {
+			best, at = far, x
+		}
 	}
-	sin := d.Cross(e) / (lp * lq)
-	if math.Abs(sin) < 0.05 { // within three degrees: the crossing is anywhere
-		return geom.Point{}, false
+	return at, !math.IsInf(best, 1)
+}
+
+// keepsHalf reports whether p, run on or cut back to x on its carrier, keeps at
+// least half its length; an arc must not become a whole circle either.
+func keepsHalf(p geom.Piece, x geom.Point) bool {
+	if p.R == 0 {
+		d := p.B.Sub(p.A)
+		return x.Sub(p.A).Dot(d) >= 0.5*d.Dot(d)
 	}
-	t := q.A.Sub(p.A).Cross(e) / d.Cross(e)
-	x := p.A.Add(d.Mul(t))
-	if x.Dist(p.B) > limit || x.Dist(q.B) > limit {
-		return geom.Point{}, false
+	turn := geom.TurnTo(p.B.Sub(p.C), x.Sub(p.C)) // small: x is near B
+	if p.Sweep < 0 {
+		turn = -turn
 	}
-	u := x.Sub(q.A).Dot(e) / (lq * lq)
-	if t < 0.5 || u < 0.5 {
-		return geom.Point{}, false
+	s := math.Abs(p.Sweep)
+	return s+turn >= 0.5*s && s+turn < 2*math.Pi-1e-6
+}
+
+// carriersCross returns the points, two at most, at which the whole lines and
+// circles that carry p and q cross at three degrees or more.
+func carriersCross(p, q geom.Piece) []geom.Point {
+	const least = 0.05 // sine of the angle
+	switch {
+	case p.R == 0 && q.R == 0:
+		d, e := p.B.Sub(p.A), q.B.Sub(q.A)
+		den := d.Cross(e)
+		if math.Abs(den) < least*d.Norm()*e.Norm() || den == 0 {
+			return nil
+		}
+		return []geom.Point{p.A.Add(d.Mul(q.A.Sub(p.A).Cross(e) / den))}
+	case p.R == 0:
+		u := p.TangentAt(1)
+		w := q.C.Sub(p.A)
+		along, off := w.Dot(u), w.Cross(u)
+		half := math.Sqrt(max(0, (q.R-off)*(q.R+off)))
+		if half < least*q.R {
+			return nil
+		}
+		return []geom.Point{p.A.Add(u.Mul(along - half)), p.A.Add(u.Mul(along + half))}
+	case q.R == 0:
+		return carriersCross(q, p)
 	}
-	return x, true
+	w := q.C.Sub(p.C)
+	d := w.Norm()
+	if d == 0 {
+		return nil
+	}
+	a := (d*d + (p.R-q.R)*(p.R+q.R)) / (2 * d)
+	h2 := (p.R - a) * (p.R + a)
+	if h2 <= 0 {
+		return nil
+	}
+	h := math.Sqrt(h2)
+	// The triangle of centres and crossing has sides d, R, R and height h: the
+	// radii, and so the circles, cross at the angle whose sine is d h / (R R).
+	if d*h < least*p.R*q.R {
+		return nil
+	}
+	u := w.Mul(1 / d)
+	m := p.C.Add(u.Mul(a))
+	return []geom.Point{m.Add(u.Left().Mul(h)), m.Sub(u.Left().Mul(h))}
 }

@@ -1,6 +1,8 @@
 package drawing
 
 import (
+	"context"
+	"errors"
 	"fmt"
 	"runtime"
 	"sync"
@@ -10,24 +12,30 @@ import (
 	"sluice/geom/curve"
 )
 
+var errTooMany = errors.New("with the curves before it, it would take too many of them; check the unit, or explode the drawing")
+
 // fitCurves appends to Strokes the arcs that stand for each spline and ellipse.
-// A curve that cannot be fitted is told as a problem.
-func (d *Drawing) fitCurves(tol float64) {
+// A curve that cannot be fitted is told as a problem. It returns ctx's error if
+// that comes first.
+func (d *Drawing) fitCurves(ctx context.Context, tol float64) error {
 	type result struct {
 		arcs []geom.Piece
 		dev  float64
 		err  error
 	}
 	results := make([]result, len(d.Curves))
+	ok := d.allowed(tol)
 	var next atomic.Int64
 	work := func() {
-		for {
+		for ctx.Err() == nil {
 			i := int(next.Add(1)) - 1
 			if i >= len(d.Curves) {
 				return
 			}
 			r := &results[i]
 			switch c := &d.Curves[i]; {
+			case !ok[i]:
+				r.err = errTooMany
 			case c.Spline != nil:
 				r.arcs, r.dev, r.err = curve.FitSpline(c.Spline, tol)
 			case c.Ellipse != nil:
@@ -40,6 +48,9 @@ func (d *Drawing) fitCurves(tol float64) {
 		wg.Go(work)
 	}
 	wg.Wait()
+	if err := ctx.Err(); err != nil {
+		return err
+	}
 	for i := range d.Curves {
 		c, r := &d.Curves[i], &results[i]
 		if c.Spline == nil && c.Ellipse == nil {
@@ -50,10 +61,14 @@ func (d *Drawing) fitCurves(tol float64) {
 		}
 		if r.err != nil {
 			e := &d.Entities[c.Entity]
-			d.Problems = append(d.Problems, Problem{
+			p := Problem{
 				Code: "bad-curve", Line: int(e.Line), Entity: c.Entity, Lost: true,
 				Text: fmt.Sprintf("a %s cannot be turned into arcs: %v", c.Kind, r.err),
-			})
+			}
+			// What a block reference repeats is told once.
+			if n := len(d.Problems); n == 0 || d.Problems[n-1] != p {
+				d.Problems = append(d.Problems, p)
+			}
 			continue
 		}
 		c.First, c.Count, c.Deviation = int32(len(d.Strokes)), int32(len(r.arcs)), r.dev
@@ -62,6 +77,7 @@ func (d *Drawing) fitCurves(tol float64) {
 		}
 	}
 	d.dropUnfitted()
+	return nil
 }
 
 // dropUnfitted takes out the curves that gave no strokes, and no longer keeps

@@ -1,6 +1,7 @@
 package drawing
 
 import (
+	"context"
 	"fmt"
 	"math"
 	"regexp"
@@ -34,6 +35,12 @@ const (
 //
 // It fails if forced is no unit or curveTol is not positive.
 func (d *Drawing) Resolve(forced, forcedBasis string, hints UnitHints, curveTol float64) error {
+	return d.ResolveContext(context.Background(), forced, forcedBasis, hints, curveTol)
+}
+
+// ResolveContext is Resolve that gives up with ctx's error when ctx is done; the
+// drawing is of no use then.
+func (d *Drawing) ResolveContext(ctx context.Context, forced, forcedBasis string, hints UnitHints, curveTol float64) error {
 	if !(curveTol > 0) {
 		return fmt.Errorf("curve tolerance %g mm: it must be above 0", curveTol)
 	}
@@ -43,7 +50,9 @@ func (d *Drawing) Resolve(forced, forcedBasis string, hints UnitHints, curveTol 
 	}
 	d.Unit = u
 	d.Scale(u.Factor)
-	d.fitCurves(curveTol)
+	if err := d.fitCurves(ctx, curveTol); err != nil {
+		return err
+	}
 	d.Regroup()
 	return nil
 }

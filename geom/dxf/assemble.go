@@ -138,6 +138,7 @@ func (a *assembler) cut(sure bool) (dropped *record, err error) {
 
 func vertexOf(c *record) vertex {
 	var v vertex
+	v.bare = !c.has(10) || !c.has(20)
 	for i := range c.nums {
 		switch n := &c.nums[i]; n.code {
 		case 10:

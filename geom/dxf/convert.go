@@ -137,6 +137,14 @@ func (rd *reader) convert(r *record, e *env) error {
 		rd.tell(drawing.Hidden, e, r, why)
 		return nil
 	}
+	if !r.told {
+		if what := r.missing(); what != "" {
+			r.told = true
+			if err := rd.problemOf("missing-group", int(r.line), e.ent, true, "of the "+r.typ+" "+what); err != nil {
+				return err
+			}
+		}
+	}
 	switch r.kind {
 	case kindLine:
 		return rd.line(r, e)
@@ -162,6 +170,8 @@ func (rd *reader) convert(r *record, e *env) error {
 		return rd.corners(r, e)
 	case kindHatch:
 		return rd.hatch(r, e)
+	case kindMLine:
+		return rd.mline(r, e)
 	}
 	rd.tell(drawing.Unread, e, r, r.typ+unreadWhy(r.typ))
 	return nil
@@ -182,8 +192,6 @@ func unreadWhy(typ string) string {
 		return " without its POLYLINE"
 	case "ATTRIB":
 		return " without its INSERT"
-	case "MLINE":
-		return ", parallel lines: explode it"
 	case "SHAPE":
 		return ", its shape file is not in the drawing"
 	case "ACAD_PROXY_ENTITY":
@@ -343,6 +351,9 @@ func (rd *reader) notFlat(r *record, zs ...float64) {
 		} else {
 			rd.note(&rd.told.flat, "z from "+ftoa(lo)+" to "+ftoa(hi))
 		}
+	}
+	if t := r.num(38, 0); abs(t) > tol && r.kind != kindLWPolyline {
+		rd.note(&rd.told.flat, "z = "+ftoa(t)) // elevation, up to R10
 	}
 	if t := r.num(39, 0); abs(t) > tol {
 		rd.note(&rd.told.flat, "thickness "+ftoa(t))

@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"context"
 	"encoding/binary"
-	"math"
 	"strconv"
 	"strings"
 	"testing"
@@ -59,53 +58,8 @@ func read1(t testing.TB, f string) *drawing.Drawing {
 // checkDrawing asserts what holds of every drawing read.
 func checkDrawing(t testing.TB, d *drawing.Drawing) {
 	t.Helper()
-	last := int32(0)
-	told := map[int32]bool{}
-	draws := map[int32]bool{}
-	for i := range d.Strokes {
-		s := &d.Strokes[i]
-		if s.Entity < last || int(s.Entity) >= len(d.Entities) || int(s.Layer) >= len(d.Layers) || s.Layer < 0 {
-			t.Fatalf("stroke %d: entity %d after %d of %d, layer %d", i, s.Entity, last, len(d.Entities), s.Layer)
-		}
-		last = s.Entity
-		draws[s.Entity] = true
-		if !s.A.Finite() || !s.B.Finite() || !s.C.Finite() || math.IsNaN(s.R-s.R) || s.R < 0 || abs(s.Sweep) > 2*math.Pi+1e-9 {
-			t.Fatalf("stroke %d: %+v", i, s.Piece)
-		}
-	}
-	for i := range d.Curves {
-		c := &d.Curves[i]
-		draws[c.Entity] = true
-		if int(c.First+c.Count) > len(d.Strokes) || c.Count > 0 && d.Strokes[c.First].Entity != c.Entity {
-			t.Fatalf("curve %d: strokes %d+%d", i, c.First, c.Count)
-		}
-	}
-	for _, x := range d.Texts {
-		draws[x.Entity] = true
-	}
-	for _, x := range d.Points {
-		draws[x.Entity] = true
-	}
-	for _, n := range d.Notices {
-		told[n.Entity] = true
-		if n.Text == "" || !n.At.Finite() {
-			t.Fatalf("notice %+v", n)
-		}
-	}
-	for _, p := range d.Problems {
-		told[p.Entity] = true
-		if p.Text == "" || p.Code == "" {
-			t.Fatalf("problem %+v", p)
-		}
-	}
-	for i := range d.Entities {
-		e := &d.Entities[i]
-		if e.Kept != draws[int32(i)] {
-			t.Fatalf("entity %d %s: kept %v, draws %v", i, e.Type, e.Kept, draws[int32(i)])
-		}
-		if !e.Kept && !told[int32(i)] {
-			t.Fatalf("entity %d %s is left out and nothing tells it", i, e.Type)
-		}
+	if err := d.Check(); err != nil {
+		t.Fatal(err)
 	}
 }
 

@@ -58,9 +58,11 @@ func (rd *reader) insert(r *record, e *env) error {
 	b := rd.blocks[blockKey(name)]
 	switch {
 	case b == nil:
-		if !rd.tell(drawing.Unread, e, r, "INSERT of a missing block "+quote([]byte(name))) {
+		rd.tell(drawing.Unread, e, r, "INSERT of a missing block "+quote([]byte(name)))
+		if rd.missing[blockKey(name)] {
 			return nil
 		}
+		rd.missing[blockKey(name)] = true
 		return rd.problemOf("missing-block", int(r.line), e.ent, true, "block "+quote([]byte(name))+" is not in the file")
 	case b.external != "":
 		rd.tell(drawing.Unread, e, r, "INSERT of an external drawing "+quote([]byte(b.external))+": bind it before export")
@@ -154,6 +156,9 @@ func (rd *reader) cost(b *block, depth int) (float64, error) {
 	total, height := 1.0, 1
 	for _, r := range b.recs {
 		n := 1 + float64(len(r.verts)+len(r.kids)) + float64(len(r.nums))/8
+		for i := range r.texts {
+			n += float64(len(r.texts[i].s)) / 32
+		}
 		if c := rd.blocks[blockKey(r.text(2))]; r.kind == kindInsert && c != nil && c.external == "" {
 			one, err := rd.cost(c, depth+1)
 			if err != nil {

@@ -80,16 +80,21 @@ func (rd *reader) lwpolyline(r *record, e *env) error {
 	bulge, width := 0.0, r.num(43, 0)
 	open := false
 	vertices := 0
+	lead := r.lead(10)
 	for i := range r.nums {
-		switch n := &r.nums[i]; n.code {
-		case 10:
+		n := &r.nums[i]
+		if n.code == lead {
 			vertices++
 			if open {
 				if err := u.add(p, bulge); err != nil {
 					return err
 				}
 			}
-			p, bulge, open = geom.Pt(n.v, 0), 0, true
+			p, bulge, open = geom.Point{}, 0, true
+		}
+		switch n.code {
+		case 10:
+			p.X = n.v
 		case 20:
 			p.Y = n.v
 		case 42:

@@ -27,6 +27,7 @@ type reader struct {
 	zero    int32            // layer "0"
 
 	blocks       map[string]*block
+	missing      map[string]bool // blocks referred to but not there, told
 	block        *block          // being read
 	deferred     []pendingRecord // INSERTs of blocks not met yet
 	paper        []pendingRecord
@@ -57,6 +58,7 @@ func newReader(ctx context.Context, o Options, strict bool) *reader {
 		rawName:     map[string]int32{},
 		zero:        -1,
 		blocks:      map[string]*block{},
+		missing:     map[string]bool{},
 		problemSeen: map[string]int{},
 	}
 	rd.asm.rd = rd

@@ -30,7 +30,7 @@ const (
 
 // kinds maps entity names to kinds; all others are kindOther.
 var kinds = map[string]kind{
-	"LINE": kindLine, "ARC": kindArc, "CIRCLE": kindCircle, "LWPOLYLINE": kindLWPolyline,
+	"LINE": kindLine, "3DLINE": kindLine, "ARC": kindArc, "CIRCLE": kindCircle, "LWPOLYLINE": kindLWPolyline,
 	"POLYLINE": kindPolyline, "VERTEX": kindVertex, "SEQEND": kindSeqend, "SPLINE": kindSpline,
 	"ELLIPSE": kindEllipse, "INSERT": kindInsert, "TEXT": kindTextLine, "MTEXT": kindMText,
 	"ATTRIB": kindAttrib, "POINT": kindPoint, "SOLID": kindSolid, "TRACE": kindSolid,
@@ -56,6 +56,7 @@ type vertex struct {
 	bulge float64
 	width float64
 	flags int32
+	bare  bool // x or y is missing
 }
 
 // record is one entity as its groups say, before any meaning is drawn from it.
@@ -74,7 +75,7 @@ type record struct {
 
 	brokenCode string // code of the problem
 	brokenAt   int    // line of what broke it
-	told       bool   // that it is broken
+	told       bool   // that it is broken or lacks something
 
 	nums  []number
 	texts []text
@@ -115,6 +116,52 @@ func (r *record) flags(code int32) int {
 		return 0
 	}
 	return int(v)
+}
+
+// lead returns which group begins each point of a list: the x with the given
+// code, or the y where some program writes that first.
+func (r *record) lead(code int32) int32 {
+	for i := range r.nums {
+		if c := r.nums[i].code; c == code || c == code+10 {
+			return c
+		}
+	}
+	return code
+}
+
+// needs are the groups that a kind cannot do without, though the reader takes 0
+// where they are missing.
+var needs = map[kind][]int32{
+	kindLine: {10, 20, 11, 21}, kindCircle: {10, 20}, kindArc: {10, 20, 50, 51}, kindEllipse: {10, 20, 11, 21},
+	kindInsert: {10, 20}, kindPoint: {10, 20}, kindSolid: {10, 20, 11, 21, 12, 22}, kindFace: {10, 20, 11, 21, 12, 22},
+}
+
+// missing says which groups are not there though they should be, "" if none.
+func (r *record) missing() string {
+	for _, code := range needs[r.kind] {
+		if !r.has(code) {
+			return "group " + itoa(int(code)) + " is missing and taken for 0"
+		}
+	}
+	odd := 0
+	switch r.kind {
+	case kindLWPolyline:
+		odd = r.count(10) - r.count(20)
+	case kindSpline:
+		if odd = r.count(10) - r.count(20); odd == 0 {
+			odd = r.count(11) - r.count(21)
+		}
+	case kindPolyline:
+		for i := range r.verts {
+			if v := &r.verts[i]; v.bare && v.flags&128 == 0 {
+				odd = 1
+			}
+		}
+	}
+	if odd != 0 {
+		return "a coordinate is missing and taken for 0"
+	}
+	return ""
 }
 
 func (r *record) has(code int32) bool {

@@ -86,11 +86,16 @@ func (rd *reader) spline(r *record, e *env) error {
 				lo, hi = min(lo, p.z), max(hi, p.z)
 			}
 		}
+		lead := r.lead(code)
 		for i := range r.nums {
-			switch n := &r.nums[i]; n.code {
-			case code:
+			n := &r.nums[i]
+			if n.code == lead {
 				put()
-				p, open = point3{x: n.v}, true
+				p, open = point3{}, true
+			}
+			switch n.code {
+			case code:
+				p.x = n.v
 			case code + 10:
 				p.y = n.v
 			case code + 20:
@@ -110,11 +115,29 @@ func (rd *reader) spline(r *record, e *env) error {
 		}
 	}
 	s.StartTan, s.EndTan = e.direction(r.point(12)), e.direction(r.point(13))
+	ctrls, fits, knots := len(s.Ctrl), len(s.Fit), len(s.Knots)
 	if why := checkSpline(s); why != "" {
 		return rd.problemOf("bad-curve", int(r.line), e.ent, true, "the SPLINE is not read: "+why)
 	}
+	if err := rd.saidPoints(r, e, ctrls, fits, knots); err != nil {
+		return err
+	}
 	rd.notFlat(r, lo, hi)
 	return rd.curve(e, drawing.Curve{Kind: "SPLINE", Spline: s})
+}
+
+// saidPoints tells where a SPLINE has fewer points or knots than it says.
+func (rd *reader) saidPoints(r *record, e *env, ctrl, fit, knots int) error {
+	for _, c := range []struct {
+		code int32
+		has  int
+		what string
+	}{{73, ctrl, "control points"}, {74, fit, "fit points"}, {72, knots, "knots"}} {
+		if says := r.num(c.code, 0); says > float64(c.has) {
+			return rd.problemOf("vertex-count", int(r.line), e.ent, true, "the SPLINE says it has "+ftoa(says)+" "+c.what+", but has "+itoa(c.has))
+		}
+	}
+	return nil
 }
 
 // direction returns the flat image of a direction in world coordinates.

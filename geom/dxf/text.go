@@ -33,6 +33,10 @@ var codePages = map[string]encoding.Encoding{
 	"1250": charmap.Windows1250, "1251": charmap.Windows1251, "1252": charmap.Windows1252,
 	"1253": charmap.Windows1253, "1254": charmap.Windows1254, "1255": charmap.Windows1255,
 	"1256": charmap.Windows1256, "1257": charmap.Windows1257, "1258": charmap.Windows1258,
+	"858": charmap.CodePage858, "1047": charmap.CodePage1047, "037": charmap.CodePage037,
+	"GB2312": simplifiedchinese.GBK, "BIG5": traditionalchinese.Big5, "KSC5601": korean.EUCKR, "KOI8-R": charmap.KOI8R,
+	"MACINTOSH": charmap.Macintosh, "MAC-ROMAN": charmap.Macintosh,
+	"8859_3": charmap.ISO8859_3, "8859_4": charmap.ISO8859_4, "8859_6": charmap.ISO8859_6, "8859_8": charmap.ISO8859_8,
 	"8859_1": charmap.ISO8859_1, "8859_2": charmap.ISO8859_2, "8859_5": charmap.ISO8859_5,
 	"8859_7": charmap.ISO8859_7, "8859_9": charmap.ISO8859_9,
 }

@@ -56,7 +56,7 @@ func RandomKit(rng *rand.Rand) *Kit {
 	t := []float64{2, 3, 3, 3.175, 4, 5, 6}[rng.IntN(7)]
 	b := &kitMaker{rng: rng, t: t, play: []float64{0, 0, 0.1, 0.2}[rng.IntN(4)]}
 	b.kit = &Kit{Thickness: t, Width: t + b.play}
-	b.style = rng.IntN(5)
+	b.style = rng.IntN(6)
 	b.long = []float64{0, 0, 0.2, 0.5}[rng.IntN(4)]
 	switch rng.IntN(5) {
 	case 0:
@@ -122,6 +122,8 @@ func (b *kitMaker) sizes() (tipR, tipC, footR float64) {
 		return 0, 0.25 * b.t, 0
 	case 3:
 		return 0, 0, -0.6
+	case 5: // exploded into lines
+		return 0.3 * b.t, 0, 0
 	case 4:
 		return 0.15 * b.t, 0, -0.5
 	}
@@ -152,6 +154,9 @@ func (b *kitMaker) outline(vs []vert) geom.Path {
 			c.in, c.out = v.p.Sub(u.Mul(back)), v.p.Add(w.Mul(back))
 			if tipR > 0 {
 				c.path = geom.Path{geom.Bulge(c.in, c.out, math.Tan(turn/4))}
+				if b.style == 5 {
+					c.path = exploded(c.path[0])
+				}
 			} else {
 				c.path = geom.Path{geom.Line(c.in, c.out)}
 			}
@@ -181,6 +186,16 @@ func (b *kitMaker) outline(vs []vert) geom.Path {
 			continue
 		}
 		path = append(path, geom.Line(from, to))
+	}
+	return path
+}
+
+// exploded returns an arc as lines between points on it.
+func exploded(p geom.Piece) geom.Path {
+	const n = 6
+	var path geom.Path
+	for i := range n {
+		path = append(path, geom.Line(p.At(float64(i)/n), p.At(float64(i+1)/n)))
 	}
 	return path
 }
@@ -274,6 +289,7 @@ func (b *kitMaker) layOut() {
 	k := b.kit
 	x, y, row := 0.0, 0.0, 0.0
 	mode := b.rng.IntN(3)
+	over := b.rng.IntN(3) == 0 // some parts lie face down
 	for i := range k.Parts {
 		p := &k.Parts[i]
 		turn := 0.0
@@ -284,6 +300,9 @@ func (b *kitMaker) layOut() {
 			turn = uniform(b.rng, 0, 2*math.Pi)
 		}
 		tr := geom.Turn(geom.Point{}, turn)
+		if over && b.rng.IntN(2) == 0 {
+			tr = geom.MirrorX(0).Then(tr)
+		}
 		if x > 900 {
 			x, y, row = 0, y+row+8, 0
 		}
@@ -294,6 +313,12 @@ func (b *kitMaker) layOut() {
 		p.Outer = p.Outer.Transform(tr)
 		for h := range p.Holes {
 			p.Holes[h] = p.Holes[h].Transform(tr)
+		}
+		if tr.Mirrors() {
+			p.Outer = p.Outer.Reverse()
+			for h := range p.Holes {
+				p.Holes[h] = p.Holes[h].Reverse()
+			}
 		}
 		for j := range k.Joints {
 			if q := &k.Joints[j]; q.Part == i {

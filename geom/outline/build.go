@@ -94,11 +94,12 @@ type builder struct {
 	gone  []bool // by seg: taken out (open chain)
 	deg   []int32
 
-	chains []chain
-	shared []sharedSeg
-	block  Path    // room for outlines to come
-	walked []int32 // scratch of ring
-	locate *locator
+	chains   []chain
+	splitOff map[int32][]int32 // seg -> segs split off it by ends that land on it
+	shared   []sharedSeg
+	block    Path    // room for outlines to come
+	walked   []int32 // scratch of ring
+	locate   *locator
 
 	gapSegs   [][2]int32      // by gap: the segs at its ends, -1
 	openOf    map[int32]int32 // seg -> index in Open

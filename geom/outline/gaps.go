@@ -200,8 +200,11 @@ func (b *builder) bridgeAll(ends []freeEnd, near *endTree) {
 		g := Gap{At: e.at, A: e.at, B: e.at, EndA: b.end(e.half), EndB: End{Stroke: -1}, Outline: -1}
 		if e.onto != nil {
 			g.B, g.EndB, g.Inside, g.Partner = e.onto.at, End{Stroke: b.act[b.segs[e.onto.seg].piece]}, true, true
-			g.Width, g.At, g.Bridged = g.A.Dist(g.B), g.A.Mid(g.B), true
-			b.addBridge(e.node, b.land(e.onto), geom.Line(g.A, g.B))
+			g.Width, g.At = g.A.Dist(g.B), g.A.Mid(g.B)
+			if !b.trim(e) {
+				g.Bridged = true
+				b.addBridge(e.node, b.land(e.onto), geom.Line(g.A, g.B))
+			}
 			b.sheet.Gaps = append(b.sheet.Gaps, g)
 			b.gapSegs = append(b.gapSegs, segs)
 			continue

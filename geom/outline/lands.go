@@ -43,6 +43,7 @@ func (b *builder) landEnds(ends []freeEnd) {
 	if n == 0 {
 		return
 	}
+	b.splitOff = map[int32][]int32{}
 	own := map[[2]int32]bool{} // chain, seg
 	for i := range ends {
 		for _, h := range b.chains[ends[i].chain].halfs {
@@ -56,11 +57,14 @@ func (b *builder) landEnds(ends []freeEnd) {
 		tree.Search([2]float64{box.Min.X, box.Min.Y}, [2]float64{box.Max.X, box.Max.Y}, func(_, _ [2]float64, i int32) bool {
 			e := &ends[i]
 			c := &b.chains[e.chain]
-			if own[[2]int32{e.chain, int32(k)}] || !c.free && (s.n0 == c.to || s.n1 == c.to) {
+			if own[[2]int32{e.chain, int32(k)}] {
 				return true
 			}
 			at, t := p.Nearest(e.at)
 			d := at.Dist(e.at)
+			if beside := !c.free && (s.n0 == c.to || s.n1 == c.to); beside && 4*d > at.Dist(b.nodes.at[c.to]) {
+				return true // it hangs on this very piece, at a slant
+			}
 			if d > b.o.Gap || d <= b.o.Join || e.onto != nil && d >= e.onto.d {
 				return true
 			}
@@ -73,24 +77,56 @@ func (b *builder) landEnds(ends []freeEnd) {
 	}
 }
 
+// trim cuts a seg back to where it crosses the seg on which its end is to land,
+// and reports whether it runs past it at all.
+func (b *builder) trim(e *freeEnd) bool {
+	l := e.onto
+	if len(b.splitOff[e.half/2]) > 0 {
+		return false // its end is another seg's by now
+	}
+	own, other := b.shape(&b.segs[e.half/2]), b.shape(&b.segs[l.seg])
+	found := false
+	var at geom.Cross
+	for _, c := range geom.Crossings(nil, &own, &other, b.o.Join) {
+		if c.P.Dist(e.at) <= 2*b.o.Gap && (!found || c.P.Dist(e.at) < at.P.Dist(e.at)) {
+			at, found = c, true
+		}
+	}
+	if !found {
+		return false
+	}
+	l.at = at.P
+	node := b.land(l)
+	s := &b.segs[e.half/2]
+	if !s.part {
+		s.part, s.t0, s.t1 = true, 0, 1
+	}
+	t := s.t0 + (s.t1-s.t0)*at.T
+	if e.half%2 == 0 {
+		s.t0, s.n0 = t, node
+	} else {
+		s.t1, s.n1 = t, node
+	}
+	return true
+}
+
 // land returns the node at a landing; the seg is split there.
 func (b *builder) land(l *landing) int32 {
 	s := &b.segs[l.seg]
 	p := b.shape(s)
-	// An earlier landing may have split the seg: find the stretch anew.
-	for k := range b.segs {
-		if t := &b.segs[k]; t.piece == s.piece && t.piece >= 0 {
-			if q := b.shape(t); q.Dist(l.at) < p.Dist(l.at)-b.o.Join/2 {
-				s, p = t, q
-			}
+	// Earlier landings may have split the seg: find the stretch anew.
+	for _, k := range b.splitOff[l.seg] {
+		if q := b.shape(&b.segs[k]); q.Dist(l.at) < p.Dist(l.at)-b.o.Join/2 {
+			s, p = &b.segs[k], q
 		}
 	}
 	_, t := p.Nearest(l.at)
 	least := b.o.Join / p.Length()
+	whole := p.IsCircle() && !s.part // its drawn start is no place of its own
 	switch {
-	case t <= least && !p.IsCircle():
+	case t <= least && !whole:
 		return s.n0
-	case t >= 1-least && !p.IsCircle():
+	case t >= 1-least && !whole:
 		return s.n1
 	}
 	node := int32(len(b.nodes.at))
@@ -100,15 +136,15 @@ func (b *builder) land(l *landing) int32 {
 		s.part, s.t0, s.t1 = true, 0, 1
 	}
 	mid := s.t0 + (s.t1-s.t0)*t
-	if p.IsCircle() {
+	if whole {
 		s.t0, s.t1, s.n0, s.n1 = mid, mid+1, node, node
 		return node
 	}
 	right := *s
 	right.t0, right.n0 = mid, node
 	s.t1, s.n1 = mid, node
+	b.splitOff[l.seg] = append(b.splitOff[l.seg], int32(len(b.segs)))
 	b.segs = append(b.segs, right)
-	b.gone = append(b.gone, false)
 	return node
 }
 

@@ -106,7 +106,7 @@ func (b *builder) tellCrossings() {
 	var ids []int32
 	bridged := newNear(4 * b.o.Gap)
 	for _, g := range b.sheet.Gaps {
-		if g.Bridged {
+		if g.Bridged || g.Inside {
 			bridged.add(g.At)
 		}
 	}

@@ -16,10 +16,12 @@ type Job struct {
 	Layers Layers
 	Fit    Fit
 	Repair Repair
+	Cost   Cost
 	Rules  map[string]string // rule id -> "error", "warning", "note" or "off"
 
 	UnitsBasis string        // "job" or "flag": who settled Units; "" while they are "auto"
 	Suppress   []Suppression // findings a person has accepted, with the reason
+	Material   []Material    // materials besides the built-in ones
 }
 
 // Suppression accepts the findings that match all of its fields that are set.
@@ -36,22 +38,18 @@ type Suppression struct {
 func Default() *Job {
 	return &Job{
 		Units:  "auto",
-		Jet:    Jet{Kerf: 1.0},
+		Jet:    defaultJet(),
 		Sheet:  Sheet{Origin: "zero", Margin: 10},
 		Table:  Table{SlatPitch: 50, SlatsAlong: "x"},
 		Limits: Limits{Join: 0.001, Gap: 0.5, Same: 0.01, Curve: 0.02, Spacing: 1},
 		Tabs:   Tabs{Parts: "small", Width: 0.8},
 		Labels: Labels{Parts: "all", Height: 6, MinHeight: 3, Face: "front", Text: "{number}"},
-		Layers: Layers{Etch: []string{"*etch*", "*engrav*", "*score*", "*mark*"}},
-		Fit:    Fit{Clearance: 0.15},
+		Layers: Layers{Etch: []string{"*etch*", "*engrav*", "*score*", "*mark*"}, Hatch: "ignore"},
+		Fit:    defaultFit(),
 		Repair: Repair{LooseMarks: "ask", NarrowSlot: "ask", SmallHole: "ask", LiveText: "ask", DenseCurve: "ask"},
+		Cost:   defaultCost(),
 		Rules:  map[string]string{},
 	}
-}
-
-// Jet describes the stream.
-type Jet struct {
-	Kerf float64 // width the stream removes, mm
 }
 
 // Sheet describes the stock.
@@ -101,11 +99,7 @@ type Labels struct {
 type Layers struct {
 	Etch   []string // globs by layer name, any case, or "color:N"
 	Ignore []string
-}
-
-// Fit holds clearances between mating parts.
-type Fit struct {
-	Clearance float64 // mm added to the width of a widened slot
+	Hatch  string // "ignore" or "outline": what becomes of the boundaries of hatches
 }
 
 // Repair holds the choices a person has made: what fix does about findings that

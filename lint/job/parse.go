@@ -124,14 +124,26 @@ func (r *reader) openTable(key []string, line int, repeated bool) error {
 	case !known:
 		return r.errorf(line, "no table is called [%s]; did you mean [%s]? (%s)",
 			short(name), Nearest(key[0], tableNames()), list(tableNames()))
-	case name == "suppress" && !repeated:
-		return r.errorf(line, "[suppress] needs double brackets; write [[suppress]]")
-	case name != "suppress" && repeated:
+	case listed(name) && !repeated:
+		return r.errorf(line, "[%s] needs double brackets; write [[%s]]", name, name)
+	case !listed(name) && repeated:
 		return r.errorf(line, "[[%s]] stands once, in single brackets; write [%s]", name, name)
 	case repeated:
-		r.job.Suppress = append(r.job.Suppress, Suppression{Line: line})
+		r.entry(name, line)
 	}
 	return nil
+}
+
+// listed reports whether a table may stand several times.
+func listed(table string) bool { return table == "suppress" || table == "material" }
+
+// entry begins one of the tables that may stand several times.
+func (r *reader) entry(table string, line int) {
+	if table == "suppress" {
+		r.job.Suppress = append(r.job.Suppress, Suppression{Line: line})
+		return
+	}
+	r.job.Material = append(r.job.Material, Material{Line: line})
 }
 
 // keyValue takes one key with its value; dotted keys and inline tables are other
@@ -141,13 +153,13 @@ func (r *reader) keyValue(table []string, n *unstable.Node) error {
 	full := append(slices.Clone(table), key...)
 	v := n.Value()
 	if v.Kind == unstable.InlineTable {
-		if len(full) != 1 || full[0] == "suppress" || !slices.Contains(tableNames(), full[0]) {
+		if len(full) != 1 || listed(full[0]) || !slices.Contains(tableNames(), full[0]) {
 			return r.unknown(full, line)
 		}
 		return r.inline(full, v)
 	}
-	if len(full) == 1 && full[0] == "suppress" {
-		return r.suppressList(v, line)
+	if len(full) == 1 && listed(full[0]) {
+		return r.tableList(full[0], v, line)
 	}
 	return r.setting(full, line, valueOf(v))
 }
@@ -161,17 +173,17 @@ func (r *reader) inline(table []string, n *unstable.Node) error {
 	return nil
 }
 
-// suppressList reads suppress = [{…}, …].
-func (r *reader) suppressList(v *unstable.Node, line int) error {
+// tableList reads suppress = [{…}, …] and its like.
+func (r *reader) tableList(table string, v *unstable.Node, line int) error {
 	if v.Kind != unstable.Array {
-		return r.errorf(line, "suppress is a list of tables; write [[suppress]]")
+		return r.errorf(line, "%s is a list of tables; write [[%s]]", table, table)
 	}
 	for it := v.Children(); it.Next(); {
 		if it.Node().Kind != unstable.InlineTable {
-			return r.errorf(line, "suppress is a list of tables; write [[suppress]]")
+			return r.errorf(line, "%s is a list of tables; write [[%s]]", table, table)
 		}
-		r.job.Suppress = append(r.job.Suppress, Suppression{Line: line})
-		if err := r.inline([]string{"suppress"}, it.Node()); err != nil {
+		r.entry(table, line)
+		if err := r.inline([]string{table}, it.Node()); err != nil {
 			return err
 		}
 	}
@@ -191,6 +203,8 @@ func (r *reader) setting(full []string, line int, v value) error {
 		return r.rule(key, line, v)
 	case table == "suppress":
 		return r.suppression(key, line, v)
+	case table == "material":
+		return r.material(key, line, v)
 	}
 	s := find(table, key)
 	if s == nil {
@@ -308,6 +322,9 @@ func (r *reader) finish() error {
 		case s.Rule == "" && s.Layer == "" && s.Part == "":
 			return r.errorf(s.Line, "suppress: says nothing to suppress; add a rule, a layer or a part")
 		}
+	}
+	if err := r.finishMaterials(); err != nil {
+		return err
 	}
 	j := r.job
 	if j.Units != "auto" {

@@ -9,7 +9,9 @@ type setting struct {
 	kind       kind
 	words      []string       // kind word: what it may be
 	least      bool           // kind length: must be above 0
-	most       float64        // kind length: largest, mm; 0: LongestLength
+	most       float64        // kind length, amount, number: largest, in the field's unit; 0: LongestLength
+	low        float64        // kind amount, number: smallest
+	measure    *measure       // kind amount: what it measures
 	at         func(*Job) any // *float64, *string, *bool, *[]float64 or *[]string
 }
 
@@ -17,14 +19,17 @@ type setting struct {
 type kind uint8
 
 const (
-	length   kind = iota // a length, mm
-	optional             // a length, or "" (0) for unset
-	size                 // two lengths, or [] for unset
-	share                // a number from 0 to 1
-	word                 // one of words
-	text                 // any line of text
-	onOff                // true or false
-	layers               // a list of layer patterns
+	length    kind = iota // a length, mm
+	optional              // a length, or "" (0) for unset
+	size                  // two lengths, or [] for unset
+	share                 // a number from 0 to 1
+	word                  // one of words
+	text                  // any line of text
+	onOff                 // true or false
+	layers                // a list of layer patterns
+	amount                // a quantity other than a length, with a unit
+	number                // a number
+	speedList             // a list of measured speeds
 )
 
 // name is how messages and Set call the setting.
@@ -39,7 +44,7 @@ func (s *setting) name() string {
 // with the comment above each. Top-level keys come first.
 var tables = []struct{ name, about string }{
 	{"", ""},
-	{"jet", "The stream."},
+	{"jet", "The stream, and how the machine moves it. All but kerf is for times, costs and paths."},
 	{"sheet", "The stock on the table."},
 	{"table", "The slats that carry the sheet."},
 	{"limits", "Tolerances and least sizes."},
@@ -48,6 +53,7 @@ var tables = []struct{ name, about string }{
 	{"layers", "Which layers are not cut, by name in any case (globs: *, ?, [a-z], {a,b}) or as \"color:2\".\n" +
 		"All else that is visible is cut."},
 	{"fit", "How loosely parts sit in each other."},
+	{"cost", "Prices and the work by hand; a price of 0 is unset and left out of the sum."},
 	{"repair", "What fix does where a person must choose; \"ask\" leaves it and tells."},
 }
 
@@ -61,6 +67,13 @@ const (
 		"part = \"12\"\n" +
 		"reason = \"decorative grille, cut in 6 mm plate before and held\""
 
+	materialAbout = "Materials besides the built-in ones, each with its density and, if it is known, its machinability\n" +
+		"number (mild steel 87, aluminium 213); without one a speed must be measured (speed_at above):\n" +
+		"[[material]]\n" +
+		"name = \"brass 360\"\n" +
+		"density = \"8500kg/m3\"\n" +
+		"machinability = 110"
+
 	headAbout = "Job file for sluice. Lengths are quoted with a unit (\"0.9mm\", \"0.035in\", \"3/16in\", \"2ft\")\n" +
 		"or bare numbers in mm. A setting that is left out keeps its default."
 )
@@ -73,6 +86,46 @@ var settings = []setting{
 	{table: "jet", key: "kerf", kind: length, least: true, most: 50,
 		about: "Width the stream removes.",
 		at:    func(j *Job) any { return &j.Jet.Kerf }},
+	{table: "jet", key: "pressure", kind: amount, measure: &pressures, low: 50, most: 700,
+		about: "Pressure of the water before the orifice (MPa, bar, psi, kpsi).",
+		at:    func(j *Job) any { return &j.Jet.Pressure }},
+	{table: "jet", key: "orifice", kind: length, least: true, most: 2,
+		about: "Bore of the orifice.",
+		at:    func(j *Job) any { return &j.Jet.Orifice }},
+	{table: "jet", key: "mixing_tube", kind: length, least: true, most: 5,
+		about: "Bore of the mixing tube, usually about three times that of the orifice.",
+		at:    func(j *Job) any { return &j.Jet.MixingTube }},
+	{table: "jet", key: "abrasive", kind: amount, measure: &flows, low: 1, most: 5000,
+		about: "Flow of the abrasive (g/min, kg/min, lb/min); the speeds are for garnet.",
+		at:    func(j *Job) any { return &j.Jet.Abrasive }},
+	{table: "jet", key: "quality", kind: number, low: 1, most: 5,
+		about: "Edge: 1 barely parted, 2 rough, 3 clean, 4 good, 5 finest. Some shops count the other way.",
+		at:    func(j *Job) any { return &j.Jet.Quality }},
+	{table: "jet", key: "speed_at", kind: speedList,
+		about: "Speeds measured on this machine, which the estimate goes by instead of the model:\n" +
+			"[\"4.76mm q3 560mm/min\", \"1/4in q3 15in/min mild steel\"].",
+		at: func(j *Job) any { return &j.Jet.SpeedAt }},
+	{table: "jet", key: "top_speed", kind: amount, measure: &speeds, low: 1, most: 100_000,
+		about: "Fastest speed at which the table follows an outline.",
+		at:    func(j *Job) any { return &j.Jet.TopSpeed }},
+	{table: "jet", key: "etch_speed", kind: amount, measure: &speeds, low: 1, most: 100_000,
+		about: "Speed of marks.",
+		at:    func(j *Job) any { return &j.Jet.EtchSpeed }},
+	{table: "jet", key: "rapid_speed", kind: amount, measure: &speeds, low: 1, most: 1_000_000,
+		about: "Speed from cut to cut.",
+		at:    func(j *Job) any { return &j.Jet.RapidSpeed }},
+	{table: "jet", key: "pierce", kind: number, most: 1000,
+		about: "A pierce takes as long as a barely parting cut of this many thicknesses.",
+		at:    func(j *Job) any { return &j.Jet.Pierce }},
+	{table: "jet", key: "start_time", kind: amount, measure: &times, most: 600,
+		about: "Time for valve, abrasive and head at every start (s, min).",
+		at:    func(j *Job) any { return &j.Jet.StartTime }},
+	{table: "jet", key: "lead", kind: optional, most: 100,
+		about: "Length of lead-ins; \"\" is a kerf and half the thickness, at least two kerfs.",
+		at:    func(j *Job) any { return &j.Jet.Lead }},
+	{table: "jet", key: "lead_margin", kind: length, most: 100,
+		about: "Strip of scrap to leave between a lead and any other cut.",
+		at:    func(j *Job) any { return &j.Jet.LeadMargin }},
 
 	{table: "sheet", key: "material", kind: text,
 		about: "Name of the material, for the report.",
@@ -155,10 +208,62 @@ var settings = []setting{
 	{table: "layers", key: "ignore", kind: layers,
 		about: "Left out.",
 		at:    func(j *Job) any { return &j.Layers.Ignore }},
+	{table: "layers", key: "hatch", kind: word, words: []string{"ignore", "outline"},
+		about: "Boundaries of hatches: \"ignore\" leaves them out and tells, \"outline\" cuts them.",
+		at:    func(j *Job) any { return &j.Layers.Hatch }},
 
+	{table: "fit", key: "class", kind: word, words: []string{"own", "press", "slip", "loose"},
+		about: "How much wider than the sheet slots are: \"press\" 0.05 mm, \"slip\" 0.15 mm,\n" +
+			"\"loose\" 0.38 mm, or \"own\": the clearance below.",
+		at: func(j *Job) any { return &j.Fit.Class }},
 	{table: "fit", key: "clearance", kind: length, most: 100,
 		about: "Added to the width of a slot that is widened or refitted.",
 		at:    func(j *Job) any { return &j.Fit.Clearance }},
+	{table: "fit", key: "measured", kind: optional, most: 1000,
+		about: "Thickness as measured on the sheet; \"\": its nominal thickness and the tolerance.",
+		at:    func(j *Job) any { return &j.Fit.Measured }},
+	{table: "fit", key: "tolerance", kind: optional, most: 50,
+		about: "By which the sheet may be thicker or thinner; \"\": by the published tables for its\n" +
+			"material, if there is one.",
+		at: func(j *Job) any { return &j.Fit.Tolerance }},
+	{table: "fit", key: "taper", kind: length, most: 5,
+		about: "By which the jet leaves a slot narrower at the bottom of the sheet (often 0.08 to 0.25 mm).",
+		at:    func(j *Job) any { return &j.Fit.Taper }},
+	{table: "fit", key: "refit", kind: word, words: []string{"ask", "slots"},
+		about: "Slots that do not suit the sheet: \"ask\", or \"slots\" to make slots, notches and tabs suit it.",
+		at:    func(j *Job) any { return &j.Fit.Refit }},
+
+	{table: "cost", key: "currency", kind: text,
+		about: "What prices are in, for the report.",
+		at:    func(j *Job) any { return &j.Cost.Currency }},
+	{table: "cost", key: "sheet_price", kind: number, most: 1e9,
+		about: "Price of one whole sheet.",
+		at:    func(j *Job) any { return &j.Cost.SheetPrice }},
+	{table: "cost", key: "sheet_share", kind: word, words: []string{"box", "length", "whole"},
+		about: "Share of the sheet that the kit pays: \"box\" (the parts' boxes), \"length\" (used length of the\n" +
+			"sheet) or \"whole\".",
+		at: func(j *Job) any { return &j.Cost.SheetShare }},
+	{table: "cost", key: "machine_rate", kind: number, most: 1e9,
+		about: "Price of a machine hour.",
+		at:    func(j *Job) any { return &j.Cost.MachineRate }},
+	{table: "cost", key: "labour_rate", kind: number, most: 1e9,
+		about: "Price of an hour of work by hand.",
+		at:    func(j *Job) any { return &j.Cost.LabourRate }},
+	{table: "cost", key: "abrasive_price", kind: amount, measure: &prices, most: 1e9,
+		about: "Price of the abrasive, per kg, or per lb as in \"0.30/lb\".",
+		at:    func(j *Job) any { return &j.Cost.AbrasivePrice }},
+	{table: "cost", key: "setup_minutes", kind: number, most: 1e6,
+		about: "Work to set up, once for all kits.",
+		at:    func(j *Job) any { return &j.Cost.SetupMinutes }},
+	{table: "cost", key: "minutes_per_part", kind: number, most: 1e6,
+		about: "Work on each part: sanding, sorting.",
+		at:    func(j *Job) any { return &j.Cost.MinutesPerPart }},
+	{table: "cost", key: "minutes_per_tab", kind: number, most: 1e6,
+		about: "Work on each tab: breaking it and dressing what is left.",
+		at:    func(j *Job) any { return &j.Cost.MinutesPerTab }},
+	{table: "cost", key: "kits", kind: number, low: 1, most: 1e6,
+		about: "How many of the drawing are cut.",
+		at:    func(j *Job) any { return &j.Cost.Kits }},
 
 	{table: "repair", key: "loose_marks", kind: word, words: []string{"ask", "etch", "ignore"},
 		about: "Open paths wholly inside a part: \"ask\", \"etch\" or \"ignore\".",
@@ -183,7 +288,7 @@ func tableNames() []string {
 	for _, t := range tables[1:] {
 		names = append(names, t.name)
 	}
-	return append(names, "rules", "suppress")
+	return append(names, "rules", "suppress", "material")
 }
 
 // keysOf returns the keys of a table, "" for the top level.

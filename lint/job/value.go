@@ -24,10 +24,12 @@ func (j *Job) Set(name, s string) error {
 	}
 	v := value{kind: unstable.String, text: s}
 	switch set.kind {
-	case share:
+	case share, number:
 		v.kind = unstable.Float
 	case onOff:
 		v.kind = unstable.Bool
+	case speedList:
+		v = value{kind: unstable.Array, items: []value{{kind: unstable.String, text: s}}}
 	}
 	return set.put(j, v)
 }
@@ -139,8 +141,63 @@ func (s *setting) put(j *Job, v value) error {
 		}
 		*s.at(j).(*bool) = v.text == "true"
 		return nil
+	case amount, number:
+		return s.store(s.at(j).(*float64), v)
+	case speedList:
+		return s.putSpeeds(j, v)
 	}
 	return s.putLayers(j, v)
+}
+
+// store checks an amount or a number and puts it into its field.
+func (s *setting) store(into *float64, v value) error {
+	var f float64
+	var err error
+	switch {
+	case v.isNumber():
+		f, err = v.number()
+	case v.kind == unstable.String && s.kind == amount:
+		f, err = s.measure.parse(v.text)
+	case s.kind == amount:
+		return fmt.Errorf("%s is no %s; write it quoted with a unit (%s)", v.shown(), s.measure.what, s.measure.names())
+	default:
+		return fmt.Errorf("%s is no number", v.shown())
+	}
+	if err != nil {
+		return err
+	}
+	if !(f >= s.low && f <= s.most) {
+		return fmt.Errorf("%s is out of range; it is %s to %s", v.shown(), s.bound(s.low), s.bound(s.most))
+	}
+	*into = f
+	return nil
+}
+
+// bound shows a limit of an amount or a number.
+func (s *setting) bound(f float64) string {
+	if s.measure != nil {
+		return s.measure.format(f)
+	}
+	return strconv.FormatFloat(f, 'f', -1, 64)
+}
+
+func (s *setting) putSpeeds(j *Job, v value) error {
+	if v.kind != unstable.Array {
+		return fmt.Errorf("%s is no list; write speeds in brackets, such as [\"4.76mm q3 560mm/min\"]", v.shown())
+	}
+	var list []string
+	for _, item := range v.items {
+		t, err := item.line()
+		if err == nil {
+			_, err = parseSpeedAt(t)
+		}
+		if err != nil {
+			return err
+		}
+		list = append(list, t)
+	}
+	*s.at(j).(*[]string) = list
+	return nil
 }
 
 func (s *setting) putLength(j *Job, v value) error {

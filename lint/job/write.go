@@ -45,6 +45,15 @@ func (j *Job) Write(w io.Writer) error {
 			}
 		}
 	}
+	b.WriteByte('\n')
+	comment(&b, materialAbout)
+	for i := range j.Material {
+		m := &j.Material[i]
+		fmt.Fprintf(&b, "\n[[material]]\nname = %s\ndensity = %s\n", tomlString(m.Name), tomlString(densities.format(m.Density)))
+		if m.Machinability > 0 {
+			fmt.Fprintf(&b, "machinability = %s\n", strconv.FormatFloat(m.Machinability, 'f', -1, 64))
+		}
+	}
 	_, err := w.Write(b.Bytes())
 	return err
 }
@@ -65,6 +74,10 @@ func (s *setting) printed(j *Job) string {
 		switch {
 		case s.kind == share:
 			return tomlFloat(*p)
+		case s.kind == number:
+			return strconv.FormatFloat(*p, 'f', -1, 64)
+		case s.kind == amount:
+			return tomlString(s.measure.format(*p))
 		case s.kind == optional && *p == 0:
 			return `""`
 		}

@@ -83,14 +83,18 @@ func (t textWriter) estimateUse(e *cutting.Estimate) {
 		if e.SheetMass > 0 {
 			s += fmt.Sprintf(" out of a sheet of %s kg (%s %%)", fixed(e.SheetMass, 2), fixed(100*e.PartsMass/e.SheetMass, 1))
 		}
-		t.line("mass       %s (%s kg/m3; %s)", s, figure(e.Material.Density, 0), clean(e.Material.Source))
+		t.line("mass       %s", s)
 	}
 	if e.SheetArea > 0 {
 		t.line("sheet      %s %% by the parts' boxes, %s %% by used length, or the whole; reckoned: %s", fixed(100*e.Shares.Box, 1),
 			fixed(100*e.Shares.Length, 1), map[string]string{"box": "boxes", "length": "used length", "whole": "whole sheet"}[e.Share])
 	}
-	if work := e.Labour; work > 0 || e.Setup > 0 {
-		t.line("work       %s for %s and %s, and %s to set up", clock(work), plural(e.Parts, "part"), plural(e.Tabs, "tab"), clock(e.Setup))
+	if e.Labour > 0 || e.Setup > 0 {
+		setup := ""
+		if e.Setup > 0 {
+			setup = ", and " + clock(e.Setup) + " once to set up"
+		}
+		t.line("work       %s for %s and %s%s", clock(e.Labour), plural(e.Parts, "part"), plural(e.Tabs, "tab"), setup)
 	}
 }
 

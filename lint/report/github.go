@@ -19,7 +19,7 @@ func GitHub(w io.Writer, results []*lint.Result) error {
 			fmt.Fprintf(b, "::error file=%s,title=sluice::%s\n", file, workflowMessage(clean(r.Err.Error())))
 			continue
 		}
-		byID := entitiesByID(r.Drawing)
+		in := newFileText(r)
 		fs := sorted(r.Findings)
 		for i := range fs {
 			f := &fs[i]
@@ -28,11 +28,8 @@ func GitHub(w io.Writer, results []*lint.Result) error {
 				command = "notice"
 			}
 			line := ""
-			for _, id := range f.Entities {
-				if k, ok := byID[id]; ok && r.Drawing.Entities[k].Line > 0 {
-					line = fmt.Sprintf(",line=%d", r.Drawing.Entities[k].Line)
-					break
-				}
+			if n := in.place(f).Line; n > 0 {
+				line = fmt.Sprintf(",line=%d", n)
 			}
 			msg := clean(f.Message) + " (at " + xy(place(f.At)) + " mm" + commaPart(f.Part) + ")"
 			fmt.Fprintf(b, "::%s file=%s%s,title=%s::%s\n", command, file, line, workflowProperty(clean(f.Rule)), workflowMessage(msg))

@@ -11,7 +11,6 @@ import (
 	"slices"
 	"strings"
 
-	"sluice/geom/drawing"
 	"sluice/lint"
 )
 
@@ -49,14 +48,14 @@ func SARIF(w io.Writer, version string, results []*lint.Result, rules []RuleDoc)
 			continue
 		}
 		marks := newFingerprints(r.Path)
-		byID := entitiesByID(r.Drawing)
+		in := newFileText(r)
 		fs := sorted(r.Findings)
 		for i := range fs {
 			f := &fs[i]
 			if _, ok := index[f.Rule]; !ok {
 				addRule(RuleDoc{ID: f.Rule, Severity: f.Severity})
 			}
-			s := sarifResultOf(r, f, byID)
+			s := sarifResultOf(r, f, in.place(f))
 			s.RuleIndex = index[f.Rule]
 			s.Fingerprints = map[string]string{"sluiceFinding/v1": marks.of(f)}
 			run.Results = append(run.Results, s)
@@ -99,14 +98,11 @@ func sarifLevel(s lint.Severity) string {
 	return s.String()
 }
 
-func sarifResultOf(r *lint.Result, f *lint.Finding, byID map[string]int) sarifResult {
+func sarifResultOf(r *lint.Result, f *lint.Finding, in lint.Place) sarifResult {
 	s := sarifResult{RuleID: f.Rule, Level: sarifLevel(f.Severity), Message: sarifText{textOr(f.Message, f.Rule)}}
 	loc := sarifLocation{Physical: &sarifPhysical{Artifact: sarifPath(r.Path)}}
-	for _, id := range f.Entities {
-		if k, ok := byID[id]; ok && r.Drawing.Entities[k].Line > 0 {
-			loc.Physical.Region = &sarifRegion{StartLine: int(r.Drawing.Entities[k].Line)}
-			break
-		}
+	if in.Line > 0 {
+		loc.Physical.Region = &sarifRegion{StartLine: in.Line}
 	}
 	if f.Part != "" {
 		loc.Logical = append(loc.Logical, sarifLogical{Name: "part " + f.Part, Kind: "part"})
@@ -117,7 +113,7 @@ func sarifResultOf(r *lint.Result, f *lint.Finding, byID map[string]int) sarifRe
 	s.Locations = []sarifLocation{loc}
 	j := toFindingJSON(f)
 	s.Properties = sarifProperties{ID: f.ID, At: j.At, Box: j.Box, Entities: j.Entities, Repair: string(j.Repair), Measure: j.Measure}
-	s.Fixes = sarifFixes(r, f)
+	s.Fixes = sarifFixes(r.Path, in.Fixes)
 	return s
 }
 
@@ -137,16 +133,6 @@ func sarifPath(p string) sarifArtifactLocation {
 	}
 	p = path.Clean(p)
 	return sarifArtifactLocation{URI: (&url.URL{Path: p}).EscapedPath(), Base: "%SRCROOT%"}
-}
-
-func entitiesByID(d *drawing.Drawing) map[string]int {
-	m := map[string]int{}
-	if d != nil {
-		for i := range d.Entities {
-			m[d.Entities[i].ID()] = i
-		}
-	}
-	return m
 }
 
 // fingerprints names findings without coordinates: by file, rule, layer, part

@@ -8,25 +8,34 @@ import (
 	"sluice/lint"
 )
 
-// sarifFixes offers the repairs of a finding that can be made in the text of
-// the file: those that only delete whole entities. Any other repair moves
-// coordinates and is left to the fix command.
-func sarifFixes(r *lint.Result, f *lint.Finding) []sarifFix {
+// sarifFixes offers the repairs of a finding that can be made in the text of the
+// file. The first column of the line after is where a deletion ends.
+func sarifFixes(path string, fixes []lint.TextFix) []sarifFix {
 	var out []sarifFix
+	for _, x := range fixes {
+		c := sarifChange{Artifact: sarifPath(path)}
+		for _, l := range x.Lines {
+			c.Replacements = append(c.Replacements, sarifReplacement{sarifRegion{StartLine: l.From, StartColumn: 1, EndLine: l.To, EndColumn: 1}})
+		}
+		out = append(out, sarifFix{sarifText{x.Note}, []sarifChange{c}})
+	}
+	return out
+}
+
+// textFixes returns those repairs of a finding that only delete whole entities.
+// Any other repair moves coordinates and is left to the fix command.
+func textFixes(r *lint.Result, f *lint.Finding) []lint.TextFix {
+	var out []lint.TextFix
 	for i := range f.Fixes {
-		regions, ok := deletions(r, &f.Fixes[i])
+		lines, ok := deletions(r, &f.Fixes[i])
 		if !ok {
 			continue
 		}
-		c := sarifChange{Artifact: sarifPath(r.Path)}
-		for _, g := range regions {
-			c.Replacements = append(c.Replacements, sarifReplacement{g})
-		}
-		text := "Delete " + plural(len(regions), "entity")
+		note := "Delete " + plural(len(lines), "entity")
 		if e := f.Fixes[i].Edits; len(e) == 1 && e[0].Note != "" {
-			text = e[0].Note
+			note = e[0].Note
 		}
-		out = append(out, sarifFix{sarifText{text}, []sarifChange{c}})
+		out = append(out, lint.TextFix{Note: note, Lines: lines})
 	}
 	return out
 }
@@ -34,7 +43,7 @@ func sarifFixes(r *lint.Result, f *lint.Finding) []sarifFix {
 // deletions returns the lines to delete, false if the fix does anything but
 // delete entities with all that they draw. An entity reaches to the line before
 // the next one; that of the last in the file is not known.
-func deletions(r *lint.Result, x *fix.Fix) ([]sarifRegion, bool) {
+func deletions(r *lint.Result, x *fix.Fix) ([]lint.Lines, bool) {
 	d := r.Drawing
 	if d == nil {
 		return nil, false
@@ -52,7 +61,7 @@ func deletions(r *lint.Result, x *fix.Fix) ([]sarifRegion, bool) {
 		return nil, false
 	}
 	// Strokes are grouped by entity, in file order.
-	var out []sarifRegion
+	var out []lint.Lines
 	for e, n := range dropped {
 		if e < 0 || int(e)+1 >= len(d.Entities) {
 			return nil, false
@@ -66,8 +75,8 @@ func deletions(r *lint.Result, x *fix.Fix) ([]sarifRegion, bool) {
 		if all-first != n || from < 1 || to <= from {
 			return nil, false
 		}
-		out = append(out, sarifRegion{StartLine: int(from), StartColumn: 1, EndLine: int(to), EndColumn: 1})
+		out = append(out, lint.Lines{From: int(from), To: int(to)})
 	}
-	slices.SortFunc(out, func(a, b sarifRegion) int { return a.StartLine - b.StartLine })
+	slices.SortFunc(out, func(a, b lint.Lines) int { return a.From - b.From })
 	return out, true
 }

@@ -16,6 +16,7 @@ type TextOptions struct {
 	Quiet   bool                     // only files with findings, without counts and totals
 	Color   bool                     // colours by terminal sequences
 	Explain func(rule string) string // title of a rule; nil or "": the id stands alone
+	After   string                   // said after the totals, such as what a baseline accepts; "": nothing
 }
 
 // findingsPerRule is how many findings of a rule the text report shows unless
@@ -40,7 +41,8 @@ func (t textWriter) ink(code, s string) string {
 func (t textWriter) line(format string, args ...any) { fmt.Fprintf(t, format+"\n", args...) }
 
 // LintText writes the results for reading on a terminal: a heading for each
-// file, its findings by rule, and a line of totals.
+// file, its findings by rule, a table of the files where there are several, and a
+// line of totals.
 func LintText(w io.Writer, results []*lint.Result, o TextOptions) error {
 	t := textWriter{bufio.NewWriter(w), o.Color}
 	var totals Tally
@@ -61,13 +63,47 @@ func LintText(w io.Writer, results []*lint.Result, o TextOptions) error {
 		if shown > 0 {
 			t.line("")
 		}
+		if len(results) > 1 {
+			t.table(results)
+		}
 		end := ""
 		if unreadable > 0 {
 			end = "; " + plural(unreadable, "file") + " could not be read"
 		}
+		if o.After != "" {
+			end += "; " + clean(o.After)
+		}
 		t.line("%s: %s%s", plural(len(results), "file"), totals, end)
 	}
 	return t.Flush()
+}
+
+// table sums up the files, one a line. Those without a finding are only counted.
+func (t textWriter) table(results []*lint.Result) {
+	width, sound := len("drawing"), 0
+	for _, r := range results {
+		if r.Err != nil || len(r.Findings) > 0 {
+			width = max(width, utf8.RuneCountInString(clean(r.Path)))
+		} else {
+			sound++
+		}
+	}
+	if sound < len(results) {
+		t.line("  %s", t.ink("1", fmt.Sprintf("%-*s  parts  errors  warnings  notes", width, "drawing")))
+	}
+	for _, r := range results {
+		path := fmt.Sprintf("%-*s", width, clean(r.Path))
+		switch n := TallyOf(r.Findings); {
+		case r.Err != nil:
+			t.line("  %s  %s", path, t.ink(inks[lint.Error], "cannot be read"))
+		case n.Sum() > 0:
+			t.line("  %s  %5d  %6d  %8d  %5d", path, countsOf(r).Parts, n.Error, n.Warning, n.Note)
+		}
+	}
+	if sound > 0 {
+		t.line("  %s without findings", plural(sound, "drawing"))
+	}
+	t.line("")
 }
 
 func (t textWriter) file(r *lint.Result, o TextOptions) {

@@ -129,6 +129,9 @@ func countsOf(r *lint.Result) lint.Counts {
 	if r == nil {
 		return c
 	}
+	if r.Brief != nil {
+		return r.Brief.Counts
+	}
 	if d := r.Drawing; d != nil {
 		c.Entities = len(d.Entities)
 		seen := map[int32]bool{}
@@ -152,7 +155,12 @@ func countsOf(r *lint.Result) lint.Counts {
 
 // unitOf returns the settled unit of a result, false if there is none.
 func unitOf(r *lint.Result) (drawing.Unit, bool) {
-	if r == nil || r.Err != nil || r.Drawing == nil || r.Drawing.Unit.Name == "" {
+	switch {
+	case r == nil || r.Err != nil:
+		return drawing.Unit{}, false
+	case r.Brief != nil:
+		return r.Brief.Unit, r.Brief.Unit.Name != ""
+	case r.Drawing == nil || r.Drawing.Unit.Name == "":
 		return drawing.Unit{}, false
 	}
 	return r.Drawing.Unit, true

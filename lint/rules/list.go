@@ -15,6 +15,7 @@ func All() []*lint.Rule {
 		narrowSlot,
 		thinWeb,
 		smallHole,
+		noLeadRoom,
 		fineDetail,
 		smallPart,
 		closeParts,
@@ -25,6 +26,8 @@ func All() []*lint.Rule {
 		denseCurve,
 		liveText,
 		unreadEntity,
+		slotThickness,
+		unmatchedJoint,
 		unnumberedPart,
 	}
 }

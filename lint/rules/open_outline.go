@@ -22,7 +22,7 @@ var openOutline = &lint.Rule{
 		Good:       "Four lines whose ends agree to within 0.001 mm, even if no two coordinates are the same.",
 		Exceptions: "Paths wholly inside a part whose ends have no partner are loose marks; lone specks shorter than the kerf are stray pieces.",
 		Limit:      "[limits] join (0.001 mm): ends nearer than this are one place. [limits] gap (0.5 mm): up to this a gap is closed by fix.",
-		Fix:        "Up to the gap limit the two ends are run on, or cut back, to where they cross; where they do not cross nearby a short line joins them. Wider gaps are left: redraw what is missing.",
+		Fix:        "Up to the gap limit the two ends are run on, or cut back, to where they cross; where they do not cross nearby a short line joins them. An end that stops short of the inside of a piece is run on to it. Ends are paired so that all pairs together fit best, those first that go on into each other. Wider gaps are left: redraw what is missing.",
 		Reason:     "Safe: lines are only lengthened or shortened along themselves, or ends moved by at most 0.01 mm; nothing already drawn shifts sideways by more.",
 		Since:      "0.1",
 	},
@@ -37,11 +37,14 @@ var openOutline = &lint.Rule{
 				Repair:   lint.None,
 			}
 			if !g.Partner {
-				f.Message = "the outline ends here; no other free end lies within 10 mm"
+				f.Message = "the outline ends here; no other free end lies within 10 mm" + nearEnds(g.Near, 10)
 				p.Report(f)
 				continue
 			}
 			f.Message = fmt.Sprintf("gap of %s mm between two ends", mm(g.Width))
+			if g.Inside {
+				f.Message = fmt.Sprintf("the outline ends %s mm from the piece it should meet", mm(g.Width))
+			}
 			f.Measure = &lint.Measure{Name: "gap", Value: g.Width, Limit: p.Job.Limits.Join, Unit: "mm"}
 			if g.Width <= p.Job.Limits.Gap {
 				f.Repair = lint.Auto
@@ -49,7 +52,7 @@ var openOutline = &lint.Rule{
 				e.Rule, e.Part, e.Entities = "open-outline", f.Part, f.Entities
 				f.Fixes = lint.OneFix(fix.Auto, e)
 			} else {
-				f.Message += fmt.Sprintf(", wider than the %s mm that fix closes", mm(p.Job.Limits.Gap))
+				f.Message += fmt.Sprintf(", wider than the %s mm that fix closes", mm(p.Job.Limits.Gap)) + nearEnds(g.Near, 0)
 			}
 			p.Report(f)
 		}
@@ -62,4 +65,22 @@ func gapPart(p *lint.Pass, g *outline.Gap) string {
 		return ""
 	}
 	return p.PartName(p.Sheet.Outlines[g.Outline].Part)
+}
+
+// nearEnds names the nearest free ends further than least mm away, two at most.
+func nearEnds(list []outline.Near, least float64) string {
+	s := ""
+	n := 0
+	for _, c := range list {
+		if c.Dist < least || n == 2 {
+			continue
+		}
+		if n++; n == 1 {
+			s = "; nearest ends: "
+		} else {
+			s += ", "
+		}
+		s += fmt.Sprintf("%s mm away at %s,%s", mm(c.Dist), mm(c.At.X), mm(c.At.Y))
+	}
+	return s
 }

@@ -36,7 +36,10 @@ var slotThickness = &lint.Rule{
 			f.Message, f.Measure = text, &lint.Measure{Name: name, Value: value, Limit: limit, Unit: "mm"}
 			if first && ok {
 				first = false
-				f.Fixes = refit(p, k, &target)
+				var why string
+				if f.Fixes, why = refit(p, k, &target); why != "" {
+					f.Message += "; the kit cannot be refitted: " + why
+				}
 			}
 			p.Report(f)
 		}
@@ -81,11 +84,13 @@ func sheetText(t *fit.Target, source string) string {
 	return s
 }
 
-// refit returns the repair of the whole kit, none where it cannot be made.
-func refit(p *lint.Pass, k *kit.Kit, t *fit.Target) []fix.Fix {
-	f := k.Refit(t, kit.DefaultOptions()).Fix(k, p.Drawing, p.Names)
-	if len(f.Edits) == 0 {
-		return nil
+// refit returns the repair of the whole kit, or why it cannot be made.
+func refit(p *lint.Pass, k *kit.Kit, t *fit.Target) (fixes []fix.Fix, why string) {
+	r := k.Refit(t, kit.DefaultOptions())
+	f := r.Fix(k, p.Drawing, p.Names)
+	if len(r.Skipped) > 0 {
+		s := r.Skipped[0]
+		return nil, fmt.Sprintf("part %s: %v", p.PartName(p.Sheet.Outlines[s.Outline].Part), s.Err)
 	}
 	for i := range f.Edits {
 		e := &f.Edits[i]
@@ -95,7 +100,7 @@ func refit(p *lint.Pass, k *kit.Kit, t *fit.Target) []fix.Fix {
 		}
 		e.Entities = p.EntityIDs(strokes...)
 	}
-	return []fix.Fix{f}
+	return []fix.Fix{f}, ""
 }
 
 // jointFinding begins a finding about a joint.

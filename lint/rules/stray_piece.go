@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"sluice/fix"
+	"sluice/fix/repair"
 	"sluice/lint"
 )
 
@@ -13,7 +14,7 @@ var strayPiece = &lint.Rule{
 	Repair:   lint.Auto,
 	Doc: lint.Doc{
 		Title:      "Speck",
-		What:       "A piece of no length, or a lone piece shorter than the kerf that belongs to nothing.",
+		What:       "A piece of no length, a lone piece shorter than the kerf that belongs to nothing, or a tail shorter than the kerf that hangs on a closed outline.",
 		Why:        "The controller pierces for it all the same: a hole where none is wanted, seconds of pierce time, and some controllers stop at a move of no length.",
 		Bad:        "A line from 5,5 to 5,5; a line 0.3 mm long beside a part.",
 		Good:       "A short piece that is part of an outline.",
@@ -32,13 +33,17 @@ var strayPiece = &lint.Rule{
 				Message:  fmt.Sprintf("a lone piece %s mm long", mm(s.Length)),
 				Measure:  &lint.Measure{Name: "length", Value: s.Length, Limit: p.Job.Jet.Kerf, Unit: "mm"},
 			}
-			if s.Length <= p.Job.Limits.Join {
+			note := fmt.Sprintf("%s mm long, belongs to nothing", mm(s.Length))
+			switch {
+			case s.Length <= p.Job.Limits.Join:
 				f.Message = "a piece of no length"
+			case s.Tail:
+				f.Message = fmt.Sprintf("a piece %s mm long that hangs on a closed outline", mm(s.Length))
+				note = fmt.Sprintf("%s mm that hung on a closed outline", mm(s.Length))
 			}
 			f.Fixes = lint.OneFix(fix.Auto, fix.Edit{
 				Kind: "drop-stray", Rule: "stray-piece", At: s.At, Entities: f.Entities,
-				Note: fmt.Sprintf("%s mm long, belongs to nothing", mm(s.Length)),
-				Ops:  []fix.Op{{Kind: fix.Drop, Stroke: s.Stroke}},
+				Note: note, Ops: []fix.Op{repair.DropStray(p.Drawing, &s)},
 			})
 			p.Report(f)
 		}

@@ -21,11 +21,22 @@ func lintCommand() *command {
 			failOnFlag,
 			{name: "all", about: "show every finding in text, not only the first 20 of a rule",
 				at: func(o *options) any { return &o.all }},
+			{name: "baseline", arg: "FILE", about: "accept the findings that FILE lists; only new ones count",
+				at: func(o *options) any { return &o.baseline }},
+			{name: "write-baseline", about: "write today's findings into the file of --baseline",
+				at: func(o *options) any { return &o.writeBaseline }},
+			{name: "shard", arg: "N/M", about: "check only the N-th of M equal shares of the drawings",
+				at: func(o *options) any { return &o.shard }},
+			{name: "cache", arg: "DIR", about: "folder that keeps what was found in drawings; else the user's cache folder",
+				at: func(o *options) any { return &o.cache }},
+			{name: "no-cache", about: "judge every drawing anew, and keep nothing",
+				at: func(o *options) any { return &o.noCache }},
 		},
 		examples: []example{
 			{"sluice lint kit.dxf", "check one drawing"},
 			{"sluice lint --kerf 0.035in --thickness 3/16in kit.dxf", "for this jet and sheet"},
 			{"sluice lint --format sarif --out lint.sarif kits/", "a folder, for a code host"},
+			{"sluice lint --baseline known.json kits/", "tell only what is new"},
 		},
 		run: (*call).lint,
 	}
@@ -76,6 +87,10 @@ func diffCommand() *command {
 		about: "Compares two drawings part by part, whatever their units, entity types and order.\n" +
 			"Status: 0 the same shapes; 1 they differ; 2 bad usage or an unreadable input.",
 		formats: []string{"text", "json", "html", "svg"}, outputs: true, judges: true,
+		flags: []*flagDef{
+			{name: "all", about: "show every change in text, not only the first 20 of a kind",
+				at: func(o *options) any { return &o.all }},
+		},
 		examples: []example{
 			{"sluice diff kit.dxf kit-jet.dxf", "what the repair changed"},
 			{"sluice diff --format html --out changes.html old.dxf new.dxf", "to look at"},
@@ -112,7 +127,7 @@ func estimateCommand() *command {
 		},
 		examples: []example{
 			{"sluice estimate --material 5052 --thickness 3/16in kit.dxf", "for this sheet"},
-			{"sluice estimate --job sluice.toml --kits 10 kit.dxf", "with the prices of a job file, ten times"},
+			{"sluice estimate --job sluice.toml --kits 10 kit.dxf", "ten, at the prices of a job file"},
 		},
 		run: (*call).estimate,
 	}
@@ -137,11 +152,15 @@ func jobCommand() *command {
 		name: "job", args: "", needs: "no argument", least: 0, most: 0,
 		title: "print a complete, commented job file",
 		about: "Prints a job file with every setting at its default, or, with --job and the flags below, at the\n" +
-			"value that is then in force.",
+			"value that is then in force. --for tells what is in force for a drawing, and where it comes from.",
 		formats: []string{"toml"}, outputs: true, judges: true,
+		flags: []*flagDef{
+			{name: "for", arg: "DRAWING", about: "the settings in force for a drawing, each with its file and line, or flag",
+				at: func(o *options) any { return &o.forFile }},
+		},
 		examples: []example{
 			{"sluice job --out sluice.toml", "start a job file"},
-			{"sluice job --job sluice.toml --kerf 0.9mm", "the settings in force"},
+			{"sluice job --for kits/a.dxf --kerf 0.9mm", "what is in force for it, and why"},
 		},
 		run: (*call).printJob,
 	}

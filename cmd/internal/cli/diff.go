@@ -26,7 +26,7 @@ func (c *call) diff() int {
 		}
 		status := statusOK
 		written := c.render(func(w io.Writer) error {
-			same, err := c.engine.compare(w, c.formatName(), both[0], both[1])
+			same, err := c.engine.compare(w, c.formatName(), c.all, both[0], both[1])
 			if !same {
 				status = statusFound
 			}
@@ -36,10 +36,11 @@ func (c *call) diff() int {
 	})
 }
 
-// compareDrawings writes what differs between two judged drawings. Parts are the
+// compareDrawings writes what differs between two judged drawings, in text all of
+// it or the first of each kind. Parts are the
 // same within the tolerance to which the job has curves refitted, so that a
 // repair that only does that leaves the same shapes.
-func compareDrawings(w io.Writer, format string, before, after *lint.Result) (same bool, err error) {
+func compareDrawings(w io.Writer, format string, all bool, before, after *lint.Result) (same bool, err error) {
 	d := report.Compare(before, after, before.Job.Limits.Curve)
 	switch format {
 	case "json":
@@ -49,7 +50,7 @@ func compareDrawings(w io.Writer, format string, before, after *lint.Result) (sa
 	case "html":
 		err = report.DiffHTML(w, Version, d)
 	default:
-		err = report.DiffText(w, d, false)
+		err = report.DiffText(w, d, all)
 	}
 	return d.Same, err
 }

@@ -2,6 +2,7 @@ package cli
 
 import (
 	"context"
+	"crypto/sha256"
 	"fmt"
 	"io"
 	"runtime"
@@ -9,6 +10,7 @@ import (
 
 	"sluice/lint"
 	"sluice/lint/job"
+	"sluice/lint/report"
 )
 
 // engine is the work behind the commands, so that tests of the manners of the
@@ -23,16 +25,27 @@ type engine struct {
 	fix func(ctx context.Context, path string, r io.Reader, j *job.Job, o fixOptions) (*lint.Repaired, []byte, error)
 	// edits are the kinds of edit that fix can be told to make alone.
 	edits []string
-	// compare writes the difference of two judged drawings in a format.
-	compare func(w io.Writer, format string, before, after *lint.Result) (same bool, err error)
+	// compare writes the difference of two judged drawings in a format; all: in full.
+	compare func(w io.Writer, format string, all bool, before, after *lint.Result) (same bool, err error)
 	// estimate writes what a judged drawing takes to cut, in a format.
 	estimate func(w io.Writer, format string, r *lint.Result) error
-	// paths returns the drawing of the paths ready to run of a repaired drawing.
-	paths func(r *lint.Repaired) ([]byte, error)
+	// paths returns the paths ready to run of a repaired drawing, in the form that
+	// the name of the file asks for, and says what they hold.
+	paths func(r *lint.Repaired, path string) (data []byte, told string, err error)
 
-	lintForms  map[string]func(w io.Writer, c *call, results []*lint.Result) error
+	// build tells this build of the program from others; "": what it finds is kept
+	// only where --cache says so.
+	build string
+
+	lintForms  map[string]*lintForm
 	fixForms   map[string]func(w io.Writer, c *call, r *lint.Repaired) error
 	partsForms map[string]func(w io.Writer, c *call, r *lint.Result) error
+}
+
+// lintForm is a form of the findings.
+type lintForm struct {
+	write func(w io.Writer, c *call, results []*lint.Result) error
+	drawn bool // it has pictures: the results must come with their drawings
 }
 
 // fixOptions are what a repair is told besides the job.
@@ -79,7 +92,11 @@ func (e *engine) title(id string) string {
 
 // judge opens and judges a drawing. Whatever goes wrong with it is in the
 // result's Err, so that the other drawings go on.
-func (c *call) judge(in input, j *job.Job) (r *lint.Result) {
+func (c *call) judge(in input, j *job.Job) *lint.Result { return c.judgeThrough(in, j, nil) }
+
+// judgeThrough judges a drawing, all of which is read through a filter, nil for
+// none.
+func (c *call) judgeThrough(in input, j *job.Job, filter func(io.ReadCloser) io.Reader) (r *lint.Result) {
 	defer func() {
 		if p := recover(); p != nil {
 			r = &lint.Result{Path: in.path, Job: j, Err: fmt.Errorf("internal error: %v", p)}
@@ -90,7 +107,42 @@ func (c *call) judge(in input, j *job.Job) (r *lint.Result) {
 		return &lint.Result{Path: in.path, Job: j, Err: err}
 	}
 	defer f.Close()
-	return c.engine.check(c.ctx, in.path, f, j, c.cores)
+	if filter == nil {
+		return c.engine.check(c.ctx, in.path, f, j, c.cores)
+	}
+	from := filter(f)
+	r = c.engine.check(c.ctx, in.path, from, j, c.cores)
+	_, _ = io.Copy(io.Discard, from) // the filter is to see the whole file; what it cannot, it misses
+	return r
+}
+
+// judgeShort judges a drawing, or takes what was found in the same bytes under
+// the same job before, and returns the result without the drawing.
+func (c *call) judgeShort(in input, j *job.Job, kept *store) *lint.Result {
+	key := ""
+	if kept != nil && in.path != "-" && in.err == nil {
+		if content, err := hashed(in); err == nil {
+			key = kept.keyOf(content, j)
+		}
+	}
+	if key == "" {
+		return report.Shorten(c.judge(in, j))
+	}
+	if r := kept.find(key); r != nil {
+		r.Path, r.Job = in.path, j
+		return r
+	}
+	// The bytes are hashed once more as they are judged: the file may have been
+	// written to since.
+	read := &reading{hash: sha256.New()}
+	r := report.Shorten(c.judgeThrough(in, j, func(f io.ReadCloser) io.Reader {
+		read.Reader = f
+		return read
+	}))
+	if r.Err == nil && kept.keyOf(read.hash.Sum(nil), j) == key {
+		kept.keep(key, r)
+	}
+	return r
 }
 
 // judgeOne judges the single drawing that an argument names.

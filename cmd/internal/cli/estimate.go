@@ -4,6 +4,8 @@ import (
 	"bytes"
 	"errors"
 	"io"
+	"path/filepath"
+	"strings"
 
 	cutpaths "sluice/fix/paths"
 	"sluice/geom/dxf"
@@ -46,21 +48,26 @@ func estimateDrawing(w io.Writer, format string, r *lint.Result) error {
 	return report.EstimateText(w, r.Path, e)
 }
 
-// drawPaths returns the drawing of the paths that are ready to run, of a
-// corrected drawing.
-func drawPaths(r *lint.Repaired) ([]byte, error) {
+// drawPaths returns the paths that are ready to run of a corrected drawing, as a
+// drawing or, where the file's name ends in .svg, as a picture;
+// told says what they hold.
+func drawPaths(r *lint.Repaired, path string) (data []byte, told string, err error) {
 	after := r.After
 	if after == nil || after.Sheet == nil {
-		return nil, errors.New("there is no corrected drawing to make paths of")
+		return nil, "", errors.New("there is no corrected drawing to make paths of")
 	}
 	j, u := after.Job, after.Drawing.Unit
 	plan := cutting.Paths(after.Sheet, j, after.Extents)
 	if len(plan.Cuts) == 0 {
-		return nil, errors.New("nothing in the corrected drawing can be run, so there are no paths to write")
+		return nil, "", errors.New("nothing in the corrected drawing can be run, so there are no paths to write")
 	}
 	var b bytes.Buffer
-	err := dxf.Write(&b, &dxf.Output{
+	if strings.EqualFold(filepath.Ext(path), ".svg") {
+		err = report.PathsSVG(&b, after.Sheet, plan, r.Input)
+		return b.Bytes(), plan.Told(), err
+	}
+	err = dxf.Write(&b, &dxf.Output{
 		Items: plan.Items(cutpaths.SheetLayers, j.Jet.Kerf), Factor: u.Factor, InsUnits: u.InsUnits(), Imperial: u.Imperial(),
 	})
-	return b.Bytes(), err
+	return b.Bytes(), plan.Told(), err
 }

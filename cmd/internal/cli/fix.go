@@ -28,6 +28,7 @@ type target struct {
 type repair struct {
 	done    *lint.Repaired
 	printed []byte // for standard output
+	told    string // of the paths, "" without any
 	err     error
 }
 
@@ -60,6 +61,9 @@ func (c *call) fix() int {
 	status := c.print(r.printed)
 	if !c.quiet {
 		_ = report.FixSummary(c.stderr, r.done) // nobody is left to be told
+		if r.told != "" {
+			fmt.Fprintf(c.stderr, "paths: %s\n", r.told)
+		}
 	}
 	return max(status, c.gradeRepair(r.done))
 }
@@ -171,7 +175,7 @@ func (c *call) repair(t *target) (r repair) {
 	}
 	if err == nil && t.paths != "" {
 		var drawn []byte
-		if drawn, err = c.engine.paths(done); err == nil {
+		if drawn, r.told, err = c.engine.paths(done, t.paths); err == nil {
 			files = append(files, file{t.paths, drawn})
 		}
 	}

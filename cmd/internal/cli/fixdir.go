@@ -35,6 +35,9 @@ func (c *call) fixFolder(dir string, s *jobs) int {
 		if !c.quiet {
 			fmt.Fprintf(c.stderr, "%s: edits: %d; left to decide: %s\n",
 				oneLine(t.in.path), len(r.done.Edits), report.TallyOf(r.done.Left))
+			if r.told != "" {
+				fmt.Fprintf(c.stderr, "%s: paths: %s\n", oneLine(t.in.path), r.told)
+			}
 		}
 		*r = repair{} // a large folder must not fill the memory
 	})

@@ -13,6 +13,9 @@ func (c *call) printJob() int {
 	if err != nil {
 		return c.failf("%v", err)
 	}
+	if c.forFile != "" {
+		return c.printOrigins(s)
+	}
 	j, err := s.load(c.job)
 	if err != nil {
 		return c.failf("%v", err)

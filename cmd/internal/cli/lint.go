@@ -23,26 +23,42 @@ func (c *call) lint() int {
 	if err != nil {
 		return c.failf("%v", err)
 	}
-	inputs := expand(c.args, nil)
+	inputs := c.shard.pick(expand(c.args, nil))
 	if c.out != "" && c.out != "-" {
 		if err := c.checkOutput(c.out, paths(inputs)...); err != nil {
 			return c.failf("%v", err)
 		}
 	}
-	results := c.judgeAll(inputs, settings)
+	known, err := c.openBaseline(inputs)
+	if err != nil {
+		return c.failf("%v", err)
+	}
+	kept, err := c.openCache()
+	if err != nil {
+		return c.failf("%v", err)
+	}
+	results := c.judgeAll(inputs, settings, func(in input, j *job.Job) *lint.Result {
+		if form.drawn {
+			return c.judge(in, j)
+		}
+		return c.judgeShort(in, j, kept)
+	})
+	kept.trim()
 	if c.ctx.Err() != nil {
 		return statusFailure
 	}
-	worst := statusOK
+	status = c.acceptKnown(known, results)
 	for _, r := range results {
-		worst = max(worst, c.grade(r))
+		status = max(status, c.grade(r))
 	}
-	return max(worst, c.render(func(w io.Writer) error { return form(w, c, results) }))
+	status = max(status, c.render(func(w io.Writer) error { return form.write(w, c, results) }))
+	c.tellUseless(results)
+	return status
 }
 
 // judgeAll judges the drawings, several at once, and tells those that cannot be
 // read, in order. A job file that is wrong is told once.
-func (c *call) judgeAll(inputs []input, settings *jobs) []*lint.Result {
+func (c *call) judgeAll(inputs []input, settings *jobs, judge func(input, *job.Job) *lint.Result) []*lint.Result {
 	results := make([]*lint.Result, len(inputs))
 	theirs := make([]*job.Job, len(inputs))
 	for i, in := range inputs {
@@ -55,11 +71,17 @@ func (c *call) judgeAll(inputs []input, settings *jobs) []*lint.Result {
 			results[i] = &lint.Result{Path: in.path, Err: err}
 		}
 	}
+	c.progress = c.newProgress(len(inputs))
 	told := map[string]bool{}
 	c.inParallel(len(inputs), func(i int) {
-		if results[i] == nil {
-			results[i] = c.judge(inputs[i], theirs[i])
+		switch {
+		case results[i] != nil:
+		case c.ctx.Err() != nil:
+			results[i] = &lint.Result{Path: inputs[i].path, Job: theirs[i], Err: c.ctx.Err()}
+		default:
+			results[i] = judge(inputs[i], theirs[i])
 		}
+		c.progress.step()
 	}, func(i int) {
 		if err := results[i].Err; err != nil && c.ctx.Err() == nil {
 			if line := fileError(inputs[i].path, err).Error(); !told[line] {
@@ -68,6 +90,8 @@ func (c *call) judgeAll(inputs []input, settings *jobs) []*lint.Result {
 			}
 		}
 	})
+	c.progress.end()
+	c.progress = nil
 	return results
 }
 

@@ -48,6 +48,8 @@ type call struct {
 	stdout, stderr io.Writer
 	engine         *engine
 	cores          int                     // cores that work on one drawing
+	progress       *progress               // nil: not shown
+	acceptedCount  int                     // findings that the baseline accepted
 	beforeWrite    func(path string) error // makes the folder of an output; nil: it is there
 }
 
@@ -177,6 +179,7 @@ func (c *call) failf(format string, args ...any) int {
 
 // tellf writes one line to standard error.
 func (c *call) tellf(format string, args ...any) {
+	c.progress.clear()
 	fmt.Fprintln(c.stderr, "sluice: "+oneLine(fmt.Sprintf(format, args...)))
 }
 

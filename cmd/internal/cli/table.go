@@ -50,6 +50,11 @@ type options struct {
 	all, dryRun           bool
 	report, paths         string
 	only                  []string
+	baseline, cache       string
+	writeBaseline         bool
+	noCache               bool
+	shard                 shard
+	forFile               string
 	sets                  []setting // overrides of the job, in the order given
 	showVersion, showHelp bool
 }
@@ -101,6 +106,12 @@ func (v *flagValue) Set(s string) error {
 			return fmt.Errorf("%q is out of range; write a whole number from 1 to 1024", s)
 		}
 		*p = n
+	case *shard:
+		share, err := parseShard(s)
+		if err != nil {
+			return err
+		}
+		*p = share
 	case *[]string:
 		for w := range strings.SplitSeq(s, ",") {
 			if w = strings.TrimSpace(w); w != "" {

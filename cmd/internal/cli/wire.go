@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"io"
+	"maps"
 
 	"sluice/lint"
 	"sluice/lint/job"
@@ -30,25 +31,26 @@ func wired() *engine {
 		compare:  compareDrawings,
 		estimate: estimateDrawing,
 		paths:    drawPaths,
-		lintForms: map[string]func(io.Writer, *call, []*lint.Result) error{
-			"text": func(w io.Writer, c *call, rs []*lint.Result) error {
+		build:    buildID(),
+		lintForms: map[string]*lintForm{
+			"text": {write: func(w io.Writer, c *call, rs []*lint.Result) error {
 				return report.LintText(w, rs, report.TextOptions{
-					All: c.all, Quiet: c.quiet, Color: c.colored(), Explain: c.engine.title,
+					All: c.all, Quiet: c.quiet, Color: c.colored(), Explain: c.engine.title, After: c.acceptedText(),
 				})
-			},
-			"json": func(w io.Writer, _ *call, rs []*lint.Result) error { return report.LintJSON(w, Version, rs) },
-			"sarif": func(w io.Writer, c *call, rs []*lint.Result) error {
-				return report.SARIF(w, Version, rs, c.engine.docs(firstJob(rs)))
-			},
-			"junit": func(w io.Writer, c *call, rs []*lint.Result) error {
+			}},
+			"json": {write: func(w io.Writer, _ *call, rs []*lint.Result) error { return report.LintJSON(w, Version, rs) }},
+			"sarif": {write: func(w io.Writer, c *call, rs []*lint.Result) error {
+				return report.SARIF(w, Version, rs, c.engine.docs(commonJob(rs)))
+			}},
+			"junit": {write: func(w io.Writer, c *call, rs []*lint.Result) error {
 				least, _ := lint.ParseSeverity(c.failOn) // never: off, which fails none
 				return report.JUnitFrom(w, Version, rs, least)
-			},
-			"github": func(w io.Writer, _ *call, rs []*lint.Result) error { return report.GitHub(w, rs) },
-			"html": func(w io.Writer, c *call, rs []*lint.Result) error {
-				return report.LintHTML(w, Version, rs, c.engine.docs(firstJob(rs)))
-			},
-			"svg": picture,
+			}},
+			"github": {write: func(w io.Writer, _ *call, rs []*lint.Result) error { return report.GitHub(w, rs) }},
+			"html": {drawn: true, write: func(w io.Writer, c *call, rs []*lint.Result) error {
+				return report.LintHTML(w, Version, rs, c.engine.docs(commonJob(rs)))
+			}},
+			"svg": {drawn: true, write: picture},
 		},
 		fixForms: map[string]func(io.Writer, *call, *lint.Repaired) error{
 			"text": func(w io.Writer, _ *call, r *lint.Repaired) error { return report.FixText(w, r) },
@@ -68,14 +70,20 @@ func wired() *engine {
 	}
 }
 
-// firstJob returns the job of the first drawing that has one, nil if none has.
-func firstJob(rs []*lint.Result) *job.Job {
+// commonJob returns a job that sets the severities of all drawings, nil if their
+// jobs differ in that; then the rules' own are the only ones true of all.
+func commonJob(rs []*lint.Result) *job.Job {
+	var common *job.Job
 	for _, r := range rs {
-		if r.Job != nil {
-			return r.Job
+		switch {
+		case r.Job == nil || r.Job == common:
+		case common == nil:
+			common = r.Job
+		case !maps.Equal(common.Rules, r.Job.Rules):
+			return nil
 		}
 	}
-	return nil
+	return common
 }
 
 // docs returns what reports say of the rules, with the severities that a job

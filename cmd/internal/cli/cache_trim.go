@@ -1,0 +1,79 @@
+package cli
+
+import (
+	"cmp"
+	"os"
+	"path/filepath"
+	"slices"
+	"time"
+)
+
+// cacheTag marks the folder as one that may be left out of backups and deleted
+// (the convention of bford.info/cachedir).
+const cacheTag = "Signature: 8a477f597d28d172789f06886806bc55\n# What sluice found in drawings; it may be deleted at any time.\n"
+
+// trim deletes what was used least lately until three quarters of the largest
+// size are left, once that is passed. It touches only what a store makes:
+// files of its own names in folders of two digits.
+func (s *store) trim() {
+	if s == nil || !s.wrote.Load() {
+		return
+	}
+	if tag := filepath.Join(s.dir, "CACHEDIR.TAG"); missingFile(tag) {
+		_ = os.WriteFile(tag, []byte(cacheTag), 0o644) // a courtesy
+	}
+	type kept struct {
+		path string
+		size int64
+		used time.Time
+	}
+	var all []kept
+	var total int64
+	for _, pattern := range []string{"[0-9a-f][0-9a-f]/" + sixtyTwo(), "[0-9a-f][0-9a-f]/new-*"} {
+		paths, _ := filepath.Glob(filepath.Join(escapeGlob(s.dir), pattern))
+		for _, p := range paths {
+			if st, err := os.Lstat(p); err == nil && st.Mode().IsRegular() {
+				all = append(all, kept{p, st.Size(), st.ModTime()})
+				total += st.Size()
+			}
+		}
+	}
+	if total <= s.largest {
+		return
+	}
+	slices.SortFunc(all, func(a, b kept) int { return cmp.Or(a.used.Compare(b.used), cmp.Compare(a.path, b.path)) })
+	for _, k := range all {
+		if total <= s.largest*3/4 {
+			break
+		}
+		if os.Remove(k.path) == nil {
+			total -= k.size
+		}
+	}
+}
+
+// sixtyTwo is the pattern of what is left of a key after the folder's digits.
+func sixtyTwo() string {
+	var b []byte
+	for range 62 {
+		b = append(b, '?')
+	}
+	return string(b)
+}
+
+// escapeGlob takes the meaning from the signs of a glob in a folder's name.
+func escapeGlob(dir string) string {
+	var b []byte
+	for i := range len(dir) {
+		if c := dir[i]; (c == '*' || c == '?' || c == '[' || c == '\\') && filepath.Separator == '/' {
+			b = append(b, '\\')
+		}
+		b = append(b, dir[i])
+	}
+	return string(b)
+}
+
+func missingFile(path string) bool {
+	_, err := os.Lstat(path)
+	return os.IsNotExist(err)
+}

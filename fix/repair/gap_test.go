@@ -1,0 +1,145 @@
+package repair_test
+
+import (
+	"context"
+	"math"
+	"strings"
+	"testing"
+
+	"sluice/fix"
+	"sluice/fix/repair"
+	"sluice/geom"
+	"sluice/geom/drawing"
+	"sluice/geom/outline"
+)
+
+var options = outline.Options{Join: 0.001, Gap: 0.5, Same: 0.01, Search: 10, Kerf: 1}
+
+func sheetOf(t *testing.T, d *drawing.Drawing) *outline.Sheet {
+	t.Helper()
+	s, err := outline.Build(context.Background(), d.Strokes, func(*drawing.Stroke) outline.Role { return outline.Cut }, options)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s
+}
+
+func drawn(ps ...geom.Piece) *drawing.Drawing {
+	d := &drawing.Drawing{Layers: []drawing.Layer{{Name: "0"}}}
+	for _, p := range ps {
+		d.Strokes = append(d.Strokes, drawing.Stroke{Piece: p})
+	}
+	return d
+}
+
+func line(x0, y0, x1, y1 float64) geom.Piece { return geom.Line(geom.Pt(x0, y0), geom.Pt(x1, y1)) }
+
+// TestCloseGap closes one gap of each kind and compares the area enclosed with
+// that of the outline as meant.
+func TestCloseGap(t *testing.T) {
+	arc := func(cx, cy, r, a0, a1 float64) geom.Piece {
+		return geom.Arc(geom.Pt(cx, cy), r, a0*math.Pi/180, (a1-a0)*math.Pi/180)
+	}
+	deg := func(mm, r float64) float64 { return mm / r * 180 / math.Pi }
+	for _, tt := range []struct {
+		name    string
+		pieces  []geom.Piece
+		area    float64
+		tol     float64 // mm2
+		note    string
+		pieces2 int // pieces of the outline afterwards
+	}{
+		{"corner of lines", []geom.Piece{line(0, 0, 9.8, 0), line(10, 0.3, 10, 10), line(10, 10, 0, 10), line(0, 10, 0, 0)}, 100, 1e-6, "lines run on", 4},
+		{"lines past their corner", []geom.Piece{line(0, 0, 10.3, 0), line(10, -0.2, 10, 10), line(10, 10, 0, 10), line(0, 10, 0, 0)}, 100, 1e-6, "lines run on", 4},
+		{"on one line", []geom.Piece{line(0, 0, 4, 0), line(4.4, 0, 10, 0), line(10, 0, 10, 10), line(10, 10, 0, 10), line(0, 10, 0, 0)}, 100, 1e-6, "run on to the next", 5},
+		{"micro gap", []geom.Piece{line(0, 0, 10, 0), line(10.01, 0.005, 10, 10), line(10, 10, 0, 10), line(0, 10, 0, 0)}, 100, 0.1, "brought together", 4},
+		// A half disc of radius 10 on the x axis.
+		{"line and arc", []geom.Piece{line(-10, 0, 9.7, 0), arc(0, 0, 10, deg(0.2, 10), 180)}, 50 * math.Pi, 1e-6, "line and arc run on", 2},
+		{"line and arc past each other", []geom.Piece{line(-10, 0, 10.3, 0), arc(0, 0, 10, -deg(0.2, 10), 180)}, 50 * math.Pi, 1e-6, "line and arc run on", 2},
+		// A lens: two arcs of radius 10 about (0,-6) and (0,6), ends at (8,0), (-8,0).
+		{"arc and arc", []geom.Piece{
+			geom.Bulge(geom.Pt(8, 0), geom.Pt(-8, 0), 0.5).Sub(0.02, 1), geom.Bulge(geom.Pt(-8, 0), geom.Pt(8, 0), 0.5).Sub(0, 0.99),
+		}, 2 * (100*math.Atan2(8, 6) - 48), 1e-6, "arcs run on", 2},
+		{"on one circle", []geom.Piece{arc(0, 0, 10, 0, 180), arc(0, 0, 10, 180, 360-deg(0.4, 10))}, 100 * math.Pi, 1e-6, "arc of the same circle", 3},
+		{"an arc's own ends", []geom.Piece{arc(0, 0, 10, 10, 370-deg(0.4, 10))}, 100 * math.Pi, 1e-6, "arc of the same circle", 2},
+		// Offset by 0.3: nothing to run on to.
+		{"step", []geom.Piece{line(0, 0, 5, 0), line(5, 0.3, 10, 0.3), line(10, 0.3, 10, 10), line(10, 10, 0, 10), line(0, 10, 0, 0)}, 98.5, 1e-6, "bridged", 6},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			for turn := range 3 {
+				place := geom.Turn(geom.Point{}, float64(turn)*0.7).Then(geom.Shift(geom.Pt(100*float64(turn), -7)))
+				d := drawn(tt.pieces...)
+				for i := range d.Strokes {
+					d.Strokes[i].Piece = d.Strokes[i].Piece.Transform(place)
+					if (i+turn)%2 == 1 {
+						d.Strokes[i].Piece = d.Strokes[i].Piece.Reverse()
+					}
+				}
+				s := sheetOf(t, d)
+				if len(s.Gaps) != 1 {
+					t.Fatalf("%d gaps", len(s.Gaps))
+				}
+				e := repair.CloseGap(d, &s.Gaps[0], options.Gap)
+				if !strings.Contains(e.Note, tt.note) {
+					t.Errorf("note %q, want %q", e.Note, tt.note)
+				}
+				after, _, _ := fix.Apply(d, []fix.Fix{{Edits: []fix.Edit{e}}})
+				s = sheetOf(t, after)
+				if len(s.Gaps) != 0 || len(s.Outlines) != 1 || !s.Outlines[0].Closed {
+					t.Fatalf("gaps %+v, %d outlines", s.Gaps, len(s.Outlines))
+				}
+				o := &s.Outlines[0]
+				if math.Abs(o.Area-tt.area) > tt.tol || len(o.Pieces) != tt.pieces2 {
+					t.Errorf("area %.7f of %d pieces, want %.7f of %d", o.Area, len(o.Pieces), tt.area, tt.pieces2)
+				}
+			}
+		})
+	}
+}
+
+// TestLandOnPiece runs a partition on, or cuts it back, to the edge it is to meet.
+func TestLandOnPiece(t *testing.T) {
+	square := []geom.Piece{line(0, 0, 20, 0), line(20, 0, 20, 20), line(20, 20, 0, 20), line(0, 20, 0, 0)}
+	disc := []geom.Piece{geom.Circle(geom.Pt(10, 10), 10)}
+	for _, tt := range []struct {
+		name string
+		edge []geom.Piece
+		wall geom.Piece
+		a, b float64 // areas on the two sides of the wall
+	}{
+		{"short", square, line(8, 0, 8, 19.7), 160, 240},
+		{"past", square, line(8, 0, 8, 20.4), 160, 240},
+		{"slanting", square, line(10, 0, 10+10*0.99, 20*0.99), 100, 300},
+		{"on a circle", disc, line(10, 0, 10, 19.6), 50 * math.Pi, 50 * math.Pi},
+	} {
+		d := drawn(append(append([]geom.Piece(nil), tt.edge...), tt.wall)...)
+		s := sheetOf(t, d)
+		if len(s.Gaps) != 1 {
+			t.Fatalf("%s: %d gaps", tt.name, len(s.Gaps))
+		}
+		e := repair.CloseGap(d, &s.Gaps[0], options.Gap)
+		after, _, _ := fix.Apply(d, []fix.Fix{{Edits: []fix.Edit{e}}})
+		s = sheetOf(t, after)
+		if len(s.Gaps) != 0 || len(s.Outlines) != 2 || len(s.Crossings) != 0 {
+			t.Fatalf("%s: %d gaps, %d outlines, %d crossings", tt.name, len(s.Gaps), len(s.Outlines), len(s.Crossings))
+		}
+		x, y := s.Outlines[0].Area, s.Outlines[1].Area
+		if math.Abs(min(x, y)-tt.a) > 1e-6 || math.Abs(max(x, y)-tt.b) > 1e-6 {
+			t.Errorf("%s: areas %g and %g, want %g and %g", tt.name, min(x, y), max(x, y), tt.a, tt.b)
+		}
+	}
+}
+
+// TestDropOverhang keeps the edge and drops what runs past its corner.
+func TestDropOverhang(t *testing.T) {
+	d := drawn(line(0, 0, 20.8, 0), line(20, 0, 20, 20), line(20, 20, 0, 20), line(0, 20, 0, 0))
+	s := sheetOf(t, d)
+	if len(s.Strays) != 1 {
+		t.Fatalf("%d strays", len(s.Strays))
+	}
+	after, _, _ := fix.Apply(d, []fix.Fix{{Edits: []fix.Edit{{Ops: []fix.Op{repair.DropStray(d, &s.Strays[0])}}}}})
+	s = sheetOf(t, after)
+	if len(s.Strays)+len(s.Gaps)+len(s.Open) != 0 || len(s.Outlines) != 1 || s.Outlines[0].Area != 400 {
+		t.Errorf("%d strays, %d gaps, outlines %+v", len(s.Strays), len(s.Gaps), s.Outlines)
+	}
+}

@@ -1,0 +1,163 @@
+package kit
+
+import (
+	"cmp"
+	"math"
+	"slices"
+	"sort"
+)
+
+// pairOf names two edges by index.
+type pairOf struct{ a, b int }
+
+// alike says how two runs of steps compare.
+type alike uint8
+
+const (
+	different alike = iota
+	same            // the same steps, perhaps mirrored
+	mate            // the same steps the other way round
+	both            // same and mate: the pattern is its own mate
+)
+
+// compare compares the steps of two edges, either way round. Lengths may differ
+// by near.
+func compare(a, b []Step, near float64) alike {
+	n := len(a)
+	if n != len(b) || n == 0 {
+		return different
+	}
+	isSame, isMate := true, true
+	for pass := range 2 {
+		fit, eq, ne := true, true, true
+		for i := range n {
+			j := i
+			if pass == 1 {
+				j = n - 1 - i
+			}
+			pa, pb := a[i].Pos-a[0].Pos, b[j].Pos-b[0].Pos
+			if pass == 1 {
+				pb = b[n-1].Pos - b[j].Pos
+			}
+			if math.Abs(pa-pb) > near {
+				fit = false
+				break
+			}
+			// Run the other way an outward step is an inward one.
+			up := b[j].Up != (pass == 1)
+			eq = eq && a[i].Up == up
+			ne = ne && a[i].Up != up
+		}
+		if pass == 0 {
+			isSame, isMate = fit && eq, fit && ne
+		} else {
+			isSame, isMate = isSame || fit && eq, isMate || fit && ne
+		}
+	}
+	switch {
+	case isSame && isMate:
+		return both
+	case isSame:
+		return same
+	case isMate:
+		return mate
+	}
+	return different
+}
+
+// fingers is the least number of steps by which an edge alone names its mate.
+const fingers = 3
+
+// mates returns pairs of finger edges of different parts that fit each other:
+// for each edge at most one, to count votes.
+func mates(runs []Edge, o Options) []pairOf {
+	ix := spans(runs, fingers)
+	var out []pairOf
+	for _, i := range ix {
+		a := &runs[i]
+		n, span := len(a.Steps), a.span()
+		from := sort.Search(len(ix), func(k int) bool {
+			b := &runs[ix[k]]
+			return cmp.Or(cmp.Compare(len(b.Steps), n), cmp.Compare(b.span(), span-o.Near)) >= 0
+		})
+		for k, tries := from, 0; k < len(ix) && tries < manyTries; k, tries = k+1, tries+1 {
+			b := &runs[ix[k]]
+			if len(b.Steps) != n || b.span() > span+o.Near {
+				break
+			}
+			if b.Part != a.Part && math.Abs(a.depth()-b.depth()) <= 0.3 && compare(a.Steps, b.Steps, o.Near) >= mate {
+				out = append(out, pairOf{i, ix[k]})
+				break
+			}
+		}
+	}
+	return out
+}
+
+// span is the distance from the first step to the last.
+func (e *Edge) span() float64 { return e.Steps[len(e.Steps)-1].Pos - e.Steps[0].Pos }
+
+// spans lists the runs of at least least steps by number of steps and span.
+func spans(runs []Edge, least int) []int {
+	var ix []int
+	for i := range runs {
+		if len(runs[i].Steps) >= least {
+			ix = append(ix, i)
+		}
+	}
+	slices.SortStableFunc(ix, func(i, j int) int {
+		a, b := &runs[i], &runs[j]
+		return cmp.Or(cmp.Compare(len(a.Steps), len(b.Steps)), cmp.Compare(a.span(), b.span()))
+	})
+	return ix
+}
+
+// classes gives edges of the same steps one class, and each class its mate (or
+// itself, or -1).
+func classes(runs []Edge, o Options) (of []int, mateOf []int) {
+	of = make([]int, len(runs))
+	for i := range of {
+		of[i] = -1
+	}
+	var reps []int
+	ix := spans(runs, 1)
+	for _, i := range ix {
+		a := &runs[i]
+		for k := len(reps) - 1; k >= 0 && k >= len(reps)-manyTries; k-- {
+			b := &runs[reps[k]]
+			if len(b.Steps) != len(a.Steps) || a.span()-b.span() > o.Near {
+				break
+			}
+			if r := compare(a.Steps, b.Steps, o.Near); r == same || r == both {
+				of[i] = k
+				break
+			}
+		}
+		if of[i] < 0 {
+			of[i] = len(reps)
+			reps = append(reps, i)
+		}
+	}
+	mateOf = make([]int, len(reps))
+	for c := range mateOf {
+		mateOf[c] = -1
+	}
+	for c, i := range reps {
+		for d := c; d < len(reps) && d < c+manyTries; d++ {
+			a, b := &runs[i], &runs[reps[d]]
+			if len(a.Steps) != len(b.Steps) || b.span()-a.span() > o.Near {
+				break
+			}
+			r := compare(a.Steps, b.Steps, o.Near)
+			if c == d && r == both {
+				mateOf[c] = c
+				break
+			}
+			if r >= mate && mateOf[c] < 0 && mateOf[d] < 0 {
+				mateOf[c], mateOf[d] = d, c
+				break
+			}
+		}
+	}
+	return of, mateOf
+}

@@ -1,0 +1,160 @@
+package kit
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"sluice/geom"
+)
+
+// cell is a square of the grid in which slots are looked up by their middle.
+type cell struct{ x, y int32 }
+
+// grid finds the slots and gaps near a place.
+type grid struct {
+	size float64
+	at   map[cell][]int
+}
+
+func (g *grid) cell(p geom.Point) cell {
+	return cell{int32(math.Floor(p.X / g.size)), int32(math.Floor(p.Y / g.size))}
+}
+
+// near returns the joint nearest to p within r that meets the test, -1 if none.
+func (g *grid) near(js []Joint, p geom.Point, r float64, ok func(int) bool) int {
+	c := g.cell(p)
+	best, at := r, -1
+	for dx := int32(-1); dx <= 1; dx++ {
+		for dy := int32(-1); dy <= 1; dy++ {
+			for _, i := range g.at[cell{c.x + dx, c.y + dy}] {
+				if d := js[i].At.Dist(p); d <= best && ok(i) {
+					best, at = d, i
+				}
+			}
+		}
+	}
+	return at
+}
+
+// tabEdge is an edge with several tabs that are matched together.
+type tabEdge struct {
+	edge int
+	tabs []int
+}
+
+// byPattern matches edges with two and more tabs against slots at the same
+// distances along one line of another part.
+func (m *matcher) byPattern() {
+	g := &grid{size: 5, at: map[cell][]int{}}
+	slots := make([][]int, len(m.males)) // by class of length
+	for i := range m.k.Joints {
+		j := &m.k.Joints[i]
+		if m.lenOf[i] >= 0 && j.Kind != Tab && !m.doubtful(i) {
+			g.at[g.cell(j.At)] = append(g.at[g.cell(j.At)], i)
+			slots[m.lenOf[i]] = append(slots[m.lenOf[i]], i)
+		}
+	}
+	var list []tabEdge
+	for e := range m.k.Edges {
+		if m.finger[e] {
+			continue
+		}
+		t := tabEdge{edge: e}
+		for _, j := range m.k.Edges[e].Joints {
+			if m.k.Joints[j].Kind == Tab && !m.doubtful(j) {
+				t.tabs = append(t.tabs, j)
+			}
+		}
+		if len(t.tabs) >= 2 {
+			list = append(list, t)
+		}
+	}
+	slices.SortStableFunc(list, func(a, b tabEdge) int { return cmp.Compare(len(b.tabs), len(a.tabs)) })
+	for _, t := range list {
+		m.placeEdge(t, slots, g)
+	}
+}
+
+// placeEdge looks for a row of free slots that has the pattern of the edge. The
+// part that already meets this part is the last choice.
+func (m *matcher) placeEdge(t tabEdge, slots [][]int, g *grid) {
+	// The tab whose length fewest slots have leads.
+	lead := t.tabs[0]
+	for _, j := range t.tabs {
+		if len(slots[m.lenOf[j]]) < len(slots[m.lenOf[lead]]) {
+			lead = j
+		}
+	}
+	e := &m.k.Edges[t.edge]
+	row := make([]int, len(t.tabs))
+	list := slots[m.lenOf[lead]]
+	for n := range 2 * len(list) {
+		s := list[n%len(list)]
+		j := &m.k.Joints[s]
+		if m.taken[s] || j.Part == e.Part || n < len(list) && m.meets[[2]int32{e.Part, j.Part}] {
+			continue
+		}
+		if n > 8*manyTries {
+			return
+		}
+	ways:
+		for _, d := range [2]geom.Point{j.Dir, j.Dir.Mul(-1)} {
+			for n, tab := range t.tabs {
+				off := m.k.Joints[tab].At.Sub(m.k.Joints[lead].At).Dot(e.U)
+				row[n] = g.near(m.k.Joints, j.At.Add(d.Mul(off)), m.o.Near+m.k.playOf(j.Width), func(i int) bool {
+					q := &m.k.Joints[i]
+					return !m.taken[i] && q.Part == j.Part && m.lenOf[i] == m.lenOf[tab] && math.Abs(q.Dir.Cross(d)) < 0.02
+				})
+				if row[n] < 0 || slices.Contains(row[:n], row[n]) {
+					continue ways
+				}
+			}
+			for n, tab := range t.tabs {
+				m.pairJoints(tab, row[n], 0.95)
+			}
+			return
+		}
+	}
+}
+
+// bySingle matches what is left by length alone: edge by edge, and each tab to
+// a part that its own part does not meet yet, if there is one.
+func (m *matcher) bySingle() {
+	free := make([][]int, len(m.males))
+	for i := range m.k.Joints {
+		if m.lenOf[i] >= 0 && !m.taken[i] && m.k.Joints[i].Kind != Tab && !m.doubtful(i) {
+			free[m.lenOf[i]] = append(free[m.lenOf[i]], i)
+		}
+	}
+	for i := range m.k.Joints {
+		j := &m.k.Joints[i]
+		if m.lenOf[i] < 0 || m.taken[i] || j.Kind != Tab || m.doubtful(i) {
+			continue
+		}
+		c := m.lenOf[i]
+		best, at := -1, -1
+		for n, s := range free[c] {
+			if n > manyTries {
+				break
+			}
+			q := &m.k.Joints[s]
+			if q.Part == j.Part {
+				continue
+			}
+			score := 1
+			if !m.meets[[2]int32{j.Part, q.Part}] {
+				score = 2
+			}
+			if score > best {
+				best, at = score, n
+			}
+		}
+		if at < 0 {
+			continue
+		}
+		s := free[c][at]
+		free[c] = slices.Delete(free[c], at, at+1)
+		m.pairJoints(i, s, 1/float64(1+min(4, len(free[c]))))
+	}
+}

@@ -1,0 +1,238 @@
+package kit
+
+import (
+	"cmp"
+	"math"
+	"slices"
+	"sort"
+)
+
+// Thickness is a thickness that a kit was drawn for.
+type Thickness struct {
+	Width float64 // of the slots, mm; the drawn thickness and whatever play was given
+	Depth float64 // of the tabs and fingers, mm: the drawn thickness itself; without any, Width
+	Play  float64 // by which its slots are longer than their tabs, mm
+	Count int     // joints that say so
+}
+
+// widest is the largest slot width that is looked at, mm.
+const widest = 40.0
+
+// vote is one joint's word on the thickness.
+type vote struct {
+	width  float64
+	weight int
+}
+
+// sameWidth returns how far widths of one thickness may lie apart.
+func sameWidth(w float64) float64 { return max(0.06, 0.02*w) }
+
+// thicknesses returns the widths the joints agree on, most votes first. A slot
+// counts once a tab of its length is there, a notch once another part has one
+// of its width, a finger edge by its depth once another part has its mate.
+func thicknesses(f *found, o Options) []Thickness {
+	votes := slotVotes(f, o, 0.75)
+	if len(votes) == 0 { // slots widened by hand, with tabs as they were
+		votes = slotVotes(f, o, 0.5)
+	}
+	deep := deepCuts(f.cuts)
+	for i := range deep {
+		d := &deep[i]
+		if deep.any(d.Length-0.06, d.Length+0.06, func(c *Joint) bool { return c.Part != d.Part }) {
+			votes = append(votes, vote{d.Length, 2})
+		}
+	}
+	for _, m := range mates(f.runs, o) {
+		votes = append(votes, vote{f.runs[m.a].depth(), 2 * min(len(f.runs[m.a].Steps), 8)})
+	}
+	n := len(votes)
+	gaps := byLength(f.cuts)
+	for i := range f.tabs {
+		if n > 0 { // only where there is nothing better to go by
+			break
+		}
+		t := &f.tabs[i]
+		if t.Depth <= widest && gaps.any(t.Length-o.Near, t.Length+o.Snug, func(c *Joint) bool {
+			return c.Part != t.Part && math.Abs(c.Depth-t.Depth) <= 0.2
+		}) {
+			votes = append(votes, vote{t.Depth, 1})
+		}
+	}
+	return modes(votes)
+}
+
+// slotVotes returns the widths of slots for which another part has a tab of their
+// length, at least the share least of their width deep.
+func slotVotes(f *found, o Options, least float64) []vote {
+	var votes []vote
+	tabs := byLength(f.tabs)
+	for i := range f.holes {
+		h := &f.holes[i]
+		if h.Width > widest || h.Length < 1.2*h.Width {
+			continue
+		}
+		if tabs.any(h.Length-o.Snug, h.Length+o.Near, func(t *Joint) bool {
+			return t.Part != h.Part && t.Depth >= least*h.Width && t.Depth < 3*h.Width
+		}) {
+			votes = append(votes, vote{h.Width, 2})
+		}
+	}
+	return votes
+}
+
+// modes gathers votes that agree and returns their weighted middles.
+func modes(votes []vote) []Thickness {
+	slices.SortFunc(votes, func(a, b vote) int { return cmp.Compare(a.width, b.width) })
+	var out []Thickness
+	total := 0
+	for i := 0; i < len(votes); {
+		j := i + 1
+		for j < len(votes) && votes[j].width-votes[j-1].width <= sameWidth(votes[j].width) && votes[j].width-votes[i].width <= 3*sameWidth(votes[i].width) {
+			j++
+		}
+		n := 0
+		for _, v := range votes[i:j] {
+			n += v.weight
+		}
+		// The width that most of them have.
+		half, mid := 0, votes[i].width
+		for _, v := range votes[i:j] {
+			if half += v.weight; 2*half >= n {
+				mid = v.width
+				break
+			}
+		}
+		out = append(out, Thickness{Width: mid, Count: n})
+		total += n
+		i = j
+	}
+	slices.SortStableFunc(out, func(a, b Thickness) int { return cmp.Compare(b.Count, a.Count) })
+	// One joint that stands alone is odd, no thickness of its own.
+	for i := 1; i < len(out); i++ {
+		if out[i].Count < 4 || 10*out[i].Count < total {
+			out = out[:i]
+			break
+		}
+	}
+	for i := range out {
+		out[i].Count = (out[i].Count + 1) / 2
+	}
+	return out
+}
+
+// lengths is a list of joints in order of length.
+type lengths []Joint
+
+func byLength(js []Joint) lengths {
+	l := slices.Clone(js)
+	slices.SortStableFunc(l, func(a, b Joint) int { return cmp.Compare(a.Length, b.Length) })
+	return l
+}
+
+// deepCuts returns the cuts that are deeper than wide, in order of their width.
+func deepCuts(cuts []Joint) lengths {
+	return byLength(slices.DeleteFunc(slices.Clone(cuts), func(c Joint) bool { return c.Depth < 1.2*c.Length || c.Length > widest }))
+}
+
+// manyTries bounds how many joints of one length are looked at.
+const manyTries = 256
+
+// any reports whether a joint of a length from lo to hi meets the test.
+func (l lengths) any(lo, hi float64, ok func(*Joint) bool) bool {
+	i := sort.Search(len(l), func(i int) bool { return l[i].Length >= lo })
+	for tries := 0; i < len(l) && l[i].Length <= hi && tries < manyTries; i, tries = i+1, tries+1 {
+		if ok(&l[i]) {
+			return true
+		}
+	}
+	return false
+}
+
+// depth returns the middle one of the depths of the steps.
+func (e *Edge) depth() float64 {
+	d := make([]float64, len(e.Steps))
+	for i := range d {
+		d[i] = e.Steps[i].Depth
+	}
+	slices.Sort(d)
+	return d[len(d)/2]
+}
+
+// Design returns the thickness most of the kit was drawn for: the clear mode of
+// its slot widths, 0 where there is none.
+func (k *Kit) Design() float64 {
+	if len(k.Thicknesses) == 0 {
+		return 0
+	}
+	return k.Thicknesses[0].Width
+}
+
+// thicknessOf returns the thickness that a width belongs to: its index, or -1.
+func (k *Kit) thicknessOf(w float64) int {
+	best, at := math.Inf(1), -1
+	for i, t := range k.Thicknesses {
+		if d := math.Abs(w - t.Width); d <= max(0.12, 0.04*t.Width) && d < best {
+			best, at = d, i
+		}
+	}
+	return at
+}
+
+// depths finds how far the tabs for each thickness stand out: the depth that most
+// of those have that some slot or mate fits by its length.
+func (k *Kit) depths(f *found, o Options) {
+	slots := byLength(f.holes)
+	paired := mates(f.runs, o)
+	for i := range k.Thicknesses {
+		t := &k.Thicknesses[i]
+		t.Depth = t.Width
+		near := func(d float64) bool { return d > 0.55*t.Width && d < 1.3*t.Width }
+		var votes []vote
+		for n := range f.tabs {
+			if b := &f.tabs[n]; near(b.Depth) && slots.any(b.Length-o.Near, b.Length+o.Snug, func(s *Joint) bool {
+				return s.Part != b.Part && math.Abs(s.Width-t.Width) <= sameWidth(t.Width)
+			}) {
+				votes = append(votes, vote{b.Depth, 2})
+			}
+		}
+		for _, m := range paired {
+			if d := f.runs[m.a].depth(); near(d) {
+				votes = append(votes, vote{d, 2 * len(f.runs[m.a].Steps)})
+			}
+		}
+		if m := modes(votes); len(m) > 0 {
+			t.Depth = m[0].Width
+		}
+	}
+}
+
+// asDeep reports whether a tab of that depth ends about flush with the sheet it
+// goes through.
+func (k *Kit) asDeep(d float64) bool {
+	for _, t := range k.Thicknesses {
+		if math.Abs(d-t.Depth) <= max(0.15, 0.08*t.Depth) {
+			return true
+		}
+	}
+	return false
+}
+
+// playOf returns by how much slots of a width are longer than their tabs, mm.
+func (k *Kit) playOf(w float64) float64 {
+	if t := max(0, k.thicknessOf(w)); t < len(k.Thicknesses) {
+		return k.Thicknesses[t].Play
+	}
+	return 0
+}
+
+// roughly returns the thickness near which a width lies, as a slot drawn or
+// scaled wrongly would, or -1.
+func (k *Kit) roughly(w float64) int {
+	best, at := math.Inf(1), -1
+	for i, t := range k.Thicknesses {
+		if r := w / t.Width; r > 0.75 && r < 1.34 && math.Abs(w-t.Width) < best {
+			best, at = math.Abs(w-t.Width), i
+		}
+	}
+	return at
+}
