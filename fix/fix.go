@@ -24,6 +24,7 @@ type Edit struct {
 	Part     string
 	Entities []string
 	Note     string
+	Was, Now int // of a refit: lines or curves before, lines and arcs after; else 0
 	Ops      []Op
 }
 

@@ -17,6 +17,7 @@ import (
 	"sluice/geom/dxf"
 	"sluice/geom/outline"
 	"sluice/lint/job"
+	"sluice/lint/kit"
 )
 
 // Options direct Check and Judge.
@@ -141,6 +142,7 @@ func Judge(ctx context.Context, path string, d *drawing.Drawing, j *job.Job, o O
 		return nil, err
 	}
 	res.Fates = fates(d, sheet, role)
+	res.Account = AccountOf(res, nil)
 	return res, nil
 }
 
@@ -156,6 +158,7 @@ func newCache(s *outline.Sheet) *cache {
 		}
 		c.rings[k] = all[from:len(all):len(all)]
 	}
+	c.kit = sync.OnceValue(func() *kit.Kit { return kit.Find(s, kit.DefaultOptions()) })
 	c.partOf = sync.OnceValue(func() map[int32]int32 {
 		of := map[int32]int32{}
 		for i := range s.Outlines {

@@ -12,8 +12,27 @@ import (
 // labelPrefix opens the note that a corrected drawing carries for each number.
 const labelPrefix = "part "
 
-// LabelNote returns the text of the note beside an etched number.
-func LabelNote(text string) string { return labelPrefix + text }
+// LabelNote returns the text of the note beside an etched number: "part 3", or
+// "part 3: 3 x2" where more than the part's name is etched.
+func LabelNote(name, text string) string {
+	if text == name {
+		return labelPrefix + name
+	}
+	return labelPrefix + name + ": " + text
+}
+
+// ReadLabelNote returns the part's name and the text etched; ok is false for
+// other notes.
+func ReadLabelNote(note string) (name, text string, ok bool) {
+	rest, ok := strings.CutPrefix(note, labelPrefix)
+	if !ok {
+		return "", "", false
+	}
+	if name, text, more := strings.Cut(rest, ": "); more {
+		return name, text, true
+	}
+	return rest, rest, true
+}
 
 // ReadLabels returns, for a drawing with this tool's layers, the part that each
 // text of the drawing numbers: its index in Sheet.Parts, or -1. A note inside a
@@ -69,7 +88,7 @@ func nameParts(d *drawing.Drawing, s *outline.Sheet, own bool) (names []string, 
 	byNumber := map[int]string{} // a class number -> what is written on a member
 	for i, k := range ReadLabels(d, s, own) {
 		if k >= 0 {
-			names[k] = strings.TrimPrefix(d.Texts[i].Value, labelPrefix)
+			names[k], _, _ = ReadLabelNote(d.Texts[i].Value)
 			labeled[k] = true
 			used[names[k]] = true
 			if _, ok := byNumber[s.Parts[k].Number]; !ok {

@@ -17,6 +17,7 @@ type Result struct {
 	Names    []string // label of each part of Sheet: its number, or what the drawing writes on it
 	Labeled  []bool   // by part: the drawing writes its number
 	Fates    []Fate   // what becomes of each entity of Drawing
+	Account  Account  // the same by type, with why for what is left out
 	Extents  geom.Box
 	Findings []Finding
 	Accepted []int  // by suppression of Job: how many findings it took out
@@ -78,6 +79,7 @@ type EditRecord struct {
 	Part     string
 	Entities []string
 	Note     string
+	Was, Now int // of a refit: lines or curves before, lines and arcs after; else 0
 }
 
 // Account says what became of every entity of the input: Read is the sum of

@@ -11,6 +11,7 @@ import (
 	"sluice/geom/drawing"
 	"sluice/geom/outline"
 	"sluice/lint/job"
+	"sluice/lint/kit"
 )
 
 // Doc is what a rule says of itself; help, manual, reports and SARIF texts all
@@ -56,6 +57,7 @@ type Pass struct {
 type cache struct {
 	rings  [][]clear.Ring // by part: its outside first, then its holes
 	partOf func() map[int32]int32
+	kit    func() *kit.Kit
 }
 
 // Report adds a finding. The rule fills place, message and measure; the engine
@@ -73,6 +75,9 @@ func (p *Pass) Report(f Finding) {
 
 // Rings returns the rings of a part.
 func (p *Pass) Rings(part int) []clear.Ring { return p.cache.rings[part] }
+
+// Kit returns the joints of the parts, found once for all rules.
+func (p *Pass) Kit() *kit.Kit { return p.cache.kit() }
 
 // PartName returns the label of a part, "" for -1.
 func (p *Pass) PartName(part int32) string {

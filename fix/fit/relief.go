@@ -47,38 +47,80 @@ func Corners(path geom.Path, sides []side.Side, kerf float64) []Corner {
 	return out
 }
 
-// Relieve opens the corners with a round relief of radius r that passes through
-// the corner, so that a square tab goes right in. r must be at least half the
-// kerf. src gives the piece of path that each piece of the result comes from. A
-// corner with too little wall beside it is left as it is.
-func Relieve(path geom.Path, sides []side.Side, corners []Corner, r float64) (opened geom.Path, src []int) {
-	at := map[int]Corner{} // by the wall before
-	for _, c := range corners {
-		at[c.Side] = c
+// Relief is the shape in which a corner is opened.
+type Relief uint8
+
+// Reliefs, each a round hole of the radius given.
+const (
+	DogBone Relief = iota // on the bisector, through the corner
+	Tee                   // on one wall, from the corner on: the shorter wall where it is long enough
+)
+
+// opening is how far back from a corner the walls before and after it end, and
+// what runs between.
+type opening struct {
+	before, after float64
+	arc           func(from, to geom.Point) geom.Piece
+}
+
+func (r Relief) openings(sides []side.Side, c Corner, radius float64) []opening {
+	if r == DogBone {
+		back := 2 * radius * math.Cos(c.Angle/2)
+		// Through the corner, on the waste's right: the jet's side.
+		return []opening{{back, back, func(a, b geom.Point) geom.Piece { return geom.ThroughPoint(a, c.At, b) }}}
 	}
+	half := func(a, b geom.Point) geom.Piece { return geom.Bulge(a, b, -1) } // into the material
+	before, after := opening{2 * radius, 0, half}, opening{0, 2 * radius, half}
+	if sides[c.Side].Len() <= sides[(c.Side+1)%len(sides)].Len() {
+		return []opening{before, after}
+	}
+	return []opening{after, before}
+}
+
+// Relieve is Open with dog-bones.
+func Relieve(path geom.Path, sides []side.Side, corners []Corner, r float64) (opened geom.Path, src []int) {
+	opened, src, _ = Open(path, sides, corners, DogBone, r)
+	return opened, src
+}
+
+// Open opens the corners with a round relief of radius r, so that a square tab
+// goes right in. r must be at least half the kerf. src gives the piece of path
+// that each piece of the result comes from. A corner with too little wall beside
+// it is left as it is; done tells which were opened.
+func Open(path geom.Path, sides []side.Side, corners []Corner, shape Relief, r float64) (opened geom.Path, src []int, done []bool) {
+	done = make([]bool, len(corners))
 	n := len(sides)
-	back := func(c Corner) float64 { return 2 * r * math.Cos(c.Angle/2) }
+	at := map[int]opening{} // by the wall before
+	corner := map[int]Corner{}
 	need := make([]float64, n)
-	for _, c := range corners {
-		need[c.Side] += back(c)
-		need[(c.Side+1)%n] += back(c)
+	const apart = 0.2 // mm of wall to leave between two reliefs
+	for k, c := range corners {
+		i, j := c.Side, (c.Side+1)%n
+		for _, o := range shape.openings(sides, c, r) {
+			if need[i]+o.before+apart < sides[i].Len() && need[j]+o.after+apart < sides[j].Len() {
+				need[i] += o.before
+				need[j] += o.after
+				at[i], corner[i], done[k] = o, c, true
+				break
+			}
+		}
 	}
 	ok := func(i int) (Corner, bool) {
-		c, found := at[i]
-		return c, found && need[i] < sides[i].Len() && need[(i+1)%n] < sides[(i+1)%n].Len()
+		_, found := at[i]
+		return corner[i], found
 	}
 	if n == 0 {
-		return path, identity(len(path))
+		return path, identity(len(path)), done
 	}
 	for i := range sides {
 		s := &sides[i]
 		from, to := path[s.First].A, path[(s.First+s.Count-1)%len(path)].B
 		if c, yes := ok((i + n - 1) % n); yes {
-			from = c.At.Add(s.U.Mul(back(c)))
+			from = c.At.Add(s.U.Mul(at[(i+n-1)%n].after))
 		}
 		c, yes := ok(i)
 		if yes {
-			to = c.At.Sub(s.U.Mul(back(c)))
+			to = c.At.Sub(s.U.Mul(at[i].before))
 		}
 		p := from
 		for k, q := range stretch(path, s.First, s.Count) {
@@ -97,9 +139,8 @@ func Relieve(path geom.Path, sides []side.Side, corners []Corner, r float64) (op
 		}
 		if yes {
 			next := &sides[(i+1)%n]
-			end := c.At.Add(next.U.Mul(back(c)))
-			// Through the corner, on the waste's right: the jet's side.
-			opened, src = append(opened, geom.ThroughPoint(to, c.At, end)), append(src, (s.First+s.Count-1)%len(path))
+			end := c.At.Add(next.U.Mul(at[i].after))
+			opened, src = append(opened, at[i].arc(to, end)), append(src, (s.First+s.Count-1)%len(path))
 			continue
 		}
 		for k, q := range stretch(path, s.After, s.Gap) {
@@ -107,5 +148,5 @@ func Relieve(path geom.Path, sides []side.Side, corners []Corner, r float64) (op
 		}
 	}
 	close0(opened)
-	return opened, src
+	return opened, src, done
 }

@@ -106,7 +106,7 @@ func RefitRun(d *drawing.Drawing, p *outline.Path, r curve.Run) (e fix.Edit, ok 
 		src = append(src, s)
 	}
 	e = fix.Edit{
-		Kind: "refit-arc", At: r.Arc.Mid(), Moved: r.Deviation,
+		Kind: "refit-arc", At: r.Arc.Mid(), Moved: r.Deviation, Was: r.Count, Now: 1,
 		Note: fmt.Sprintf("%d lines put as one arc of radius %.5g mm", r.Count, r.Arc.R),
 	}
 	if r.Circle {

@@ -81,9 +81,9 @@ func (d *Drawing) chooseUnit(forced, forcedBasis string, hints UnitHints) (Unit,
 		}
 		switch {
 		case why != "":
-			u.Doubt = fmt.Sprintf("the header says %s, but %s: %s; read as %s", r.said, why, readings(size, r), r.said)
+			u.Doubt = fmt.Sprintf("the header says %s, but %s: %s", r.said, why, readings(size, r))
 		case d.Measurement >= 0 && r.imperial() == (d.Measurement == 1) && !size.Empty():
-			u.Doubt = fmt.Sprintf("$INSUNITS says %s but $MEASUREMENT says %s: %s; read as %s", r.said, says[d.Measurement], readings(size, r), r.said)
+			u.Doubt = fmt.Sprintf("$INSUNITS says %s but $MEASUREMENT says %s: %s", r.said, says[d.Measurement], readings(size, r))
 		}
 		return u, nil
 	}
@@ -94,23 +94,25 @@ func (d *Drawing) chooseUnit(forced, forcedBasis string, hints UnitHints) (Unit,
 		if d.InsUnits > 0 {
 			what = fmt.Sprintf("$INSUNITS is %d, which is no unit", d.InsUnits)
 		}
-		u.Doubt = fmt.Sprintf("%s: %s; read as %s", what, readings(size, r), r.said)
+		u.Doubt = fmt.Sprintf("%s: %s", what, readings(size, r))
 	}
 	return u, nil
 }
 
-// readings gives the size in the unit and in the one it is likeliest confused
-// with.
+// readings asks in which of two units the size is meant, the one chosen and the
+// one it is likeliest confused with, and says which was taken.
 func readings(size geom.Box, r unitRow) string {
 	other := "mm"
 	if r.name == "mm" {
 		other = "in"
 	}
 	o, _ := unitByName(other)
-	show := func(u unitRow) string {
-		return fmt.Sprintf("%.1f x %.1f mm if %s", size.W()*u.factor, size.H()*u.factor, u.said)
+	show := func(u unitRow) string { return fmt.Sprintf("%.1f x %.1f %s", size.W(), size.H(), u.name) }
+	s := show(r) + " or " + show(o) + "? Read as " + r.name
+	if r.name != "mm" {
+		s += fmt.Sprintf(", %.1f x %.1f mm", size.W()*r.factor, size.H()*r.factor)
 	}
-	return show(r) + ", " + show(o)
+	return s
 }
 
 // implausible says why a drawing of that size is not likely to be in the unit,

@@ -26,23 +26,13 @@ type env struct {
 // maxCoord is the largest coordinate (drawing units) that is taken for a place.
 const maxCoord = 1e12
 
+// maxRadius is the largest radius of an arc between such places; a flat arc may
+// have its centre far outside.
+const maxRadius = 1e18
+
 // curveWeight is how many strokes a curve counts for in the bounds, since it
 // will become about that many arcs.
 const curveWeight = 16
-
-// told gathers what is to be told of the entity at hand, so that a block
-// reference to thousands of pieces tells each thing once.
-type told struct {
-	flat, wide []string
-	notices    map[noticeKey]bool
-	spoiled    bool // a coordinate was out of bounds
-}
-
-type noticeKey struct {
-	kind  drawing.NoticeKind
-	layer int32
-	text  string
-}
 
 // entity takes one record of the entities section.
 func (rd *reader) entity(r *record) error {
@@ -75,7 +65,9 @@ func (rd *reader) convertEntity(r *record, ent int32) error {
 	strokes, curves, made := len(d.Strokes), len(d.Curves), rd.made
 	notices, problems := len(d.Notices), rd.problemTotal
 	e := env{ent: ent, parentLayer: -1, parentColor: 7}
-	rd.told.flat, rd.told.wide, rd.told.spoiled = rd.told.flat[:0], rd.told.wide[:0], false
+	rd.told.flat.reset()
+	rd.told.wide.reset()
+	rd.told.spoiled = false
 	if len(rd.told.notices) > 0 {
 		clear(rd.told.notices)
 	}
@@ -83,35 +75,34 @@ func (rd *reader) convertEntity(r *record, ent int32) error {
 		return err
 	}
 	d.Entities[ent].Kept = rd.made > made
-	if len(rd.told.flat) == 0 && len(rd.told.wide) == 0 && rd.made > made && !rd.told.spoiled {
+	flat, wide := &rd.told.flat, &rd.told.wide
+	if flat.n == 0 && wide.n == 0 && rd.made > made && !rd.told.spoiled {
 		return nil
 	}
-	box := geom.NoBox()
-	for i := strokes; i < len(d.Strokes); i++ {
-		box = box.Union(d.Strokes[i].Box())
-	}
-	for i := curves; i < len(d.Curves); i++ {
-		box = box.Union(d.Curves[i].Box())
-	}
-	at := r.point(10).flat()
-	if len(d.Strokes) > strokes {
-		at = d.Strokes[strokes].A
-	} else if !box.Empty() {
-		at = box.Center()
+	all := remark{at: r.point(10).flat(), box: geom.NoBox()}
+	all.about(d, strokes, curves)
+	if !inRange(all.at) {
+		all.at = geom.Point{}
 	}
 	if rd.told.spoiled {
 		if err := rd.problemOf("out-of-range", int(r.line), ent, true, fmt.Sprintf("a coordinate beyond %g: that piece is left out", float64(maxCoord))); err != nil {
 			return err
 		}
 	}
-	if len(rd.told.flat) > 0 {
-		rd.notice(drawing.NotFlat, ent, r.layer, at, box, strings.Join(rd.told.flat, ", "))
+	tell := func(k drawing.NoticeKind, m *remark) {
+		if m.n == 0 {
+			return
+		}
+		at, box := m.at, m.box
+		if m.whole || !m.drawn {
+			at, box = all.at, all.box
+		}
+		rd.notice(k, ent, r.layer, at, box, strings.Join(m.texts, ", "))
 	}
-	if len(rd.told.wide) > 0 {
-		rd.notice(drawing.Wide, ent, r.layer, at, box, strings.Join(rd.told.wide, ", "))
-	}
+	tell(drawing.NotFlat, flat)
+	tell(drawing.Wide, wide)
 	if !d.Entities[ent].Kept && len(d.Notices) == notices && rd.problemTotal == problems {
-		rd.notice(drawing.Unread, ent, r.layer, at, geom.NoBox(), r.typ+" with nothing in it")
+		rd.notice(drawing.Unread, ent, r.layer, all.at, geom.NoBox(), r.typ+" with nothing in it")
 	}
 	return nil
 }
@@ -145,6 +136,21 @@ func (rd *reader) convert(r *record, e *env) error {
 			}
 		}
 	}
+	strokes, curves, flat, wide := len(rd.d.Strokes), len(rd.d.Curves), rd.told.flat.n, rd.told.wide.n
+	if err := rd.draw(r, e); err != nil || r.kind == kindInsert {
+		return err
+	}
+	if rd.told.flat.n > flat {
+		rd.told.flat.about(rd.d, strokes, curves)
+	}
+	if rd.told.wide.n > wide {
+		rd.told.wide.about(rd.d, strokes, curves)
+	}
+	return nil
+}
+
+// draw draws a record that is seen.
+func (rd *reader) draw(r *record, e *env) error {
 	switch r.kind {
 	case kindLine:
 		return rd.line(r, e)
@@ -320,7 +326,10 @@ func inRange(p geom.Point) bool { return abs(p.X) <= maxCoord && abs(p.Y) <= max
 
 // stroke draws one piece.
 func (rd *reader) stroke(e *env, p geom.Piece) error {
-	if !inRange(p.A) || !inRange(p.B) || math.IsNaN(p.R-p.R) || math.IsNaN(p.Sweep) || !p.C.Finite() {
+	if p.R > maxRadius && abs(p.Sweep) < 1e-9 {
+		p = geom.Line(p.A, p.B) // rises by less than 2e-10 of its length
+	}
+	if !inRange(p.A) || !inRange(p.B) || !(p.R <= maxRadius) || math.IsNaN(p.Sweep) || !p.C.Finite() {
 		rd.told.spoiled = true
 		return nil
 	}
@@ -363,18 +372,6 @@ func (rd *reader) notFlat(r *record, zs ...float64) {
 	}
 	if n, turned := r.extrusion(); turned {
 		rd.note(&rd.told.flat, "extrusion "+short(n.x)+","+short(n.y)+","+short(n.z))
-	}
-}
-
-// note adds a text to a list unless it is there, and keeps the list short.
-func (rd *reader) note(list *[]string, s string) {
-	for _, t := range *list {
-		if t == s {
-			return
-		}
-	}
-	if len(*list) < 3 {
-		*list = append(*list, s)
 	}
 }
 

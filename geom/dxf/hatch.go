@@ -34,7 +34,8 @@ func (rd *reader) hatch(r *record, e *env) error {
 		path := r.nums[i+1 : j]
 		i = j
 		var err error
-		if int(max(0, min(flags, 1e6)))&2 != 0 {
+		flags = max(0, min(flags, 1e6))
+		if int(flags)&2 != 0 {
 			err = rd.hatchPolyline(e, pl, path)
 		} else {
 			err = rd.hatchEdges(e, &pl, path)
@@ -42,6 +43,23 @@ func (rd *reader) hatch(r *record, e *env) error {
 		if err != nil {
 			return err
 		}
+		if err := rd.saidEdges(r, e, path, int(flags)&2 != 0); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// saidEdges tells where a path of a HATCH has fewer edges or corners than it
+// says (93).
+func (rd *reader) saidEdges(r *record, e *env, path []number, polyline bool) error {
+	p := &record{nums: path}
+	has, what := p.count(72), "edges"
+	if polyline {
+		has, what = p.count(10), "corners"
+	}
+	if says := p.num(93, 0); says > float64(has) {
+		return rd.problemOf("vertex-count", int(r.line), e.ent, true, "a path of the HATCH says it has "+ftoa(says)+" "+what+", but has "+itoa(has))
 	}
 	return nil
 }

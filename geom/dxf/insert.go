@@ -76,13 +76,16 @@ func (rd *reader) insert(r *record, e *env) error {
 			return err
 		}
 		n = cols * rows * (1 + n)
-		if n+float64(rd.expanded) > float64(rd.o.MaxExpanded) {
-			return &Error{Line: int(r.line), Entity: rd.entityName(e.ent), Text: fmt.Sprintf("block %s drawn %g times makes %.3g pieces, more than %d: explode or split the drawing", quote([]byte(name)), cols*rows, n, rd.o.MaxExpanded)}
+		bound := rd.o.MaxExpanded + int(*rd.growth.read/32)
+		if n+float64(rd.expanded) > float64(bound) {
+			return &Error{Line: int(r.line), Entity: rd.entityName(e.ent), Text: fmt.Sprintf("block %s drawn %g times makes %.3g pieces, more than %d: explode or split the drawing", quote([]byte(name)), cols*rows, n, bound)}
 		}
 		rd.expanded += int(n)
 	}
 	at := r.point(10)
+	noted := rd.told.flat.n
 	rd.notFlat(r, at.z)
+	rd.told.flat.whole = rd.told.flat.whole || rd.told.flat.n > noted
 	base := e.insertFrame(r, at)
 	sin, cos := sincosDeg(r.num(50, 0))
 	sx, sy, sz := scaleOf(r, 41), scaleOf(r, 42), scaleOf(r, 43)

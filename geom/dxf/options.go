@@ -9,7 +9,7 @@ import (
 // which are far above what honest drawings hold.
 type Options struct {
 	MaxEntities int // strokes, curves, texts and points in all; default 20 million
-	MaxExpanded int // of these, made by block references; default 1 million
+	MaxExpanded int // of these, made by block references, besides one for every 32 bytes of the file; default 250 000
 	MaxVertices int // groups in one entity that carry a number; default 20 million
 	MaxDepth    int // blocks within blocks; default 64
 	MaxLine     int // bytes in one line; default 64 MiB
@@ -30,7 +30,7 @@ func (o Options) withDefaults() Options {
 		}
 	}
 	def(&o.MaxEntities, 20_000_000)
-	def(&o.MaxExpanded, 1_000_000)
+	def(&o.MaxExpanded, 250_000)
 	def(&o.MaxVertices, 20_000_000)
 	def(&o.MaxDepth, 64)
 	def(&o.MaxLine, 64<<20)

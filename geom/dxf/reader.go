@@ -6,6 +6,7 @@ import (
 	"math"
 	"strconv"
 	"strings"
+	"unicode"
 
 	"sluice/geom"
 	"sluice/geom/drawing"
@@ -145,6 +146,12 @@ func (rd *reader) typeName(raw []byte) string {
 		return s
 	}
 	s := strings.ToUpper(strings.ToValidUTF8(string(raw[:min(len(raw), 64)]), "?"))
+	s = strings.Map(func(r rune) rune {
+		if unicode.IsPrint(r) {
+			return r
+		}
+		return '?'
+	}, s)
 	if s == "" {
 		s = "UNNAMED"
 	}

@@ -136,6 +136,9 @@ func (d *flawMaker) outline(path geom.Path) {
 			for k := range m {
 				to := p.At(float64(k+1) / float64(m))
 				d.todo = append(d.todo, stroke{geom.Line(at, to), z})
+				if z != 0 && k > 0 { // the first is planted already
+					d.plant("z", "not-flat", at.Mid(to), z)
+				}
 				at = to
 			}
 			d.plant("dense", "dense-curve", p.Mid(), p.R)
@@ -194,8 +197,10 @@ func (d *flawMaker) circle(c geom.Piece) {
 		d.plant("ellipse", "curve-kind", c.C, c.R)
 	case 3:
 		d.out.Piece(c, 0)
-		d.todo = append(d.todo, stroke{c.Sub(0, 0.5), 0}, stroke{c.Sub(0.5, 1), 0})
-		d.plant("whole-repeat", "duplicate-segment", c.Mid(), c.Length())
+		for _, half := range [2]geom.Piece{c.Sub(0, 0.5), c.Sub(0.5, 1)} {
+			d.todo = append(d.todo, stroke{half, 0})
+			d.plant("whole-repeat", "duplicate-segment", half.Mid(), half.Length())
+		}
 	default:
 		d.out.Piece(c, 0)
 	}

@@ -98,8 +98,16 @@ func (b *builder) order() {
 }
 
 // readingOrder sorts row by row from the top left. A row is what has its middle
-// above the lower edge of the row's topmost member.
-func readingOrder(ids []int32, box func(int32) geom.Box) {
+// above the lower edge of the row's topmost member. Places are compared in steps
+// of 0.1 micrometre, so that the rounding of the writing program decides nothing.
+func readingOrder(ids []int32, exact func(int32) geom.Box) {
+	step := func(p geom.Point) geom.Point {
+		return geom.Pt(math.Round(p.X*1e4)/1e4, math.Round(p.Y*1e4)/1e4)
+	}
+	box := func(i int32) geom.Box {
+		b := exact(i)
+		return geom.Box{Min: step(b.Min), Max: step(b.Max)}
+	}
 	slices.SortFunc(ids, func(x, y int32) int {
 		bx, by := box(x), box(y)
 		return cmp.Or(cmp.Compare(by.Max.Y, bx.Max.Y), cmp.Compare(bx.Min.X, by.Min.X), cmp.Compare(bx.Max.X, by.Max.X), cmp.Compare(bx.Min.Y, by.Min.Y))

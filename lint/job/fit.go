@@ -8,6 +8,7 @@ type Fit struct {
 	Tolerance float64 // by which the sheet may be thicker or thinner than nominal; 0: by the published tables for its material
 	Taper     float64 // by which a slot is narrower at the bottom of the sheet
 	Refit     string  // "ask" or "slots": whether fix makes slots and tabs suit the sheet
+	Corner    string  // "none", "dogbone" or "tee": how inside corners of joints are opened
 }
 
 // classes are the clearances by class, mm: how much wider than the sheet a slot
@@ -15,7 +16,7 @@ type Fit struct {
 // a source.
 var classes = map[string]float64{"press": 0.05, "slip": 0.15, "loose": 0.38}
 
-func defaultFit() Fit { return Fit{Class: "own", Clearance: 0.15, Refit: "ask"} }
+func defaultFit() Fit { return Fit{Class: "own", Clearance: 0.15, Refit: "ask", Corner: "none"} }
 
 // Gap returns by how much a slot is to be wider than the sheet, mm, the taper of
 // the cut left aside.

@@ -106,7 +106,7 @@ type Layers struct {
 // it would otherwise leave.
 type Repair struct {
 	LooseMarks string // "ask", "etch" or "ignore"
-	NarrowSlot string // "ask" or "widen"
+	NarrowSlot string // "ask", "widen" or "etch"
 	SmallHole  string // "ask" or "etch"
 	LiveText   string // "ask" or "etch"
 	DenseCurve string // "ask" or "refit" for runs whose lines stray further than curve from the arc

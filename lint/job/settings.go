@@ -232,6 +232,10 @@ var settings = []setting{
 	{table: "fit", key: "refit", kind: word, words: []string{"ask", "slots"},
 		about: "Slots that do not suit the sheet: \"ask\", or \"slots\" to make slots, notches and tabs suit it.",
 		at:    func(j *Job) any { return &j.Fit.Refit }},
+	{table: "fit", key: "corner", kind: word, words: []string{"none", "dogbone", "tee"},
+		about: "Round relief in the inside corners of joints, so that square tabs seat: \"none\", \"dogbone\"\n" +
+			"(on the bisector) or \"tee\" (on the shorter wall).",
+		at: func(j *Job) any { return &j.Fit.Corner }},
 
 	{table: "cost", key: "currency", kind: text,
 		about: "What prices are in, for the report.",
@@ -268,8 +272,8 @@ var settings = []setting{
 	{table: "repair", key: "loose_marks", kind: word, words: []string{"ask", "etch", "ignore"},
 		about: "Open paths wholly inside a part: \"ask\", \"etch\" or \"ignore\".",
 		at:    func(j *Job) any { return &j.Repair.LooseMarks }},
-	{table: "repair", key: "narrow_slot", kind: word, words: []string{"ask", "widen"},
-		about: "Slots narrower than the kerf: \"ask\", or \"widen\" to kerf and clearance.",
+	{table: "repair", key: "narrow_slot", kind: word, words: []string{"ask", "widen", "etch"},
+		about: "Slots narrower than the kerf: \"ask\", \"widen\" to kerf and clearance, or \"etch\" their middle.",
 		at:    func(j *Job) any { return &j.Repair.NarrowSlot }},
 	{table: "repair", key: "small_hole", kind: word, words: []string{"ask", "etch"},
 		about: "Holes too small to pierce: \"ask\", or \"etch\" a cross to drill by.",

@@ -1,80 +1,17 @@
 package mend
 
 import (
-	"cmp"
 	"fmt"
 	"math"
-	"slices"
-	"strings"
 
 	"sluice/geom"
-	"sluice/geom/drawing"
 	"sluice/geom/outline"
 	"sluice/lint"
 )
 
-// account says what became of every entity of the input.
-func account(before *lint.Result, touched []bool) lint.Account {
-	d := before.Drawing
-	why := make([]string, len(d.Entities))
-	for i := range d.Notices {
-		n := &d.Notices[i]
-		if n.Kind != drawing.NotFlat && why[n.Entity] == "" {
-			why[n.Entity] = n.Text
-		}
-	}
-	var a lint.Account
-	types := map[string]*lint.TypeAccount{}
-	left := map[[2]string]int{}
-	for i := range d.Entities {
-		e := &d.Entities[i]
-		t := types[e.Type]
-		if t == nil {
-			t = &lint.TypeAccount{Type: e.Type}
-			types[e.Type] = t
-		}
-		a.Read++
-		t.Read++
-		switch f := before.Fates[i]; {
-		case touched[i] && f != lint.LeftOut:
-			a.Replaced++
-			t.Replaced++
-		case f == lint.Used:
-			a.Used++
-			t.Used++
-		case f == lint.Carried:
-			a.Carried++
-			t.Carried++
-		default:
-			a.LeftOut++
-			t.LeftOut++
-			w := why[i]
-			switch {
-			case w != "":
-			case e.Kept:
-				w = "draws nothing that is cut or carried (" + d.LayerName(e.Layer) + ")"
-			default:
-				w = "no outline is known for it"
-			}
-			left[[2]string{e.Type, w}]++
-		}
-	}
-	for _, t := range types {
-		a.ByType = append(a.ByType, *t)
-	}
-	slices.SortFunc(a.ByType, func(x, y lint.TypeAccount) int { return cmp.Compare(x.Type, y.Type) })
-	for k, n := range left {
-		a.Left = append(a.Left, lint.LeftOutItem{Type: k[0], Count: n, Why: k[1]})
-	}
-	slices.SortFunc(a.Left, func(x, y lint.LeftOutItem) int {
-		return cmp.Or(cmp.Compare(x.Type, y.Type), cmp.Compare(x.Why, y.Why))
-	})
-	return a
-}
-
 // checkAccount fails where the sums do not agree: then an entity was lost.
 func checkAccount(a lint.Account) error {
-	if a.Read != a.Used+a.Carried+a.Replaced+a.LeftOut {
+	if !a.Balanced() {
 		return fmt.Errorf("internal: %d entities read but %d accounted for; please report this drawing", a.Read, a.Used+a.Carried+a.Replaced+a.LeftOut)
 	}
 	return nil
@@ -121,8 +58,9 @@ func (m *mender) readLabels(res *lint.Result) []lint.Label {
 			continue
 		}
 		t := &res.Drawing.Texts[i]
+		_, text, _ := lint.ReadLabelNote(t.Value)
 		l := lint.Label{
-			Part: res.Names[k], Text: strings.TrimPrefix(t.Value, lint.LabelNote("")), At: t.At,
+			Part: res.Names[k], Text: text, At: t.At,
 			Height: t.Height, Angle: t.Angle * 180 / math.Pi, Where: "beside",
 		}
 		if res.Sheet.PartAt(t.At) == k {

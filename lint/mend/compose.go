@@ -22,7 +22,7 @@ import (
 // tabs, open paths, etched marks with the new numbers, and what is carried over.
 // It records tabs and numbers as edits.
 func (m *mender) compose(res *lint.Result) []dxf.Item {
-	labels := m.placeLabels(res)
+	labels, names := m.placeLabels(res)
 	tabs := m.placeTabs(res, labels)
 	s, d := res.Sheet, res.Drawing
 	var items []dxf.Item
@@ -31,6 +31,10 @@ func (m *mender) compose(res *lint.Result) []dxf.Item {
 		layer := dxf.LayerOutside
 		if o.Hole() {
 			layer = dxf.LayerInside
+		}
+		if m.o.Untab && m.o.wants("untab") && o.Tabs > 0 && o.Closed {
+			items = append(items, dxf.Item{Layer: layer, Path: m.untab(res, o), Closed: true})
+			continue
 		}
 		items = append(items, outlineItems(o, layer, tabs[int32(i)])...)
 	}
@@ -64,9 +68,9 @@ func (m *mender) compose(res *lint.Result) []dxf.Item {
 	for i := range d.Texts {
 		notes = append(notes, carried(&d.Texts[i]))
 	}
-	for _, l := range labels {
+	for i, l := range labels {
 		notes = append(notes, dxf.Item{Layer: dxf.LayerNote, Text: &dxf.OutText{
-			At: l.At, Height: l.Height, Angle: l.Angle * math.Pi / 180, Value: lint.LabelNote(l.Text), Centered: true,
+			At: l.At, Height: l.Height, Angle: l.Angle * math.Pi / 180, Value: lint.LabelNote(names[i], l.Text), Centered: true,
 		}})
 	}
 	for i := range d.Points {
@@ -184,12 +188,12 @@ func inOrder(items []dxf.Item) []dxf.Item {
 	return items
 }
 
-// placeLabels finds a place for the number of every part that lacks one.
-func (m *mender) placeLabels(res *lint.Result) []label.Label {
+// placeLabels finds a place for the number of every part that lacks one, and
+// returns with each the name of its part.
+func (m *mender) placeLabels(res *lint.Result) (out []label.Label, names []string) {
 	if m.j.Labels.Parts == "none" || !m.o.wants("label") || m.j.Rules["unnumbered-part"] == "off" {
-		return nil
+		return nil, nil
 	}
-	var out []label.Label
 	var pl *label.Placer
 	counts := map[int]int{}
 	for k := range res.Sheet.Parts {
@@ -211,13 +215,13 @@ func (m *mender) placeLabels(res *lint.Result) []label.Label {
 			continue // unnumbered-part goes on telling it
 		}
 		pl.Take(l.Box)
-		out = append(out, l)
+		out, names = append(out, l), append(names, res.Names[k])
 		m.edits = append(m.edits, lint.EditRecord{
 			Edit: "label", Rule: "unnumbered-part", At: l.At, Part: res.Names[k], Entities: partEntities(res, k),
 			Note: fmt.Sprintf("number %s, %.3g mm high, %s the part", l.Text, l.Height, map[string]string{label.Inside: "on", label.Beside: "beside"}[l.Where]),
 		})
 	}
-	return out
+	return out, names
 }
 
 // labelText fills in the job's template.
@@ -232,7 +236,7 @@ func (m *mender) labelText(res *lint.Result, k, count int) string {
 // placeTabs finds places for the tabs of every part that wants them.
 func (m *mender) placeTabs(res *lint.Result, labels []label.Label) map[int32][]tab.Tab {
 	out := map[int32][]tab.Tab{}
-	if !m.o.wants("tab") {
+	if !m.o.wants("tab") || m.o.Untab {
 		return out
 	}
 	boxes := make([][4]geom.Point, len(labels))

@@ -9,6 +9,8 @@ import (
 	"strconv"
 	"testing"
 
+	"github.com/google/go-cmp/cmp"
+
 	"sluice/geom"
 	"sluice/geom/geomtest"
 	"sluice/geom/outline"
@@ -48,6 +50,7 @@ func TestFlawedKits(t *testing.T) {
 		clean, _ := repair(t, name, f.Clean, j)
 		rep, out := repair(t, name, f.DXF, j)
 		told(t, name, f, rep)
+		totals(t, name, f, rep)
 		same(t, name, clean, rep)
 		worst = max(worst, unmoved(t, name, f.Kit, rep))
 		tabs += len(rep.Tabs)
@@ -85,6 +88,28 @@ func told(t *testing.T, name string, f *geomtest.Flawed, rep *lint.Repaired) {
 	}
 	for _, e := range rep.Undone {
 		t.Errorf("%s: taken back: %+v", name, e)
+	}
+}
+
+// totals checks that the report has one edit for each flaw.
+func totals(t *testing.T, name string, f *geomtest.Flawed, rep *lint.Repaired) {
+	t.Helper()
+	kind := map[string]string{
+		"gap": "close-gap", "overshoot": "close-gap", "whole-repeat": "drop-duplicate", "part-repeat": "drop-duplicate",
+		"dense": "refit-arc", "spline": "refit-curve", "ellipse": "refit-curve", "z": "flatten",
+		"speck": "drop-stray", "tail": "drop-stray", "dot": "drop-stray",
+	}
+	want, got := map[string]int{}, map[string]int{}
+	for _, fl := range f.Flaws {
+		want[kind[fl.Kind]]++
+	}
+	for _, e := range rep.Edits {
+		if e.Edit != "tab" && e.Edit != "label" {
+			got[e.Edit]++
+		}
+	}
+	if d := cmp.Diff(want, got); d != "" {
+		t.Errorf("%s: edits by kind (-planted +told): %s", name, d)
 	}
 }
 
@@ -264,6 +289,17 @@ func numbersClear(t *testing.T, name string, rep *lint.Repaired, j *job.Job) {
 					return
 				}
 			}
+		}
+	}
+	of := map[geom.Point]string{}
+	for _, e := range rep.Edits {
+		if e.Edit == "label" {
+			of[geom.Pt(math.Round(e.At.X*1e4), math.Round(e.At.Y*1e4))] = e.Part
+		}
+	}
+	for _, l := range rep.Labels {
+		if p := of[geom.Pt(math.Round(l.At.X*1e4), math.Round(l.At.Y*1e4))]; p != l.Part {
+			t.Errorf("%s: the number at %v was meant for part %q and reads back as that of %q", name, l.At, p, l.Part)
 		}
 	}
 	if len(rep.Labels) != len(rep.After.Sheet.Parts) {

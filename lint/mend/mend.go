@@ -26,7 +26,8 @@ const maxRounds = 10
 // Options direct Fix.
 type Options struct {
 	lint.Options
-	Only []string // kinds of edit to make ("close-gap", "tab", …); empty: all
+	Only  []string // kinds of edit to make ("close-gap", "tab", …); empty: all
+	Untab bool     // close the tabs that the drawing has, and make none
 }
 
 // wants reports whether edits of a kind are asked for.
@@ -63,7 +64,7 @@ func Fix(ctx context.Context, path string, r io.Reader, j *job.Job, o Options) (
 		Input: path, Before: before, After: after, Edits: m.edits, Undone: m.undone,
 		Left: after.Findings, Tabs: m.tabs, Labels: m.labels,
 	}
-	rep.Account = account(before, m.touched)
+	rep.Account = lint.AccountOf(before, m.touched)
 	if err := checkAccount(rep.Account); err != nil {
 		return nil, nil, err
 	}
@@ -137,6 +138,9 @@ func (m *mender) rounds(res *lint.Result) (*lint.Result, error) {
 	for range maxRounds {
 		fixes := m.collect(res, banned)
 		if len(fixes) == 0 {
+			fixes = m.reliefs(res, banned) // once all else is as it should be
+		}
+		if len(fixes) == 0 {
 			return res, nil
 		}
 		d, done, _ := fix.Apply(res.Drawing, fixes)
@@ -187,7 +191,7 @@ func record(e fix.Edit) lint.EditRecord {
 	if ids == nil {
 		ids = []string{}
 	}
-	return lint.EditRecord{Edit: e.Kind, Rule: e.Rule, At: e.At, Moved: e.Moved, Part: e.Part, Entities: ids, Note: e.Note}
+	return lint.EditRecord{Edit: e.Kind, Rule: e.Rule, At: e.At, Moved: e.Moved, Part: e.Part, Entities: ids, Note: e.Note, Was: e.Was, Now: e.Now}
 }
 
 // touch marks the entities whose strokes an edit replaced or removed.

@@ -1,47 +1,45 @@
 package report
 
 import (
-	"cmp"
+	"fmt"
 	"slices"
+	"strings"
 
 	"sluice/lint"
 )
 
-// accountOf says what becomes of the entities of a judged drawing, by type.
+// accountOf returns the account of a judged drawing, nil if it could not be
+// read.
 func accountOf(r *lint.Result) *lint.Account {
-	if r == nil || r.Drawing == nil || len(r.Fates) != len(r.Drawing.Entities) {
+	if r == nil || r.Err != nil || r.Drawing == nil && r.Brief == nil {
 		return nil
 	}
-	a := &lint.Account{}
-	at := map[string]int{}
-	for i := range r.Drawing.Entities {
-		typ := r.Drawing.Entities[i].Type
-		k, ok := at[typ]
-		if !ok {
-			k = len(a.ByType)
-			at[typ] = k
-			a.ByType = append(a.ByType, lint.TypeAccount{Type: typ})
+	return &r.Account
+}
+
+// typesShown is how many entity types the account on one line names.
+const typesShown = 12
+
+// accountLine gives the account by type on one line: "12 LINE used, 1 IMAGE
+// left out".
+func accountLine(a *lint.Account) string {
+	var s []string
+	for i, t := range a.ByType {
+		if i == typesShown {
+			s = append(s, plural(len(a.ByType)-i, "more type"))
+			break
 		}
-		t := &a.ByType[k]
-		t.Read++
-		a.Read++
-		switch r.Fates[i] {
-		case lint.Used:
-			t.Used++
-			a.Used++
-		case lint.Carried:
-			t.Carried++
-			a.Carried++
-		case lint.Replaced:
-			t.Replaced++
-			a.Replaced++
-		default:
-			t.LeftOut++
-			a.LeftOut++
+		typ := clean(t.Type)
+		for _, f := range []struct {
+			n    int
+			fate string
+		}{{t.Used, "used"}, {t.Carried, "carried"}, {t.Replaced, "replaced"}, {t.LeftOut, "left out"}} {
+			if f.n > 0 {
+				s = append(s, fmt.Sprintf("%d %s %s", f.n, typ, f.fate))
+			}
 		}
 	}
-	slices.SortFunc(a.ByType, func(x, y lint.TypeAccount) int { return cmp.Compare(x.Type, y.Type) })
-	return a
+	return strings.Join(s, ", ")
 }
 
 // cleanAccount returns a copy with its texts made safe for one line.

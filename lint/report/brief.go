@@ -13,7 +13,7 @@ func Shorten(r *lint.Result) *lint.Result {
 	if r.Err != nil || r.Brief != nil {
 		return r
 	}
-	short := &lint.Result{Path: r.Path, Job: r.Job, Extents: r.Extents, Accepted: r.Accepted}
+	short := &lint.Result{Path: r.Path, Job: r.Job, Account: r.Account, Extents: r.Extents, Accepted: r.Accepted}
 	short.Brief = &lint.Brief{Counts: countsOf(r), Places: map[string]lint.Place{}}
 	short.Brief.Unit, _ = unitOf(r)
 	short.Findings = slices.Clone(r.Findings)

@@ -2,7 +2,6 @@ package report
 
 import (
 	"slices"
-	"strings"
 
 	"sluice/fix/diff"
 	"sluice/lint"
@@ -35,7 +34,7 @@ func diffSide(r *lint.Result) *diff.Side {
 		text := diff.Text{Value: clean(t.Value), At: t.At, Height: t.Height, Part: numbers[i]}
 		if text.Part >= 0 {
 			text.Number = true
-			text.Value = strings.TrimPrefix(text.Value, lint.LabelNote(""))
+			_, text.Value, _ = lint.ReadLabelNote(text.Value)
 		} else {
 			text.Part = r.Sheet.PartAt(t.At)
 		}

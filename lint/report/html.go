@@ -218,6 +218,14 @@ func fixFile(id string, r *lint.Repaired, docs map[string]*RuleDoc) *filePage {
 	f.addList(m, "left", "after", r.Left, newGauges(after.Sheet))
 	f.addList(m, "before", "before", before.Findings, newGauges(before.Sheet))
 	f.Edits, f.EditCount = m.edits(r.Edits), len(r.Edits)
+	if len(r.Undone) > 0 {
+		back := *m
+		back.file += "-back"
+		for _, g := range back.edits(r.Undone) {
+			g.Rule += ": taken back, since a new error would have come of it"
+			f.Edits = append(f.Edits, g)
+		}
+	}
 	for _, g := range []rowGroup{m.tabs(r.Tabs), m.labels(r.Labels)} {
 		if g.Count > 0 {
 			f.Placed = append(f.Placed, g)

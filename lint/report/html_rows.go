@@ -193,6 +193,9 @@ func (m *rowMaker) edits(edits []lint.EditRecord) []rowGroup {
 			rows = append(rows, r)
 		}
 		rg := rowGroup{Rule: clean(g.Kind), Open: len(edits) <= 40}
+		if s := g.refits(); s != "" {
+			rg.Why = capital(s) + "."
+		}
 		rg.steps(rows)
 		out = append(out, rg)
 	}

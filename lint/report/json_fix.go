@@ -38,6 +38,38 @@ type accountJSON struct {
 	Carried  int `json:"carried"`
 	Replaced int `json:"replaced"`
 	LeftOut  int `json:"left_out"`
+
+	Types []typeJSON `json:"types"`
+}
+
+type typeJSON struct {
+	Type     string `json:"type"`
+	Read     int    `json:"read"`
+	Used     int    `json:"used"`
+	Carried  int    `json:"carried"`
+	Replaced int    `json:"replaced"`
+	LeftOut  int    `json:"left_out"`
+}
+
+func toAccountJSON(a *lint.Account) *accountJSON {
+	if a == nil {
+		return nil
+	}
+	j := &accountJSON{a.Read, a.Used, a.Carried, a.Replaced, a.LeftOut, []typeJSON{}}
+	for _, t := range a.ByType {
+		j.Types = append(j.Types, typeJSON(t))
+	}
+	return j
+}
+
+func leftOut(a *lint.Account) []leftOutJSON {
+	l := []leftOutJSON{}
+	if a != nil {
+		for _, i := range a.Left {
+			l = append(l, leftOutJSON(i))
+		}
+	}
+	return l
 }
 
 type leftOutJSON struct {
@@ -64,6 +96,13 @@ func FixJSON(w io.Writer, version string, r *lint.Repaired) error {
 		e := &r.Edits[i]
 		return editJSON{e.Edit, e.Rule, pointJSON(e.At), num(finite(e.Moved)), e.Part, orEmpty(e.Entities), e.Note}
 	})
+	if len(r.Undone) > 0 {
+		j.name(false, "undone")
+		j.list(len(r.Undone), " ", func(i int) any {
+			e := &r.Undone[i]
+			return editJSON{e.Edit, e.Rule, pointJSON(e.At), num(finite(e.Moved)), e.Part, orEmpty(e.Entities), e.Note}
+		})
+	}
 	left := sorted(r.Left)
 	j.name(false, "left")
 	j.list(len(left), " ", func(i int) any { return toFindingJSON(&left[i]) })
@@ -78,11 +117,9 @@ func FixJSON(w io.Writer, version string, r *lint.Repaired) error {
 		return labelJSON{l.Part, l.Text, pointJSON(l.At), num(finite(l.Height)), num(finite(l.Angle)), l.Where}
 	})
 	a := &r.Account
-	j.field(false, "account", accountJSON{a.Read, a.Used, a.Carried, a.Replaced, a.LeftOut})
+	j.field(false, "account", toAccountJSON(a))
 	j.name(false, "left_out")
-	j.list(len(a.Left), " ", func(i int) any {
-		l := &a.Left[i]
-		return leftOutJSON(*l)
-	})
+	out := leftOut(a)
+	j.list(len(out), " ", func(i int) any { return out[i] })
 	return j.close()
 }

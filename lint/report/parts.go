@@ -23,6 +23,9 @@ type PartRow struct {
 	Layer         string
 	Name          string
 	At            []geom.Point // the middle of each, in reading order
+	GoesInto      []string     // numbers of the parts that take its tabs; see AddJoints
+	Takes         []string     // numbers of the parts whose tabs it takes
+	Joints        Joints
 }
 
 // PartRows makes the schedule of a judged drawing: parts of the same number and

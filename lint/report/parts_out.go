@@ -28,6 +28,21 @@ func PartsText(w io.Writer, rows []PartRow) error {
 			layerAndName(p))
 		t.line("%s", strings.TrimRight(line, " "))
 	}
+	if anyJoints(rows) {
+		t.line("\n%-*s %-28s %-24s %s", numberWidth, "number", "joints of one", "goes into", "takes")
+		for i := range rows {
+			p := &rows[i]
+			if p.Joints == (Joints{}) {
+				continue
+			}
+			free := ""
+			if p.Joints.Free > 0 {
+				free = fmt.Sprintf("  (%d without a mate)", p.Joints.Free)
+			}
+			t.line("%-*s %-28s %-24s %s%s", numberWidth, dash(clean(p.Number)), p.jointWords(),
+				dash(strings.Join(p.GoesInto, " ")), dash(strings.Join(p.Takes, " ")), free)
+		}
+	}
 	t.line("\n%s of %s: area %s mm2, cut %s m, %s, %s", plural(s.parts, "part"), plural(len(rows), "kind"),
 		fixed(s.area, 1), fixed(s.cut/1000, 3), plural(s.pierces, "pierce"), plural(s.tabs, "tab"))
 	return t.Flush()
@@ -70,7 +85,7 @@ func (s *partSums) add(p *PartRow) {
 // before it.
 func PartsCSV(w io.Writer, rows []PartRow) error {
 	c := csv.NewWriter(w)
-	c.Write([]string{"number", "count", "width_mm", "height_mm", "area_mm2", "cut_mm", "pierces", "tabs", "layer", "name", "at"})
+	c.Write([]string{"number", "count", "width_mm", "height_mm", "area_mm2", "cut_mm", "pierces", "tabs", "layer", "name", "at", "goes_into", "takes"})
 	for i := range rows {
 		p := &rows[i]
 		var at []string
@@ -79,7 +94,8 @@ func PartsCSV(w io.Writer, rows []PartRow) error {
 			at = append(at, figure(q.X, 3)+" "+figure(q.Y, 3))
 		}
 		c.Write([]string{cell(p.Number), fmt.Sprint(p.Count), csvNumber(p.Width), csvNumber(p.Height), csvNumber(p.Area),
-			csvNumber(p.CutLength), fmt.Sprint(p.Pierces), fmt.Sprint(p.Tabs), cell(p.Layer), cell(p.Name), strings.Join(at, "; ")})
+			csvNumber(p.CutLength), fmt.Sprint(p.Pierces), fmt.Sprint(p.Tabs), cell(p.Layer), cell(p.Name), strings.Join(at, "; "),
+			strings.Join(p.GoesInto, " "), strings.Join(p.Takes, " ")})
 	}
 	c.Flush()
 	return c.Error()
@@ -107,6 +123,13 @@ type partJSON struct {
 	Layer     string   `json:"layer"`
 	Name      string   `json:"name"`
 	At        [][2]num `json:"at"`
+	GoesInto  []string `json:"goes_into"`
+	Takes     []string `json:"takes"`
+	Slots     int      `json:"slots"`
+	Notches   int      `json:"notches"`
+	TabJoints int      `json:"tab_joints"`
+	Fingers   int      `json:"finger_edges"`
+	Unmatched int      `json:"unmatched"`
 }
 
 // PartsJSON writes the schedule as one JSON object.
@@ -118,7 +141,8 @@ func PartsJSON(w io.Writer, rows []PartRow) error {
 	j.list(len(rows), " ", func(i int) any {
 		p := &rows[i]
 		return partJSON{p.Number, p.Count, num(finite(p.Width)), num(finite(p.Height)), num(finite(p.Area)),
-			num(finite(p.CutLength)), p.Pierces, p.Tabs, p.Layer, p.Name, pointsJSON(p.At)}
+			num(finite(p.CutLength)), p.Pierces, p.Tabs, p.Layer, p.Name, pointsJSON(p.At),
+			notNil(p.GoesInto), notNil(p.Takes), p.Joints.Slots, p.Joints.Notches, p.Joints.Tabs, p.Joints.Fingers, p.Joints.Free}
 	})
 	return j.close()
 }
@@ -129,4 +153,11 @@ func pointsJSON(ps []geom.Point) [][2]num {
 		out[i] = pointJSON(p)
 	}
 	return out
+}
+
+func notNil(list []string) []string {
+	if list == nil {
+		return []string{}
+	}
+	return list
 }

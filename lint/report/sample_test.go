@@ -108,6 +108,7 @@ func (m *maker) result(path string, fs ...lint.Finding) *lint.Result {
 	for range m.draw.Entities {
 		r.Fates = append(r.Fates, lint.Used)
 	}
+	r.Account = lint.AccountOf(r, nil)
 	return r
 }
 

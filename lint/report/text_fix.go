@@ -39,9 +39,16 @@ func FixText(w io.Writer, r *lint.Repaired) error {
 
 	t.line("\nEdits (%d)", len(r.Edits))
 	for _, g := range groupEdits(r.Edits) {
-		t.line("\n  %s (%d)", clean(g.Kind), len(g.Edits))
+		t.line("\n  %s (%d)%s", clean(g.Kind), len(g.Edits), spaced(g.refits()))
 		for _, e := range g.Edits {
 			t.line("    %s", editText(&e))
+		}
+	}
+
+	if len(r.Undone) > 0 {
+		t.line("\nTaken back (%d)", len(r.Undone))
+		for _, e := range r.Undone {
+			t.line("  %s %s", clean(e.Edit), editText(&e))
 		}
 	}
 
@@ -73,6 +80,33 @@ func FixText(w io.Writer, r *lint.Repaired) error {
 	}
 	t.line("  %s", deference)
 	return t.Flush()
+}
+
+// refits sums up edits that put arcs in the place of lines or curves: how many
+// there were, how many there are, and how far they lie apart at most; "" for other
+// edits.
+func (g *editGroup) refits() string {
+	was, now, far := 0, 0, 0.0
+	for i := range g.Edits {
+		e := &g.Edits[i]
+		was, now, far = was+e.Was, now+e.Now, max(far, e.Moved)
+	}
+	if was == 0 {
+		return ""
+	}
+	what := plural(was, "line")
+	if g.Kind == "refit-curve" {
+		what = plural(was, "curve")
+	}
+	return fmt.Sprintf("%s put as %s, at most %s mm off", what, plural(now, "piece"), figure(far, 4))
+}
+
+// spaced puts a colon and a space before what is not empty.
+func spaced(s string) string {
+	if s == "" {
+		return ""
+	}
+	return ": " + s
 }
 
 func partOr(part string) string {
@@ -164,6 +198,14 @@ func FixSummary(w io.Writer, r *lint.Repaired) error {
 		edits = []string{"none"}
 	}
 	t.wrapped("  edits    ", edits)
+	for _, g := range groupEdits(r.Edits) {
+		if s := g.refits(); s != "" {
+			t.line("  %-8s %s", "curves", s)
+		}
+	}
+	if n := len(r.Undone); n > 0 {
+		t.line("  taken back: %s that would have made a new error", plural(n, "repair"))
+	}
 	t.line("  entities %s", accountText(&r.Account))
 	left := bySeverity(r.Left)
 	if len(left) == 0 {

@@ -114,6 +114,9 @@ func (t textWriter) file(r *lint.Result, o TextOptions) {
 	}
 	if !o.Quiet {
 		t.line("  %s", describe(r))
+		if a := accountOf(r); a != nil && a.Read > 0 {
+			t.line("  %s: %s", accountText(a), accountLine(a))
+		}
 	}
 	if len(r.Findings) == 0 {
 		t.line("  no findings")

@@ -23,12 +23,11 @@ import (
 	"sluice/lint/job"
 )
 
-// mutantSeeds are the valid files that are damaged: the drawings of the rules,
-// pieces of the demo kit in every form, the broken and odd files of the reader,
-// and the smaller samples where they are at hand.
-func mutantSeeds(t *testing.T) [][]byte {
+// mutantSeeds are the files that are damaged: the drawings of the rules, pieces
+// of the demo kit in every form, the broken and odd files of the reader, and the
+// samples where they are at hand. large are those that take long to judge.
+func mutantSeeds(t *testing.T) (seeds, large [][]byte) {
 	t.Helper()
-	var seeds [][]byte
 	sampleDir := os.Getenv("SLUICE_SAMPLES")
 	if sampleDir == "" {
 		sampleDir = "../../../shared/samples"
@@ -39,8 +38,13 @@ func mutantSeeds(t *testing.T) [][]byte {
 			t.Fatal(err)
 		}
 		for _, name := range names {
-			if b, err := os.ReadFile(name); err == nil && len(b) < 30_000 {
+			switch b, err := os.ReadFile(name); {
+			case err != nil:
+				t.Fatal(err)
+			case len(b) < 30_000:
 				seeds = append(seeds, b)
+			default:
+				large = append(large, b)
 			}
 		}
 	}
@@ -71,13 +75,17 @@ func mutantSeeds(t *testing.T) [][]byte {
 	if len(seeds) < 80 {
 		t.Fatalf("only %d seeds", len(seeds))
 	}
-	return seeds
+	return seeds, large
 }
 
-// mutant returns damaged file number i, the same for the same chance.
-func mutant(seeds [][]byte, chance uint64, i int) []byte {
+// mutant returns damaged file number i, the same for the same chance. One in a
+// hundred is of a large file.
+func mutant(seeds, large [][]byte, chance uint64, i int) []byte {
 	r := rand.New(rand.NewPCG(chance, uint64(i)))
 	seed := seeds[r.IntN(len(seeds))]
+	if len(large) > 0 && r.IntN(100) == 0 {
+		seed = large[r.IntN(len(large))]
+	}
 	if bytes.HasPrefix(seed, []byte("AutoCAD Binary")) || r.IntN(20) == 0 {
 		return mutate.Binary(r, seed)
 	}
@@ -119,6 +127,9 @@ func judgeMutant(ctx context.Context, data []byte, j *job.Job, judge bool) (read
 	if err != nil {
 		return true, err
 	}
+	if a := &res.Account; !a.Balanced() || a.Read != len(d.Entities) {
+		return true, fmt.Errorf("account %+v of %d entities", *a, len(d.Entities))
+	}
 	for i := range res.Findings {
 		if f := &res.Findings[i]; !f.At.Finite() || f.Message == "" {
 			return true, fmt.Errorf("finding %+v", *f)
@@ -139,14 +150,14 @@ func TestMutants(t *testing.T) {
 		}
 		return def
 	}
-	n, chance, judged := env("SLUICE_MUTANTS", 600), uint64(env("SLUICE_MUTANTS_CHANCE", 1)), env("SLUICE_MUTANTS_JUDGED", 8)
+	n, chance, judged := env("SLUICE_MUTANTS", 600), uint64(env("SLUICE_MUTANTS_CHANCE", 1)), env("SLUICE_MUTANTS_JUDGED", 4)
 	long := n > 1000
 	keep := func(what string, data []byte) {
 		if dir := os.Getenv("SLUICE_MUTANTS_KEEP"); dir != "" {
 			os.WriteFile(filepath.Join(dir, fmt.Sprintf("%d-%s.dxf", chance, what)), data, 0o644)
 		}
 	}
-	seeds := mutantSeeds(t)
+	seeds, large := mutantSeeds(t)
 	jobs := []*job.Job{job.Default(), job.Default()}
 	jobs[1].Sheet.Thickness, jobs[1].Sheet.Size, jobs[1].Table.SlatPitch = 3, []float64{600, 400}, 25
 
@@ -165,7 +176,7 @@ func TestMutants(t *testing.T) {
 			if now := at.Load(); now != last {
 				last, same = now, 0
 			} else if same++; same >= 6 {
-				keep(fmt.Sprintf("hangs-%d", now), mutant(seeds, chance, int(now)))
+				keep(fmt.Sprintf("hangs-%d", now), mutant(seeds, large, chance, int(now)))
 				panic(fmt.Sprintf("mutant %d of chance %d runs for a minute", now, chance))
 			}
 		}
@@ -177,7 +188,7 @@ func TestMutants(t *testing.T) {
 	slowestAt, largestAt := 0, 0
 	for i := range n {
 		at.Store(int64(i))
-		data := mutant(seeds, chance, i)
+		data := mutant(seeds, large, chance, i)
 		judge := i%judged == 0
 		before, t0 := allocated(), time.Now()
 		ok, err := judgeMutant(t.Context(), data, jobs[i/judged%2], judge)
@@ -217,8 +228,8 @@ func TestMutants(t *testing.T) {
 		t.Errorf("%d read, %d refused: the damage does not bite", read, refused)
 	}
 	if long {
-		keep(fmt.Sprintf("slowest-%d", slowestAt), mutant(seeds, chance, slowestAt))
-		keep(fmt.Sprintf("largest-%d", largestAt), mutant(seeds, chance, largestAt))
+		keep(fmt.Sprintf("slowest-%d", slowestAt), mutant(seeds, large, chance, slowestAt))
+		keep(fmt.Sprintf("largest-%d", largestAt), mutant(seeds, large, chance, largestAt))
 	}
 	t.Logf("%d mutants: %d read, %d refused, %d judged; slowest %v (%d), most allocated %.1f MiB (%d)",
 		n, read, refused, judgedN, slowest, slowestAt, float64(largest)/(1<<20), largestAt)

@@ -3,6 +3,9 @@ package rules
 import (
 	"fmt"
 
+	"sluice/fix"
+	"sluice/fix/fit"
+	"sluice/fix/repair"
 	"sluice/geom/clear"
 	"sluice/geom/outline"
 	"sluice/lint"
@@ -20,17 +23,20 @@ var narrowSlot = &lint.Rule{
 		Good:       "A notch 1.0 mm wide; a sharp inside corner, which the stream merely rounds.",
 		Exceptions: "Gaps between different parts are close parts; holes hardly longer than wide are small holes.",
 		Limit:      "[jet] kerf.",
-		Fix:        "Widen the slot about its centre line, or let it be cut as a single line.",
+		Fix:        "Widen the slot about its centre line to the kerf and the [fit] clearance ([repair] narrow_slot = \"widen\", --widen), or take it out and etch its centre line (\"etch\").",
 		Reason:     "Asked for: it changes the shape.",
 		Since:      "0.1",
 	},
 	Check: func(p *lint.Pass) {
 		kerf := p.Job.Jet.Kerf
+		mender := slotMender{pass: p}
 		for k := range p.Sheet.Parts {
 			runs, err := clear.Narrows(p.Ctx, p.Rings(k), clear.Waste, kerf)
 			if err != nil {
 				return
 			}
+			var told []clear.Narrow
+			var found []lint.Finding
 			for i := range runs {
 				n := &runs[i]
 				if p.NearCrossing(n.At, 2*kerf) {
@@ -39,7 +45,8 @@ var narrowSlot = &lint.Rule{
 				if n.RingA > 0 && n.Whole && !long(n) {
 					continue // small-hole tells it
 				}
-				p.Report(lint.Finding{
+				told = append(told, *n)
+				found = append(found, lint.Finding{
 					At: n.At, Box: n.Box,
 					Message:  fmt.Sprintf("slot %s mm wide, narrower than the %s mm kerf", mm(n.Width), mm(kerf)),
 					Layer:    layerAt(p, k, n.RingA, n.PieceA),
@@ -48,8 +55,64 @@ var narrowSlot = &lint.Rule{
 					Measure:  &lint.Measure{Name: "width", Value: n.Width, Limit: kerf, Unit: "mm"},
 				})
 			}
+			mender.attach(k, told, found)
+			for _, f := range found {
+				p.Report(f)
+			}
 		}
 	},
+}
+
+// slotMender adds the repairs that the job asks for to findings of slots.
+type slotMender struct {
+	pass *lint.Pass
+	uses *fit.Uses
+}
+
+// attach adds repairs to the findings of part k. Those of one
+// outline land together.
+func (m *slotMender) attach(k int, slots []clear.Narrow, found []lint.Finding) {
+	how := m.pass.Job.Repair.NarrowSlot
+	if len(slots) == 0 || how != "widen" && how != "etch" {
+		return
+	}
+	if m.uses == nil {
+		m.uses = fit.UsesOf(m.pass.Sheet)
+	}
+	told := func(i int, e fix.Edit) fix.Edit {
+		e.Rule, e.Part, e.Entities = "narrow-slot", found[i].Part, found[i].Entities
+		return e
+	}
+	byRing := map[int32][]int{}
+	for i := range slots {
+		byRing[slots[i].RingA] = append(byRing[slots[i].RingA], i)
+	}
+	for ring, list := range byRing {
+		o := ringOutline(m.pass, k, ring)
+		here := make([]clear.Narrow, len(list))
+		for n, i := range list {
+			here[n] = slots[i]
+		}
+		var edits []fix.Edit
+		var done []bool
+		if how == "etch" {
+			edits, done = repair.EtchSlots(m.pass.Drawing, o, here, m.uses)
+		} else {
+			edits, done = repair.WidenSlots(m.pass.Drawing, o, here, m.pass.Job.Jet.Kerf+m.pass.Job.Fit.Gap(), m.uses)
+		}
+		first := -1
+		for n, i := range list {
+			if !done[n] {
+				continue
+			}
+			if first < 0 {
+				first = i
+				found[i].Fixes = []fix.Fix{{Safety: fix.Choice}}
+			}
+			f := &found[first].Fixes[0]
+			f.Edits = append(f.Edits, told(i, edits[len(f.Edits)]))
+		}
+	}
 }
 
 // ringOutline returns the outline behind ring r of part k.

@@ -28,7 +28,7 @@ var slotThickness = &lint.Rule{
 		Since:      "0.1",
 	},
 	Check: func(p *lint.Pass) {
-		k := kit.Find(p.Sheet, kit.DefaultOptions())
+		k := p.Kit()
 		target, source, ok := kit.TargetOf(p.Job)
 		first := len(k.Joints) > 0 && p.Job.Fit.Refit == "slots"
 		report := func(j *kit.Joint, name, text string, value, limit float64) {

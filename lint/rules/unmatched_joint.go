@@ -26,7 +26,7 @@ var unmatchedJoint = &lint.Rule{
 		Since:      "0.1",
 	},
 	Check: func(p *lint.Pass) {
-		k := kit.Find(p.Sheet, kit.DefaultOptions())
+		k := p.Kit()
 		for i := range k.Unmatched {
 			u := &k.Unmatched[i]
 			j := k.Shown(u)

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strings"
 
 	"sluice/geom"
 	"sluice/geom/drawing"
@@ -34,16 +35,21 @@ var unreadEntity = &lint.Rule{
 	},
 }
 
+// unreadContent reports what was left out, one finding for each type and layer,
+// and apart from them the bands of which the centre line was read.
 func unreadContent(p *lint.Pass) {
 	type group struct {
-		typ, layer, why string
-		kind            drawing.NoticeKind
+		typ, layer string
+		wide       bool
 	}
 	type sum struct {
-		n   int
-		ids []string
-		at  geom.Point
-		box geom.Box
+		n    int
+		whys []string // each once, in the order in which they came
+		of   map[string]int
+		ids  []string
+		line int32 // of the first
+		at   geom.Point
+		box  geom.Box
 	}
 	sums := map[group]*sum{}
 	var keys []group
@@ -53,21 +59,32 @@ func unreadContent(p *lint.Pass) {
 			continue
 		}
 		e := &p.Drawing.Entities[n.Entity]
-		g := group{e.Type, p.Drawing.LayerName(n.Layer), n.Text, n.Kind}
+		g := group{e.Type, p.Drawing.LayerName(n.Layer), n.Kind == drawing.Wide}
 		s := sums[g]
 		if s == nil {
-			s = &sum{at: n.At, box: n.Box}
+			s = &sum{at: n.At, box: n.Box, line: e.Line, of: map[string]int{}}
 			sums[g] = s
 			keys = append(keys, g)
 		}
 		s.n++
+		why := lint.NoticeWhy(p.Drawing, n)
+		if s.of[why]++; s.of[why] == 1 {
+			s.whys = append(s.whys, why)
+		}
 		s.box = s.box.Union(n.Box)
 		if len(s.ids) < 64 {
 			s.ids = append(s.ids, e.ID())
 		}
 	}
 	slices.SortFunc(keys, func(a, b group) int {
-		return cmp.Or(cmp.Compare(a.typ, b.typ), cmp.Compare(a.layer, b.layer), cmp.Compare(a.kind, b.kind), cmp.Compare(a.why, b.why))
+		byKind := 0
+		if a.wide != b.wide {
+			byKind = 1
+			if b.wide {
+				byKind = -1
+			}
+		}
+		return cmp.Or(cmp.Compare(a.typ, b.typ), cmp.Compare(a.layer, b.layer), byKind)
 	})
 	for _, g := range keys {
 		s := sums[g]
@@ -78,35 +95,77 @@ func unreadContent(p *lint.Pass) {
 		if !s.box.Empty() {
 			f.At = s.box.Center()
 		}
-		switch g.kind {
-		case drawing.Hidden:
-			f.Message = fmt.Sprintf("%d %s left out: %s", s.n, g.typ, g.why)
-		case drawing.Wide:
-			f.Message = fmt.Sprintf("%d %s drawn as a filled band (%s): its centre line was read", s.n, g.typ, g.why)
-		default:
-			f.Message = fmt.Sprintf("%d %s left out: no outline is known for it", s.n, g.typ)
-			if g.why != "" && g.why != g.typ {
-				f.Message = fmt.Sprintf("%d %s left out: %s", s.n, g.typ, g.why)
+		from := ""
+		if s.line > 0 {
+			from = fmt.Sprintf(" (line %d)", s.line)
+			if s.n > 1 {
+				from = fmt.Sprintf(" (from line %d)", s.line)
 			}
+		}
+		why := because(s.whys, s.of)
+		if g.wide {
+			f.Message = fmt.Sprintf("%d %s drawn as a filled band (%s): its centre line was read", s.n, g.typ, why)
+		} else {
+			f.Message = fmt.Sprintf("%d %s left out: %s%s", s.n, g.typ, why, from)
 		}
 		p.Report(f)
 	}
 }
 
-// unreadProblem reports a problem met while reading: gravely where something was
-// lost, else as a note.
-func unreadProblem(p *lint.Pass, pr *drawing.Problem) {
-	f := lint.Finding{Message: fmt.Sprintf("line %d: %s", pr.Line, pr.Text), Severity: lint.Note}
-	if pr.Lost {
-		f.Severity = lint.Warning
+// reasonsShown is how many reasons one finding names.
+const reasonsShown = 4
+
+// because lists reasons, with how often each holds where there are several.
+func because(whys []string, of map[string]int) string {
+	if len(whys) == 1 {
+		return whys[0]
 	}
-	if pr.Code == "cut-short" {
+	var s []string
+	for i, w := range whys {
+		if i == reasonsShown {
+			s = append(s, fmt.Sprintf("and %d reasons more", len(whys)-i))
+			break
+		}
+		s = append(s, fmt.Sprintf("%s (%d)", w, of[w]))
+	}
+	return strings.Join(s, "; ")
+}
+
+// unreadProblem reports a problem met while reading: gravely where something was
+// lost, else as a note. A file that ends early and an outline that lacks corners
+// it says it has are errors: parts are missing or spoiled for sure.
+func unreadProblem(p *lint.Pass, pr *drawing.Problem) {
+	if pr.Code == "missing-block" {
+		return // told with what is left out
+	}
+	f := lint.Finding{Message: pr.Text, Severity: lint.Note}
+	if pr.Line > 0 {
+		f.Message = fmt.Sprintf("line %d: %s", pr.Line, pr.Text)
+	}
+	switch {
+	case pr.Lost && (pr.Code == "cut-short" || pr.Code == "vertex-count"):
 		f.Severity = lint.Error
+	case pr.Lost:
+		f.Severity = lint.Warning
 	}
 	if pr.Entity >= 0 && int(pr.Entity) < len(p.Drawing.Entities) {
 		e := &p.Drawing.Entities[pr.Entity]
 		f.Entities = []string{e.ID()}
 		f.Layer = p.Drawing.LayerName(e.Layer)
+		if f.Box = drawn(p.Drawing, pr.Entity); !f.Box.Empty() {
+			f.At = f.Box.Center()
+		}
 	}
 	p.Report(f)
+}
+
+// drawn returns the box of what was read of an entity, empty if nothing was.
+func drawn(d *drawing.Drawing, entity int32) geom.Box {
+	b := geom.NoBox()
+	// Strokes stand in the order of entities.
+	i, _ := slices.BinarySearchFunc(d.Strokes, entity, func(s drawing.Stroke, e int32) int { return int(s.Entity) - int(e) })
+	for ; i < len(d.Strokes) && d.Strokes[i].Entity == entity; i++ {
+		b = b.Union(d.Strokes[i].Box())
+	}
+	return b
 }

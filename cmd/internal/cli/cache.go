@@ -46,6 +46,7 @@ type store struct {
 
 // entry is what is kept of a result.
 type entry struct {
+	Account  lint.Account
 	Extents  geom.Box
 	Findings []keptFinding
 	Accepted []int
@@ -172,7 +173,7 @@ func (s *store) find(key string) *lint.Result {
 		now := time.Now()
 		_ = os.Chtimes(s.path(key), now, now) // in use; if it fails the entry goes sooner
 	}
-	r := &lint.Result{Extents: e.Extents, Accepted: e.Accepted, Brief: &e.Brief}
+	r := &lint.Result{Account: e.Account, Extents: e.Extents, Accepted: e.Accepted, Brief: &e.Brief}
 	for _, f := range e.Findings {
 		r.Findings = append(r.Findings, lint.Finding{
 			Rule: f.Rule, Severity: f.Severity, Message: f.Message, At: f.At, Box: f.Box, Layer: f.Layer,
@@ -185,7 +186,7 @@ func (s *store) find(key string) *lint.Result {
 // keep stores a result that has been shortened. If it cannot be stored the next
 // run is only slower.
 func (s *store) keep(key string, r *lint.Result) {
-	e := entry{Extents: r.Extents, Accepted: r.Accepted, Brief: *r.Brief}
+	e := entry{Account: r.Account, Extents: r.Extents, Accepted: r.Accepted, Brief: *r.Brief}
 	for i := range r.Findings {
 		f := &r.Findings[i]
 		e.Findings = append(e.Findings, keptFinding{

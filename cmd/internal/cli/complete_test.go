@@ -44,7 +44,7 @@ func TestBashCompletes(t *testing.T) {
 	for typed, want := range map[string]string{
 		"sluice li":                 "lint",
 		"sluice lint --form":        "--format",
-		"sluice lint --format sa":    "sarif",
+		"sluice lint --format sa":   "sarif",
 		"sluice lint --units c":     "cm",
 		"sluice fix --tabs a":       "all",
 		"sluice explain warn":       "warning",

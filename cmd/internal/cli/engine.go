@@ -51,6 +51,7 @@ type lintForm struct {
 // fixOptions are what a repair is told besides the job.
 type fixOptions struct {
 	only  []string // kinds of edit to make; empty: all
+	untab bool     // close the tabs the drawing has, make none
 	cores int      // 0: all
 }
 

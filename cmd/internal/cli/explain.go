@@ -35,6 +35,12 @@ func (c *call) explain() int {
 			return enc.Encode(map[string]any{"tool": "sluice", "version": Version, "rules": chosen})
 		})
 	}
+	if c.format == "svg" || c.format == "html" {
+		if len(chosen) == 0 {
+			chosen = c.engine.rules
+		}
+		return c.explainDrawn(chosen)
+	}
 	var b strings.Builder
 	if len(chosen) == 0 {
 		listRules(&b, c.engine.rules)
@@ -44,6 +50,10 @@ func (c *call) explain() int {
 			b.WriteByte('\n')
 		}
 		chosen[i].tell(&b)
+		if x := c.flawOf(chosen[i].ID); x != nil {
+			b.WriteByte('\n')
+			x.sketch(&b)
+		}
 	}
 	return c.emit([]byte(b.String()))
 }
@@ -70,12 +80,18 @@ var repairWords = map[string]string{
 // tell writes all that is to be said about a rule.
 func (r *ruleText) tell(b *strings.Builder) {
 	fmt.Fprintf(b, "%s: %s\n\n", r.ID, r.Title)
-	for _, f := range []struct{ head, words string }{
+	for _, f := range r.fields() {
+		hang(b, fmt.Sprintf("  %-11s ", f.head), f.words)
+	}
+}
+
+// said is something said about a rule; what goes on has no head.
+type said struct{ head, words string }
+
+// fields lists what there is to say.
+func (r *ruleText) fields() []said {
+	return slices.DeleteFunc([]said{
 		{"severity", r.Severity}, {"limit", r.Limit}, {"what", r.What}, {"why", r.Why}, {"bad", r.Bad}, {"good", r.Good},
 		{"exceptions", r.Exceptions}, {"repair", repairWords[r.Repair]}, {"", r.Fix}, {"reason", r.Reason}, {"since", r.Since},
-	} {
-		if f.words != "" {
-			hang(b, fmt.Sprintf("  %-11s ", f.head), f.words)
-		}
-	}
+	}, func(f said) bool { return f.words == "" })
 }

@@ -143,7 +143,7 @@ func (c *call) repair(t *target) (r repair) {
 		return repair{err: err}
 	}
 	defer f.Close()
-	done, drawing, err := c.engine.fix(c.ctx, t.in.path, f, t.job, fixOptions{only: c.only, cores: c.cores})
+	done, drawing, err := c.engine.fix(c.ctx, t.in.path, f, t.job, fixOptions{only: c.only, untab: c.untab, cores: c.cores})
 	if err != nil {
 		return repair{err: err}
 	}

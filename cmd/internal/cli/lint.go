@@ -71,6 +71,7 @@ func (c *call) judgeAll(inputs []input, settings *jobs, judge func(input, *job.J
 			results[i] = &lint.Result{Path: in.path, Err: err}
 		}
 	}
+	limitMemory(inputs, c.workers(), 3.4)
 	c.progress = c.newProgress(len(inputs))
 	told := map[string]bool{}
 	c.inParallel(len(inputs), func(i int) {

@@ -47,7 +47,7 @@ type options struct {
 	force, quiet          bool
 	jobs                  int
 	failOn, color         string
-	all, dryRun           bool
+	all, dryRun, untab    bool
 	report, paths         string
 	only                  []string
 	baseline, cache       string

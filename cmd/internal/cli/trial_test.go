@@ -5,6 +5,7 @@ import (
 	"bytes"
 	"context"
 	"errors"
+	"flag"
 	"fmt"
 	"io"
 	"os"
@@ -18,6 +19,8 @@ import (
 	"sluice/lint"
 	"sluice/lint/job"
 )
+
+var update = flag.Bool("update", false, "write anew what scripts compare with")
 
 // trialEngine stands in for the engine where only the manners of the command
 // line are on trial. Its drawings are lines of words: "error", "warning" and
@@ -121,6 +124,11 @@ func TestScripts(t *testing.T) {
 			testscript.Run(t, testscript.Params{
 				Dir:                 dir,
 				RequireExplicitExec: true,
+				UpdateScripts:       *update,
+				Setup: func(env *testscript.Env) error {
+					env.Setenv("XDG_CACHE_HOME", env.WorkDir+"/.cache")
+					return nil
+				},
 				Condition: func(cond string) (bool, error) {
 					switch e := wired(); cond {
 					case "fix":

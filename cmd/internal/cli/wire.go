@@ -22,11 +22,11 @@ func wired() *engine {
 			return lint.Check(ctx, path, r, j, lint.Options{Rules: all, Workers: cores})
 		},
 		fix: func(ctx context.Context, path string, r io.Reader, j *job.Job, o fixOptions) (*lint.Repaired, []byte, error) {
-			return mend.Fix(ctx, path, r, j, mend.Options{Options: lint.Options{Rules: all, Workers: o.cores}, Only: o.only})
+			return mend.Fix(ctx, path, r, j, mend.Options{Options: lint.Options{Rules: all, Workers: o.cores}, Only: o.only, Untab: o.untab})
 		},
 		edits: []string{
 			"close-gap", "drop-duplicate", "drop-stray", "drop-mark", "refit-arc", "refit-curve", "flatten",
-			"etch-mark", "etch-drill-mark", "etch-text", "tab", "label",
+			"widen-slot", "etch-slot", "relieve-corner", "etch-mark", "etch-drill-mark", "etch-text", "tab", "untab", "label",
 		},
 		compare:  compareDrawings,
 		estimate: estimateDrawing,
@@ -60,11 +60,11 @@ func wired() *engine {
 			},
 		},
 		partsForms: map[string]func(io.Writer, *call, *lint.Result) error{
-			"text": func(w io.Writer, _ *call, r *lint.Result) error { return report.PartsText(w, report.PartRows(r)) },
-			"csv":  func(w io.Writer, _ *call, r *lint.Result) error { return report.PartsCSV(w, report.PartRows(r)) },
-			"json": func(w io.Writer, _ *call, r *lint.Result) error { return report.PartsJSON(w, report.PartRows(r)) },
+			"text": func(w io.Writer, _ *call, r *lint.Result) error { return report.PartsText(w, partRows(r)) },
+			"csv":  func(w io.Writer, _ *call, r *lint.Result) error { return report.PartsCSV(w, partRows(r)) },
+			"json": func(w io.Writer, _ *call, r *lint.Result) error { return report.PartsJSON(w, partRows(r)) },
 			"html": func(w io.Writer, _ *call, r *lint.Result) error {
-				return report.PartsHTML(w, Version, r, report.PartRows(r))
+				return report.PartsHTML(w, Version, r, partRows(r))
 			},
 		},
 	}
@@ -116,4 +116,11 @@ func picture(w io.Writer, _ *call, rs []*lint.Result) error {
 		}
 	}
 	return report.SheetSVG(w, rs[0].Sheet, report.SVGOptions{Title: rs[0].Path, Bare: true, Findings: shown})
+}
+
+// partRows returns the part schedule with its joints.
+func partRows(r *lint.Result) []report.PartRow {
+	rows := report.PartRows(r)
+	report.AddJoints(rows, r)
+	return rows
 }

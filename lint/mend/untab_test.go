@@ -1,0 +1,100 @@
+package mend_test
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+	"math"
+	"path/filepath"
+	"testing"
+
+	"sluice/geom"
+	"sluice/geom/outline"
+	"sluice/lint"
+	"sluice/lint/job"
+	"sluice/lint/mend"
+	"sluice/lint/rules"
+)
+
+func repairWith(t *testing.T, path string, data []byte, j *job.Job, o mend.Options) (*lint.Repaired, []byte) {
+	t.Helper()
+	o.Rules = rules.All()
+	rep, out, err := mend.Fix(context.Background(), path, bytes.NewReader(data), j, o)
+	if err != nil {
+		t.Fatalf("%s: %v", path, err)
+	}
+	return rep, out
+}
+
+// TestUntab checks that closing the tabs of a corrected drawing gives the outlines
+// that would have come without tabs, to 1e-7 mm.
+func TestUntab(t *testing.T) {
+	inputs := map[string][]byte{"demo": readFile(t, filepath.Join(fixtures, "harbour-crane.dxf"))}
+	for seed := range 6 {
+		inputs[fmt.Sprint("kit ", seed)] = flawedKit(seed).DXF
+	}
+	for name, data := range inputs {
+		tabbed, bare := job.Default(), job.Default()
+		tabbed.Tabs.Parts, tabbed.Tabs.Slugs = "all", true
+		bare.Tabs.Parts = "none"
+		with, out := repair(t, name, data, tabbed)
+		want, _ := repair(t, name, data, bare)
+		got, out2 := repairWith(t, name, out, tabbed, mend.Options{Untab: true})
+		if len(with.Tabs) == 0 || len(got.Tabs) != 0 {
+			t.Errorf("%s: %d tabs before, %d after", name, len(with.Tabs), len(got.Tabs))
+		}
+		n := 0
+		for _, e := range got.Edits {
+			if e.Edit == "untab" {
+				n++
+			}
+		}
+		if n != len(with.Tabs) || n != len(got.Edits) {
+			t.Errorf("%s: %d tabs closed of %d, %d edits", name, n, len(with.Tabs), len(got.Edits))
+		}
+		if far := farApart(want.After.Sheet, got.After.Sheet); far > 1e-7 {
+			t.Errorf("%s: outlines differ by %g mm", name, far)
+		}
+		again, out3 := repairWith(t, name, out2, tabbed, mend.Options{Untab: true})
+		if !bytes.Equal(out2, out3) || len(again.Edits) > 0 {
+			t.Errorf("%s: closing the tabs once more changes the drawing", name)
+		}
+	}
+}
+
+// farApart is the largest distance between matching outlines: of every end and
+// middle of the pieces of either to the other, and infinite where they differ in
+// number or in the number of their pieces.
+func farApart(a, b *outline.Sheet) float64 {
+	if len(a.Outlines) != len(b.Outlines) {
+		return math.Inf(1)
+	}
+	worst := 0.0
+	dist := func(p geom.Path, q geom.Point) float64 {
+		d := math.Inf(1)
+		for i := range p {
+			d = min(d, gapOf(p[i], q))
+		}
+		return d
+	}
+	used := make([]bool, len(b.Outlines))
+	for i := range a.Outlines {
+		o := &a.Outlines[i]
+		best, at := math.Inf(1), -1
+		for k := range b.Outlines {
+			if c := &b.Outlines[k]; !used[k] && c.Box.Min.Dist(o.Box.Min)+c.Box.Max.Dist(o.Box.Max) < best {
+				best, at = c.Box.Min.Dist(o.Box.Min)+c.Box.Max.Dist(o.Box.Max), k
+			}
+		}
+		used[at] = true
+		c := &b.Outlines[at]
+		if len(o.Pieces) != len(c.Pieces) {
+			return math.Inf(1)
+		}
+		for k := range o.Pieces {
+			worst = max(worst, dist(c.Pieces, o.Pieces[k].A), dist(c.Pieces, o.Pieces[k].Mid()),
+				dist(o.Pieces, c.Pieces[k].A), dist(o.Pieces, c.Pieces[k].Mid()))
+		}
+	}
+	return worst
+}
