@@ -68,6 +68,42 @@ type Repaired struct {
 	Tabs          []Tab
 	Labels        []Label
 	Account       Account
+	Spread        *Spread // parts were moved apart; nil: not asked for
+	Layout        *Layout // parts were laid out anew; nil: not asked for
+}
+
+// Spread sums up how parts were moved apart.
+type Spread struct {
+	Pairs int      // that lay too close
+	Most  float64  // largest shift, mm
+	Box   geom.Box // of all parts after
+}
+
+// Layout sums up how parts were laid out.
+type Layout struct {
+	Sheets []LaidSheet
+	Left   []LeftPart // for which no place was found
+	Seed   uint64
+	Steps  int64 // of search
+	Cut    bool  // ended before its time was spent
+}
+
+// LaidSheet is one sheet of a layout.
+type LaidSheet struct {
+	File    string
+	Parts   int
+	Area    float64  // of the parts, mm2
+	Used    float64  // length of sheet used, mm
+	Density float64  // of the used length, 0 to 1
+	Share   float64  // of the whole sheet, 0 to 1
+	Cutoff  geom.Box // what goes back to the rack; empty if nothing does
+}
+
+// LeftPart is a part that found no place.
+type LeftPart struct {
+	Part  string
+	Count int
+	Why   string
 }
 
 // EditRecord is an edit as reported.

@@ -31,6 +31,10 @@ func Count(area, w, h float64) int {
 	return 2 + int(min(max(size/100, 0), 6))
 }
 
+// leanShare is how far, as a share of the largest distance from the centre of mass
+// to the outline, that centre may lie outside the hull of the tabs' ends.
+const leanShare = 0.02
+
 // Placer places tabs on the parts of one sheet. It serves one goroutine at a
 // time.
 type Placer struct {
@@ -74,6 +78,10 @@ func PlaceSlug(sheet *outline.Sheet, hole int, p Params, avoid ...[4]geom.Point)
 //     two the line between them through the centre of mass and across the slats,
 //     for more about even stretches of outline between them
 //     and not much over half a turn about the centre without a tab
+//
+// Where the tabs leave the centre of mass outside the hull of their ends by more
+// than a fiftieth of the part's reach, up to two more are taken
+// where they spoil no joint and lie beside scrap.
 //
 // Where no place has everything, the least bad is taken and its Given says what
 // was given up. The result does not depend on where the outline starts.
@@ -136,7 +144,13 @@ func (pl *Placer) place(index int32, p Params, n int, mass geom.Point, slug bool
 			c.avoid = append(c.avoid, r)
 		}
 	}
-	set := c.refine(c.choose(c.spots(), n))
+	spots := c.spots()
+	set := c.refine(c.choose(spots, n))
+	for m := n + 1; m <= n+2 && m <= fit && c.lean(set) > leanShare*c.reach; m++ {
+		if more := c.refine(c.choose(spots, m)); len(more) == m && c.lean(more) < c.lean(set) && spoils(more)&^spoils(set) == 0 {
+			set = more
+		}
+	}
 	_, given := c.of(set)
 	tabs := make([]Tab, 0, len(set))
 	for _, sp := range set {

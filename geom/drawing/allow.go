@@ -6,9 +6,9 @@ import "math"
 // ten for each control point; curves of kilometres, or the same curve drawn ten
 // thousand times by a small file, would need any number.
 const (
-	freeArcs     = 200_000 // every drawing may have these
+	freeArcs     = 100_000 // every drawing may have these
 	arcsPerPoint = 24      // and these for each point of a curve drawn directly
-	insertedArcs = 300_000 // what block references repeat may have no more
+	insertedArcs = 100_000 // what block references repeat may have no more
 )
 
 // arcsFor estimates how many arcs follow a curve within tol: a piece of length

@@ -6,14 +6,12 @@ import (
 	"math/rand/v2"
 	"os"
 	"path/filepath"
-	"runtime"
-	"strconv"
 	"strings"
 	"testing"
 	"testing/iotest"
-	"time"
 	"unicode/utf8"
 
+	"sluice/fixtures/gen/mutate"
 	"sluice/geom/drawing"
 )
 
@@ -61,101 +59,57 @@ func FuzzNumber(f *testing.F) {
 	})
 }
 
-// mutant returns a changed copy of an ASCII file: groups swapped, dropped,
-// doubled, corrupted, moved elsewhere or cut off.
-func mutant(r *rand.Rand, lines []string) []string {
-	out := append([]string(nil), lines...)
-	pair := func() int { return 2 * r.IntN(max(1, len(out)/2)) }
-	odd := []string{"", "0", "-1", "1e300", "nan", "1,5", "99999999999", "x", "30000", "\x00", "ENDSEC", "INSERT", "SECTION", "210", "70", "1e-300", "-32768", "2", "\xff\xfe"}
-	for range 1 + r.IntN(4) {
-		if len(out) < 4 {
-			break
-		}
-		i, j := pair(), pair()
-		switch r.IntN(8) {
-		case 0: // swap two groups
-			if i+1 < len(out) && j+1 < len(out) {
-				out[i], out[j], out[i+1], out[j+1] = out[j], out[i], out[j+1], out[i+1]
-			}
-		case 1: // drop a group
-			out = append(out[:i], out[min(len(out), i+2):]...)
-		case 2: // double a stretch
-			k := min(len(out), i+2*(1+r.IntN(20)))
-			out = append(out[:k], append(append([]string(nil), out[i:k]...), out[k:]...)...)
-		case 3: // corrupt a value
-			if i+1 < len(out) {
-				out[i+1] = odd[r.IntN(len(odd))]
-			}
-		case 4: // corrupt a code
-			out[i] = odd[r.IntN(len(odd))]
-		case 5: // drop one line
-			k := r.IntN(len(out))
-			out = append(out[:k], out[k+1:]...)
-		case 6: // another code for the same value
-			out[i] = strconv.Itoa(r.IntN(260))
-		case 7: // cut off
-			if r.IntN(4) == 0 {
-				out = out[:1+r.IntN(len(out)-1)]
-			}
-		}
+// FuzzEntity reads one entity of any groups, alone, in a block that is scaled
+// unevenly, turned and mirrored, and seen from below.
+func FuzzEntity(f *testing.F) {
+	for _, s := range []string{
+		"0 LINE 8 A 10 1 20 2 11 3 21 4",
+		"0 ARC 8 A 10 1 20 2 40 3 50 30 51 100 210 0.6 220 0 230 0.8",
+		"0 LWPOLYLINE 8 A 90 3 70 1 43 0.5 10 0 20 0 42 1 10 4 20 0 42 -0.3 10 4 20 3",
+		"0 POLYLINE 8 A 66 1 70 4 0 VERTEX 10 0 20 0 70 16 0 VERTEX 10 0 20 0 70 8 0 VERTEX 10 1 20 1 70 8 0 SEQEND",
+		"0 SPLINE 8 A 70 8 71 2 72 6 73 3 40 0 40 0 40 0 40 1 40 1 40 1 41 1 41 0.5 41 1 10 0 20 0 10 1 20 1 10 2 20 0",
+		"0 SPLINE 8 A 70 1 71 3 74 3 11 0 21 0 11 1 21 1 11 2 21 0 12 1 22 2",
+		"0 ELLIPSE 8 A 10 1 20 2 11 3 21 0 40 0.5 41 1 42 2",
+		"0 HATCH 8 A 10 0 20 0 30 0 91 2 92 3 72 1 73 1 93 2 10 0 20 0 42 0.5 10 4 20 0 97 0 92 1 93 2 72 2 10 2 20 2 40 1 50 270 51 360 73 0 72 3 10 0 20 0 11 1 21 0 40 0.5 50 0 51 90 73 1 75 0",
+		"0 MLINE 8 A 70 0 71 3 72 2 73 1 11 0 21 0 12 1 22 0 13 0 23 1 74 2 41 1 41 0 11 9 21 0 12 1 22 0 13 0 23 1 74 2 41 1 41 0",
+		"0 MTEXT 8 A 10 1 20 2 40 3 71 5 1 {\\fArial;a}\\Pb",
+		"0 SOLID 8 A 10 0 20 0 11 2 21 0 12 0 22 1 13 2 23 1",
+		"0 INSERT 8 A 2 B 10 1 20 2 41 -2 42 3 50 45 70 3 71 2 44 5 45 6",
+	} {
+		f.Add([]byte(tags(s)))
 	}
-	return out
+	f.Fuzz(func(t *testing.T, body []byte) {
+		if len(body) > 1<<16 {
+			return
+		}
+		e := string(body)
+		section := func(name, body string) string { return "0\nSECTION\n2\n" + name + "\n" + body + "0\nENDSEC\n" }
+		block := tags("0 BLOCK 8 0 2 B 70 0 10 1 20 2") + e + tags("0 ENDBLK 8 0")
+		survive(t, []byte(section("ENTITIES", e)+"0\nEOF\n"))
+		survive(t, []byte(section("BLOCKS", block)+section("ENTITIES", tags("0 INSERT 8 A 2 B 10 5 20 5 41 -2 42 3 50 30 0 INSERT 8 A 2 B 10 0 20 0 70 2 44 3 210 0 220 0.6 230 -0.8"))+"0\nEOF\n"))
+	})
 }
 
-// TestMutants reads damaged copies of valid files: seeds of this package and,
-// when present, the sample drawings. SLUICE_MUTANTS sets how many (default
-// 1000); the log tells how many were read, and the slowest and largest.
+// TestMutants reads damaged copies of drawings of this package in every way; the
+// long run, through the rules too, is that of lint/rules.
 func TestMutants(t *testing.T) {
-	n := 1000
-	if v, err := strconv.Atoi(os.Getenv("SLUICE_MUTANTS")); err == nil {
-		n = v
-	}
-	seeds := []string{whole,
-		file("", blockL+"0 BLOCK 2 M 70 0 10 0 20 0 0 INSERT 8 0 2 L 10 1 20 0 41 -2 42 3 50 90 70 3 71 3 44 1 45 1 0 ENDBLK 8 0", "0 INSERT 8 A 2 M 10 5 20 6 41 1 42 -1 50 45 0 INSERT 8 A 2 L 10 0 20 0 70 4 44 2"),
-		file("", "", "0 SPLINE 8 A 70 8 71 3 72 8 73 4 40 0 40 0 40 0 40 0 40 1 40 1 40 1 40 1 10 0 20 0 10 10 20 10 10 20 20 -10 10 30 20 0 0 ELLIPSE 8 A 10 1 20 2 11 30 21 0 40 0.5 41 0 42 6 0 HATCH 8 A 10 0 20 0 30 0 91 1 92 1 93 1 72 3 10 0 20 0 11 1 21 0 40 0.5 50 0 51 90 73 0 75 0"),
-		string(writeBytes(t, &Output{Items: sample(), Factor: 1, InsUnits: 4})),
-	}
-	for _, p := range samplePaths(t) {
-		if b, err := os.ReadFile(p); err == nil && len(b) < 60_000 && !bytes.HasPrefix(b, []byte(sentinel)) {
-			seeds = append(seeds, string(b))
-		}
+	seeds := [][]byte{[]byte(whole), writeBytes(t, &Output{Items: sample(), Factor: 1, InsUnits: 4}),
+		[]byte(file("", blockL+"0 BLOCK 2 M 70 0 10 0 20 0 0 INSERT 8 0 2 L 10 1 20 0 41 -2 42 3 50 90 70 3 71 3 44 1 45 1 0 ENDBLK 8 0", "0 INSERT 8 A 2 M 10 5 20 6 41 1 42 -1 50 45 0 INSERT 8 A 2 L 10 0 20 0 70 4 44 2")),
+		[]byte(file("", "", "0 SPLINE 8 A 70 8 71 3 72 8 73 4 40 0 40 0 40 0 40 0 40 1 40 1 40 1 40 1 10 0 20 0 10 10 20 10 10 20 20 -10 10 30 20 0 0 ELLIPSE 8 A 10 1 20 2 11 30 21 0 40 0.5 41 0 42 6 0 HATCH 8 A 10 0 20 0 30 0 91 1 92 1 93 1 72 3 10 0 20 0 11 1 21 0 40 0.5 50 0 51 90 73 0 75 0")),
 	}
 	r := rand.New(rand.NewPCG(5, 6))
+	const n = 1000
 	read := 0
-	var slowest time.Duration
-	var largest uint64
-	var mem runtime.MemStats
 	for i := range n {
-		lines := mutant(r, strings.Split(seeds[i%len(seeds)], "\n"))
-		t0 := time.Now()
-		if survive(t, []byte(strings.Join(lines, "\n"))) {
+		if survive(t, mutate.Text(r, seeds[i%len(seeds)])) {
 			read++
 		}
-		if d := time.Since(t0); d > slowest {
-			slowest = d
-			if p := os.Getenv("SLUICE_SLOWEST"); p != "" {
-				os.WriteFile(p, []byte(strings.Join(lines, "\n")), 0o644)
-			}
-		}
-		if i%200 == 0 {
-			runtime.ReadMemStats(&mem)
-			largest = max(largest, mem.Sys)
+		if i%10 == 0 {
+			survive(t, mutate.Binary(r, toBinary(t, whole, i%20 == 0)))
 		}
 	}
-	t.Logf("%d mutants: %d read, %d refused; slowest %v; process memory %d MiB", n, read, n-read, slowest, largest>>20)
 	if read == 0 || read == n {
-		t.Errorf("%d of %d read: the mutator does not bite", read, n)
-	}
-	// Binary files: bytes changed anywhere.
-	for _, short := range []bool{true, false} {
-		b := toBinary(t, whole, short)
-		for range n / 10 {
-			m := bytes.Clone(b)
-			for range 1 + r.IntN(4) {
-				m[r.IntN(len(m))] = byte(r.IntN(256))
-			}
-			survive(t, m)
-		}
+		t.Errorf("%d of %d read: the damage does not bite", read, n)
 	}
 }
 

@@ -1,9 +1,7 @@
 package dxf
 
 import (
-	"bytes"
 	"context"
-	"encoding/binary"
 	"strconv"
 	"strings"
 	"testing"
@@ -11,6 +9,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"github.com/google/go-cmp/cmp/cmpopts"
 
+	"sluice/fixtures/gen/draw"
 	"sluice/geom"
 	"sluice/geom/drawing"
 )
@@ -105,55 +104,11 @@ func noticeTexts(d *drawing.Drawing) []string {
 // (before R13) or two.
 func toBinary(t testing.TB, ascii string, short bool) []byte {
 	t.Helper()
-	b := bytes.NewBufferString(sentinel)
-	lines := strings.Split(strings.TrimSuffix(ascii, "\n"), "\n")
-	for i := 0; i+1 < len(lines); i += 2 {
-		code, err := strconv.Atoi(strings.TrimSpace(lines[i]))
-		if err != nil {
-			t.Fatal(err)
-		}
-		v := strings.TrimSpace(lines[i+1])
-		switch {
-		case !short:
-			binary.Write(b, binary.LittleEndian, int16(code))
-		case code < 255:
-			b.WriteByte(byte(code))
-		default:
-			b.WriteByte(255)
-			binary.Write(b, binary.LittleEndian, int16(code))
-		}
-		whole := func() int64 {
-			n, err := strconv.ParseInt(v, 10, 64)
-			if err != nil {
-				t.Fatal(err)
-			}
-			return n
-		}
-		switch valueKind(code) {
-		case kindText:
-			b.WriteString(v + "\x00")
-		case kindDouble:
-			f, err := strconv.ParseFloat(v, 64)
-			if err != nil {
-				t.Fatal(err)
-			}
-			binary.Write(b, binary.LittleEndian, f)
-		case kindInt16:
-			binary.Write(b, binary.LittleEndian, int16(whole()))
-		case kindInt32:
-			binary.Write(b, binary.LittleEndian, int32(whole()))
-		case kindInt64:
-			binary.Write(b, binary.LittleEndian, whole())
-		case kindBool:
-			b.WriteByte(byte(whole()))
-		case kindChunk:
-			b.WriteByte(byte(len(v) / 2))
-			b.WriteString(v[:len(v)/2])
-		default:
-			t.Fatalf("code %d", code)
-		}
+	b, err := draw.Binary([]byte(ascii), short)
+	if err != nil {
+		t.Fatal(err)
 	}
-	return b.Bytes()
+	return b
 }
 
 func stringsReader(s string) *strings.Reader { return strings.NewReader(s) }

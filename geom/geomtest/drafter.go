@@ -95,12 +95,32 @@ func (d *Drafter) CircleSpline(c geom.Point, r float64) {
 	}
 }
 
+// Spline draws a clamped cubic spline with evenly spaced knots.
+func (d *Drafter) Spline(ctrl ...geom.Point) {
+	d.head("SPLINE", "AcDbSpline")
+	d.tag(70, 8)
+	d.tag(71, 3)
+	n := len(ctrl)
+	d.tag(72, n+4)
+	d.tag(73, n)
+	d.tag(74, 0)
+	for i := range n + 4 {
+		d.tag(40, float64(min(max(i-3, 0), n-3)))
+	}
+	for _, p := range ctrl {
+		d.point(10, p, 0)
+	}
+}
+
 // CircleEllipse draws a circle as an ellipse of equal axes.
-func (d *Drafter) CircleEllipse(c geom.Point, r float64) {
+func (d *Drafter) CircleEllipse(c geom.Point, r float64) { d.Ellipse(c, geom.Pt(r, 0), 1) }
+
+// Ellipse draws a whole ellipse with the given half axis and ratio of axes.
+func (d *Drafter) Ellipse(c, major geom.Point, ratio float64) {
 	d.head("ELLIPSE", "AcDbEllipse")
 	d.point(10, c, 0)
-	d.point(11, geom.Pt(r, 0), 0)
-	d.tag(40, 1.0)
+	d.point(11, major, 0)
+	d.tag(40, ratio)
 	d.tag(41, 0.0)
 	d.tag(42, 2*math.Pi)
 }

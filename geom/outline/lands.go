@@ -31,25 +31,21 @@ func (b *builder) landEnds(ends []freeEnd) {
 		}
 	}
 	var tree rtree.RTreeG[int32]
-	n := 0
+	own := map[[2]int32]bool{} // chain, seg
 	for i := range ends {
 		e := &ends[i]
 		if c := &b.chains[e.chain]; e.mate < 0 && tied[e.chain] && c.length >= b.o.Kerf {
 			p := [2]float64{e.at.X, e.at.Y}
 			tree.Insert(p, p, int32(i))
-			n++
+			for _, h := range c.halfs {
+				own[[2]int32{e.chain, h / 2}] = true
+			}
 		}
 	}
-	if n == 0 {
+	if len(own) == 0 {
 		return
 	}
 	b.splitOff = map[int32][]int32{}
-	own := map[[2]int32]bool{} // chain, seg
-	for i := range ends {
-		for _, h := range b.chains[ends[i].chain].halfs {
-			own[[2]int32{ends[i].chain, h / 2}] = true
-		}
-	}
 	for k := range b.segs {
 		s := &b.segs[k]
 		p := b.shape(s)

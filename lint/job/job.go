@@ -16,6 +16,7 @@ type Job struct {
 	Layers Layers
 	Fit    Fit
 	Repair Repair
+	Layout Layout
 	Cost   Cost
 	Rules  map[string]string // rule id -> "error", "warning", "note" or "off"
 
@@ -48,6 +49,7 @@ func Default() *Job {
 		Fit:    defaultFit(),
 		Repair: Repair{LooseMarks: "ask", NarrowSlot: "ask", SmallHole: "ask", LiveText: "ask", DenseCurve: "ask"},
 		Cost:   defaultCost(),
+		Layout: Layout{Seconds: 60, Seed: 1, Sheets: 20, Turns: "quarter"},
 		Rules:  map[string]string{},
 	}
 }
@@ -110,6 +112,25 @@ type Repair struct {
 	SmallHole  string // "ask" or "etch"
 	LiveText   string // "ask" or "etch"
 	DenseCurve string // "ask" or "refit" for runs whose lines stray further than curve from the arc
+}
+
+// Layout says how parts may be laid out anew.
+type Layout struct {
+	Seconds float64 // of search
+	Seed    float64 // of the search; the same seed gives the same layout
+	Sheets  float64 // how many sheets there are
+	Turns   string  // "quarter", "half" (along a grain) or "none"
+}
+
+// Degrees returns the allowed turns.
+func (l Layout) Degrees() []float64 {
+	switch l.Turns {
+	case "half":
+		return []float64{0, 180}
+	case "none":
+		return []float64{0}
+	}
+	return []float64{0, 90, 180, 270}
 }
 
 // WebLimit returns the least material to leave between two cuts, mm.

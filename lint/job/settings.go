@@ -54,6 +54,7 @@ var tables = []struct{ name, about string }{
 		"All else that is visible is cut."},
 	{"fit", "How loosely parts sit in each other."},
 	{"cost", "Prices and the work by hand; a price of 0 is unset and left out of the sum."},
+	{"layout", "Laying the parts out anew (fix --layout)."},
 	{"repair", "What fix does where a person must choose; \"ask\" leaves it and tells."},
 }
 
@@ -268,6 +269,19 @@ var settings = []setting{
 	{table: "cost", key: "kits", kind: number, low: 1, most: 1e6,
 		about: "How many of the drawing are cut.",
 		at:    func(j *Job) any { return &j.Cost.Kits }},
+
+	{table: "layout", key: "seconds", kind: number, low: 1, most: 86400,
+		about: "Search for this long; counted as steps of work, so that the result does not depend on the clock.",
+		at:    func(j *Job) any { return &j.Layout.Seconds }},
+	{table: "layout", key: "seed", kind: number, most: 1e9,
+		about: "The same seed and time give the same layout.",
+		at:    func(j *Job) any { return &j.Layout.Seed }},
+	{table: "layout", key: "sheets", kind: number, low: 1, most: 1000,
+		about: "How many sheets there are.",
+		at:    func(j *Job) any { return &j.Layout.Sheets }},
+	{table: "layout", key: "turns", kind: word, words: []string{"quarter", "half", "none"},
+		about: "How parts may be turned: by a \"quarter\", by a \"half\" (along a grain), or \"none\".",
+		at:    func(j *Job) any { return &j.Layout.Turns }},
 
 	{table: "repair", key: "loose_marks", kind: word, words: []string{"ask", "etch", "ignore"},
 		about: "Open paths wholly inside a part: \"ask\", \"etch\" or \"ignore\".",

@@ -205,6 +205,7 @@ func (m *mender) placeLabels(res *lint.Result) (out []label.Label, names []strin
 		}
 		if pl == nil {
 			pl = label.NewPlacer(res.Sheet, m.j.Jet.Kerf)
+			m.takeMarks(pl, res)
 		}
 		text := m.labelText(res, k, counts[res.Sheet.Parts[k].Number])
 		l, ok := pl.Place(k, label.Request{
@@ -214,7 +215,7 @@ func (m *mender) placeLabels(res *lint.Result) (out []label.Label, names []strin
 		if !ok {
 			continue // unnumbered-part goes on telling it
 		}
-		pl.Take(l.Box)
+		pl.TakeLabel(l)
 		out, names = append(out, l), append(names, res.Names[k])
 		m.edits = append(m.edits, lint.EditRecord{
 			Edit: "label", Rule: "unnumbered-part", At: l.At, Part: res.Names[k], Entities: partEntities(res, k),
@@ -222,6 +223,23 @@ func (m *mender) placeLabels(res *lint.Result) (out []label.Label, names []strin
 		})
 	}
 	return out, names
+}
+
+// takeMarks keeps numbers some way off marks that are there already, so that they
+// are not read together: a fifth of their height besides the kerf.
+func (m *mender) takeMarks(pl *label.Placer, res *lint.Result) {
+	off := m.j.Labels.Height / 5
+	for i := range res.Sheet.Etch {
+		for _, p := range res.Sheet.Etch[i].Pieces {
+			a, b := p.A, p.B
+			n := b.Sub(a).Unit().Left().Mul(off)
+			if p.R > 0 || n == (geom.Point{}) {
+				box := p.Box().Inflate(off)
+				a, b, n = geom.Pt(box.Min.X, box.Center().Y), geom.Pt(box.Max.X, box.Center().Y), geom.Pt(0, box.H()/2)
+			}
+			pl.Take([4]geom.Point{a.Sub(n), b.Sub(n), b.Add(n), a.Add(n)})
+		}
+	}
 }
 
 // labelText fills in the job's template.
@@ -239,9 +257,15 @@ func (m *mender) placeTabs(res *lint.Result, labels []label.Label) map[int32][]t
 	if !m.o.wants("tab") || m.o.Untab {
 		return out
 	}
-	boxes := make([][4]geom.Point, len(labels))
+	boxes := make([][4]geom.Point, 0, len(labels))
 	for i := range labels {
-		boxes[i] = labels[i].Box
+		boxes = append(boxes, labels[i].Box)
+	}
+	for i := range res.Sheet.Etch { // marks that are there already, numbers among them
+		for _, p := range res.Sheet.Etch[i].Pieces {
+			b := p.Box()
+			boxes = append(boxes, [4]geom.Point{b.Min, {X: b.Max.X, Y: b.Min.Y}, b.Max, {X: b.Min.X, Y: b.Max.Y}})
+		}
 	}
 	p := tab.Params{Width: m.j.Tabs.Width, Kerf: m.j.Jet.Kerf, Support: rules.TableOf(m.j)}
 	var pl *tab.Placer

@@ -28,6 +28,9 @@ type Options struct {
 	lint.Options
 	Only  []string // kinds of edit to make ("close-gap", "tab", …); empty: all
 	Untab bool     // close the tabs that the drawing has, and make none
+	// What moves or sizes whole parts.
+	Spread bool // move parts apart that lie too close
+	Scale  bool // scale the whole drawing so that its slots fit the sheet
 }
 
 // wants reports whether edits of a kind are asked for.
@@ -62,7 +65,7 @@ func Fix(ctx context.Context, path string, r io.Reader, j *job.Job, o Options) (
 	}
 	rep := &lint.Repaired{
 		Input: path, Before: before, After: after, Edits: m.edits, Undone: m.undone,
-		Left: after.Findings, Tabs: m.tabs, Labels: m.labels,
+		Left: after.Findings, Tabs: m.tabs, Labels: m.labels, Spread: m.spreadTold,
 	}
 	rep.Account = lint.AccountOf(before, m.touched)
 	if err := checkAccount(rep.Account); err != nil {
@@ -83,12 +86,17 @@ type mender struct {
 	labels  []lint.Label
 	touched []bool // by entity of the input: an edit replaced or removed it
 	again   bool   // repairing what was written already: entities are not the input's
+
+	spreadTold *lint.Spread
 }
 
 // once repairs a judged drawing and returns the corrected one as written.
 func (m *mender) once(res *lint.Result) ([]byte, error) {
 	res, err := m.rounds(res)
 	if err != nil {
+		return nil, err
+	}
+	if res, err = m.arrange(res); err != nil {
 		return nil, err
 	}
 	items := m.compose(res)

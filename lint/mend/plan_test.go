@@ -190,3 +190,21 @@ func TestLabelTemplate(t *testing.T) {
 		t.Errorf("a second run changes it: %s", firstDifference(out, out2))
 	}
 }
+
+// TestAwkward repairs drawings on which simple methods choke: a second run must
+// change nothing.
+func TestAwkward(t *testing.T) {
+	for _, a := range geomtest.Awkwards(150) {
+		var d geomtest.Drafter
+		for _, p := range a.Pieces {
+			d.Piece(p, 0)
+		}
+		j := job.Default()
+		j.Repair = job.Repair{LooseMarks: "etch", NarrowSlot: "widen", SmallHole: "etch", LiveText: "etch", DenseCurve: "refit"}
+		_, out := repair(t, a.Name, d.Bytes(), j)
+		again, out2 := repair(t, a.Name, out, j)
+		if !bytes.Equal(out, out2) || len(again.Edits) > 0 {
+			t.Errorf("%s: a second run changes it: %d edits, %s", a.Name, len(again.Edits), firstDifference(out, out2))
+		}
+	}
+}

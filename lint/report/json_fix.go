@@ -103,6 +103,12 @@ func FixJSON(w io.Writer, version string, r *lint.Repaired) error {
 			return editJSON{e.Edit, e.Rule, pointJSON(e.At), num(finite(e.Moved)), e.Part, orEmpty(e.Entities), e.Note}
 		})
 	}
+	if r.Spread != nil {
+		j.field(false, "spread", toSpreadJSON(r.Spread))
+	}
+	if r.Layout != nil {
+		j.field(false, "layout", toLayoutJSON(r.Layout))
+	}
 	left := sorted(r.Left)
 	j.name(false, "left")
 	j.list(len(left), " ", func(i int) any { return toFindingJSON(&left[i]) })

@@ -82,6 +82,9 @@ func JUnitFrom(w io.Writer, version string, results []*lint.Result, failOn lint.
 func junitSuiteOf(i int, version string, r *lint.Result, failOn lint.Severity) junitSuite {
 	s := junitSuite{Name: clean(r.Path), Package: "sluice", ID: i, Timestamp: "1970-01-01T00:00:00", Hostname: "localhost", Time: "0"}
 	s.Properties.Property = []junitProperty{{"sluice", clean(version)}}
+	if a := accountOf(r); a != nil && a.Read > 0 {
+		s.Properties.Property = append(s.Properties.Property, junitProperty{"entities", accountText(a) + ": " + accountLine(a)})
+	}
 	read := junitCase{Name: "read", ClassName: s.Name, Time: "0"}
 	if r.Err != nil {
 		read.Error = &junitProblem{Message: clean(r.Err.Error()), Type: "unreadable"}

@@ -38,7 +38,7 @@ func SARIF(w io.Writer, version string, results []*lint.Result, rules []RuleDoc)
 	run.Invocations = []sarifInvocation{{ExecutionSuccessful: true}}
 	inv := &run.Invocations[0]
 	for _, r := range results {
-		run.Artifacts = append(run.Artifacts, sarifArtifact{Location: sarifPath(r.Path)})
+		run.Artifacts = append(run.Artifacts, sarifArtifactOf(r))
 		if r.Err != nil {
 			inv.ExecutionSuccessful = false
 			inv.Notifications = append(inv.Notifications, sarifNotification{
@@ -65,6 +65,14 @@ func SARIF(w io.Writer, version string, results []*lint.Result, rules []RuleDoc)
 	enc.SetEscapeHTML(false)
 	enc.SetIndent("", " ")
 	return enc.Encode(sarifLog{Schema: sarifSchema, Version: "2.1.0", Runs: []sarifRun{run}})
+}
+
+func sarifArtifactOf(r *lint.Result) sarifArtifact {
+	a := sarifArtifact{Location: sarifPath(r.Path)}
+	if account := accountOf(r); account != nil {
+		a.Properties = &sarifAccount{toAccountJSON(account), leftOut(account)}
+	}
+	return a
 }
 
 func sarifRuleOf(d RuleDoc) sarifRule {

@@ -58,7 +58,14 @@ type sarifNotification struct {
 }
 
 type sarifArtifact struct {
-	Location sarifArtifactLocation `json:"location"`
+	Location   sarifArtifactLocation `json:"location"`
+	Properties *sarifAccount         `json:"properties,omitempty"`
+}
+
+// sarifAccount says what became of the entities of a drawing.
+type sarifAccount struct {
+	Account *accountJSON  `json:"account"`
+	LeftOut []leftOutJSON `json:"leftOut"`
 }
 
 type sarifArtifactLocation struct {

@@ -20,7 +20,7 @@ var closeParts = &lint.Rule{
 		Good:       "Two parts 3 mm apart under a jet of 1.0 mm.",
 		Exceptions: "Parts with a common edge are told as that; parts that cross are told as that.",
 		Limit:      "2 kerf + [limits] spacing (1 mm).",
-		Fix:        "Move the parts apart.",
+		Fix:        "fix --spread moves the parts apart, as little as it takes.",
 		Reason:     "Asked for: it moves parts on the sheet.",
 		Since:      "0.1",
 	},

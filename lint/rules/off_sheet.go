@@ -19,7 +19,7 @@ var offSheet = &lint.Rule{
 		Good:       "A part that ends 10 mm from the edge.",
 		Exceptions: "Rests while [sheet] size is not set.",
 		Limit:      "[sheet] size, origin and margin (10 mm).",
-		Fix:        "Lay the parts out anew, or take a larger sheet.",
+		Fix:        "fix --layout lays the parts out anew on the sheets of the job; or take a larger sheet.",
 		Reason:     "Asked for: it moves parts on the sheet.",
 		Since:      "0.1",
 	},

@@ -18,7 +18,7 @@ var sharedEdge = &lint.Rule{
 		Good:       "Two rectangles with a strip of scrap between them.",
 		Exceptions: "Outlines that touch only in a point.",
 		Limit:      "[limits] same (0.01 mm): edges nearer than this count as one.",
-		Fix:        "Move the parts apart by two kerfs and a strip of scrap.",
+		Fix:        "fix --spread draws the edge for each part and moves the parts apart by two kerfs and a strip of scrap.",
 		Reason:     "Asked for: it moves parts on the sheet.",
 		Since:      "0.1",
 	},

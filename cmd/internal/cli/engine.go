@@ -10,6 +10,7 @@ import (
 
 	"sluice/lint"
 	"sluice/lint/job"
+	"sluice/lint/mend"
 	"sluice/lint/report"
 )
 
@@ -29,6 +30,9 @@ type engine struct {
 	compare func(w io.Writer, format string, all bool, before, after *lint.Result) (same bool, err error)
 	// estimate writes what a judged drawing takes to cut, in a format.
 	estimate func(w io.Writer, format string, r *lint.Result) error
+	// layOut repairs a drawing and lays its parts out on sheets, best so far if ctx
+	// ends. tell gets the share of the search that is done.
+	layOut func(ctx context.Context, path string, r io.Reader, j *job.Job, o fixOptions, tell func(share float64)) ([]mend.SheetOut, error)
 	// paths returns the paths ready to run of a repaired drawing, in the form that
 	// the name of the file asks for, and says what they hold.
 	paths func(r *lint.Repaired, path string) (data []byte, told string, err error)
@@ -52,7 +56,9 @@ type lintForm struct {
 type fixOptions struct {
 	only  []string // kinds of edit to make; empty: all
 	untab bool     // close the tabs the drawing has, make none
-	cores int      // 0: all
+
+	spread, scale bool // move parts apart; scale the kit so that its slots fit
+	cores         int  // 0: all
 }
 
 // ruleText is a rule as explain tells it.

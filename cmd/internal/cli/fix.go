@@ -51,6 +51,14 @@ func (c *call) fix() int {
 	if err != nil {
 		return c.failf("%v", err)
 	}
+	if c.refit == "slots" {
+		if err := t.job.Set("fit.refit", "slots"); err != nil {
+			return c.failf("%v", err)
+		}
+	}
+	if c.layout {
+		return c.layOut(t)
+	}
 	r := c.repair(t)
 	if c.ctx.Err() != nil {
 		return statusFailure
@@ -68,6 +76,10 @@ func (c *call) fix() int {
 	return max(status, c.gradeRepair(r.done))
 }
 
+func (c *call) fixOptions() fixOptions {
+	return fixOptions{only: c.only, untab: c.untab, cores: c.cores, spread: c.spread, scale: c.refit == "scale"}
+}
+
 // checkFixFlags refuses flags that do not go together.
 func (c *call) checkFixFlags() error {
 	for _, kind := range c.only {
@@ -80,6 +92,8 @@ func (c *call) checkFixFlags() error {
 		return fmt.Errorf("fix needs the place to write to; write sluice fix %s -o OUT, or --dry-run to see the plan", c.args[0])
 	case c.report == "-" && (c.out == "-" || c.dryRun):
 		return errors.New("--report: standard output is taken; name a file")
+	case c.layout && (c.dryRun || c.out == "-" || c.paths != "" || c.spread):
+		return errors.New("--layout writes a drawing for each sheet; it goes with neither --dry-run, --paths, --spread nor standard output")
 	case c.paths == "-":
 		return errors.New("--paths: name a file; standard output is for the corrected drawing")
 	case c.paths != "" && c.dryRun:
@@ -143,7 +157,7 @@ func (c *call) repair(t *target) (r repair) {
 		return repair{err: err}
 	}
 	defer f.Close()
-	done, drawing, err := c.engine.fix(c.ctx, t.in.path, f, t.job, fixOptions{only: c.only, untab: c.untab, cores: c.cores})
+	done, drawing, err := c.engine.fix(c.ctx, t.in.path, f, t.job, c.fixOptions())
 	if err != nil {
 		return repair{err: err}
 	}

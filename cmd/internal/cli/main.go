@@ -30,8 +30,10 @@ const (
 )
 
 // Main runs the command line and returns the exit status: 0, 1 or 2. An
-// interrupt ends it in order, with nothing half written.
+// interrupt ends it in order, with nothing half written; a reader that hangs up
+// does not end it, so that files are still written and the status is as it is.
 func Main(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
+	signal.Ignore(syscall.SIGPIPE)
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	defer stop()
 	context.AfterFunc(ctx, stop) // a second interrupt ends the program at once

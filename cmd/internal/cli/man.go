@@ -40,7 +40,10 @@ func overviewPage() string {
 		".TP\n1\nfindings at or above \\-\\-fail\\-on, something left for a person, or shapes that differ\n" +
 		".TP\n2\nbad usage, or an input that cannot be read; it is told in one line on standard error\n")
 	b.WriteString(".SH FILES\n.TP\n.I " + roff(job.FileName) + "\nthe job file, looked for beside the drawing and in the folders above it up to the root of the\n" +
-		"repository\n.SH ENVIRONMENT\n.TP\n.B NO_COLOR\nset to anything, text is not coloured\n")
+		"repository\n" +
+		".TP\n.I sluice\nin the user's cache folder: what was found in drawings, by a hash of all it depends on; it may be\n" +
+		"deleted at any time\n" +
+		".SH ENVIRONMENT\n.TP\n.B NO_COLOR\nset to anything, text is not coloured\n")
 	return b.String()
 }
 

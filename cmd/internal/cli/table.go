@@ -48,6 +48,8 @@ type options struct {
 	jobs                  int
 	failOn, color         string
 	all, dryRun, untab    bool
+	spread, layout        bool
+	refit, assembly       string
 	report, paths         string
 	only                  []string
 	baseline, cache       string
@@ -173,7 +175,7 @@ var (
 	helpFlag = &flagDef{name: "help", short: "h", about: "print this help",
 		at: func(o *options) any { return &o.showHelp }}
 	failOnFlag = &flagDef{name: "fail-on", arg: "LEVEL",
-		about: "lightest finding that gives status 1: error (default), warning, note, never",
+		about: "lightest finding for status 1: error (default), warning, note, never",
 		words: []string{"error", "warning", "note", "never"}, at: func(o *options) any { return &o.failOn }}
 )
 

@@ -71,9 +71,13 @@ func trialEngine() *engine {
 		return done, []byte(drawing), ctx.Err()
 	}
 	e.build = "" // the scripts name the folder of a cache
-	e.compare = func(w io.Writer, form string, _ bool, before, after *lint.Result) (bool, error) {
+	e.compare = func(w io.Writer, form string, all bool, before, after *lint.Result) (bool, error) {
 		same := len(before.Findings) == len(after.Findings)
-		_, err := fmt.Fprintf(w, "%s: same %v\n", form, same)
+		full := ""
+		if all {
+			full = ", in full"
+		}
+		_, err := fmt.Fprintf(w, "%s: same %v%s\n", form, same, full)
 		return same, err
 	}
 	return e

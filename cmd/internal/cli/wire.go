@@ -6,8 +6,11 @@ import (
 	"io"
 	"maps"
 
+	"sluice/fix/layout"
 	"sluice/lint"
 	"sluice/lint/job"
+	"sluice/lint/kit"
+	"sluice/lint/kit/assembly"
 	"sluice/lint/mend"
 	"sluice/lint/report"
 	"sluice/lint/rules"
@@ -22,11 +25,17 @@ func wired() *engine {
 			return lint.Check(ctx, path, r, j, lint.Options{Rules: all, Workers: cores})
 		},
 		fix: func(ctx context.Context, path string, r io.Reader, j *job.Job, o fixOptions) (*lint.Repaired, []byte, error) {
-			return mend.Fix(ctx, path, r, j, mend.Options{Options: lint.Options{Rules: all, Workers: o.cores}, Only: o.only, Untab: o.untab})
+			return mend.Fix(ctx, path, r, j, mendOptions(all, o))
+		},
+		layOut: func(ctx context.Context, path string, r io.Reader, j *job.Job, o fixOptions, tell func(float64)) ([]mend.SheetOut, error) {
+			return mend.LayOut(ctx, path, r, j, mendOptions(all, o), mend.LayoutOptions{
+				Seconds: j.Layout.Seconds, Seed: uint64(j.Layout.Seed),
+				Progress: func(p layout.Progress) { tell(p.Share) },
+			})
 		},
 		edits: []string{
 			"close-gap", "drop-duplicate", "drop-stray", "drop-mark", "refit-arc", "refit-curve", "flatten",
-			"widen-slot", "etch-slot", "relieve-corner", "etch-mark", "etch-drill-mark", "etch-text", "tab", "untab", "label",
+			"widen-slot", "etch-slot", "relieve-corner", "etch-mark", "etch-drill-mark", "etch-text", "tab", "untab", "label", "refit-slots",
 		},
 		compare:  compareDrawings,
 		estimate: estimateDrawing,
@@ -65,6 +74,9 @@ func wired() *engine {
 			"json": func(w io.Writer, _ *call, r *lint.Result) error { return report.PartsJSON(w, partRows(r)) },
 			"html": func(w io.Writer, _ *call, r *lint.Result) error {
 				return report.PartsHTML(w, Version, r, partRows(r))
+			},
+			"assembly": func(w io.Writer, _ *call, r *lint.Result) error {
+				return assembly.Write(w, r.Path, kit.Find(r.Sheet, kit.DefaultOptions()), r.Names)
 			},
 		},
 	}
@@ -123,4 +135,12 @@ func partRows(r *lint.Result) []report.PartRow {
 	rows := report.PartRows(r)
 	report.AddJoints(rows, r)
 	return rows
+}
+
+// mendOptions are the options of a repair.
+func mendOptions(all []*lint.Rule, o fixOptions) mend.Options {
+	return mend.Options{
+		Options: lint.Options{Rules: all, Workers: o.cores},
+		Only:    o.only, Untab: o.untab, Spread: o.spread, Scale: o.scale,
+	}
 }

@@ -1,0 +1,294 @@
+// Package layout moves parts on sheets: Spread parts those that lie too close
+// and keeps the order of the sheet, Layout places all anew on one or more
+// sheets, and Check says, by itself, whether a layout may be cut.
+//
+// Layout nests true shapes by overlap minimisation with guided local search (see
+// package search for the method and its sources). Outlines are made polygons
+// outwards only, so that what is clear as a polygon is clear as lines and arcs:
+// by no more than Options.Outward, but up to 16 times that, or to the convex
+// hull, where a sheet has very many forms of very many corners; pockets and holes
+// too narrow for another part are closed. Check measures the lines and arcs
+// themselves.
+//
+// Time and repeatability: the search counts steps of work, not seconds. The
+// same items, sheets, options and seed give the same layout on every machine (of
+// one processor family, since some round sums of products otherwise) and at every
+// load; Seconds is turned into steps at search.StepsPerSecond, so that a
+// slower or busier machine takes longer. Only a context that ends early makes
+// the result depend on the clock; Result.Cut tells.
+//
+// Lengths are mm, areas mm2, turns degrees counter-clockwise.
+package layout
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math"
+
+	"sluice/fix/layout/search"
+	"sluice/geom"
+)
+
+// Item is a part to place.
+type Item struct {
+	Name    string
+	Outer   geom.Path   // closed, counter-clockwise
+	Holes   []geom.Path // closed, clockwise; other parts may lie in them
+	Count   int         // how many
+	Turns   []float64   // allowed turns; nil: quarter turns
+	Grain   float64     // direction in the part that must lie along the grain of the sheet, either way
+	Grained bool        // Grain counts
+}
+
+// Sheet is stock to cut from: a rectangle from 0,0 to Width,Height, or a remnant
+// with its own outline within it.
+type Sheet struct {
+	Name          string
+	Width, Height float64
+	Margin        float64     // kept free along all edges of the stock
+	Outline       geom.Path   // of a remnant, closed, counter-clockwise; nil: the rectangle
+	Holes         []geom.Path // already cut out of it, closed, either sense
+	Clamps        []geom.Box  // zones to keep clear, their own safety included
+	Grain         float64     // direction of the grain
+	Grained       bool        // the stock has a grain
+	Count         int         // how many of them; 0: one
+}
+
+// The least work for a sheet: one over leastShare of the budget, and as many
+// steps as it takes to place the parts at all. More sheets than foreseen, or a
+// budget below that, lengthen the search.
+const (
+	leastShare = 20
+	leastWork  = 30e6
+	leastEach  = 100e3
+)
+
+// LeastGap is the smallest gap between parts that can be asked for, mm.
+const LeastGap = 0.001
+
+// Along says in which direction the used length is kept short.
+type Along uint8
+
+// Directions.
+const (
+	LongSide Along = iota // of the sheet
+	X
+	Y
+)
+
+// Options direct Layout.
+type Options struct {
+	Gap      float64 // least distance between two parts, LeastGap or more
+	Outward  float64 // how far outlines may grow as polygons; 0: 0.1 mm
+	Seconds  float64 // budget, turned into steps; see search.StepsPerSecond
+	Seed     uint64
+	Workers  int // searches side by side; 0: 2. The result depends on it
+	Along    Along
+	Progress func(Progress) // may be nil; called by one goroutine at a time
+}
+
+// Progress is how far Layout has come.
+type Progress struct {
+	Sheet  int     // from 1
+	Length float64 // used on it so far
+	Share  float64 // of the budget spent, 0 to 1
+}
+
+// Placed is one part on a sheet: turned about the origin of its drawing, then
+// shifted.
+type Placed struct {
+	Item  int     // index in the items
+	Copy  int     // from 0
+	Turn  float64 // degrees
+	Shift geom.Point
+}
+
+// Transform returns the movement from the drawing to the sheet.
+func (p Placed) Transform() geom.Transform {
+	c, s := search.CosSin(p.Turn)
+	return geom.Transform{XX: c, XY: -s, YX: s, YY: c, T: p.Shift}
+}
+
+// Laid is one sheet with its parts.
+type Laid struct {
+	Sheet   int // index in the sheets
+	Copy    int // from 0
+	Placed  []Placed
+	Area    float64  // of the parts, holes taken off
+	Used    float64  // length from the edge of the sheet at which packing starts to the farthest part
+	AlongY  bool     // Used runs along y
+	Density float64  // Area over used length times the other side, 0 to 1
+	Share   float64  // Area over the area of the stock, 0 to 1
+	Cutoff  geom.Box // the rectangle that goes back to the rack; empty if none is left
+}
+
+// Left is a part for which no place was found.
+type Left struct {
+	Item  int
+	Count int
+	Why   string
+}
+
+// Result is a layout.
+type Result struct {
+	Sheets []Laid
+	Left   []Left
+	Steps  int64 // work done by all workers
+	Cut    bool  // ended before the budget was spent
+}
+
+// ErrNothing is returned where there is nothing to place or to place it on.
+var ErrNothing = errors.New("no parts or no sheets to lay out")
+
+// Layout places the items on the sheets, in the order of the sheets, and draws
+// the parts of the last one together so that the largest rectangle is left. What
+// finds no place is told in Left. The result has passed Check; a layout that
+// does not is returned with an error and is not to be cut.
+func Layout(ctx context.Context, items []Item, sheets []Sheet, o Options) (*Result, error) {
+	if len(items) == 0 || len(sheets) == 0 {
+		return nil, ErrNothing
+	}
+	if !(o.Gap >= LeastGap && o.Gap < 1e4) || !(o.Seconds > 0) || math.IsInf(o.Seconds, 1) {
+		return nil, fmt.Errorf("layout: gap %g mm or time %g s is out of range", o.Gap, o.Seconds)
+	}
+	if o.Outward <= 0 {
+		o.Outward = 0.1
+	}
+	if o.Workers <= 0 {
+		o.Workers = 2
+	}
+	stock, err := prepare(items, o)
+	if err != nil {
+		return nil, err
+	}
+	left := make([]int, len(items))
+	next := make([]int, len(items))
+	for i := range items {
+		left[i] = items[i].Count
+	}
+	res := &Result{}
+	budget := int64(o.Seconds * search.StepsPerSecond)
+	spent := int64(0)
+	for k := range sheets {
+		for c := range max(1, sheets[k].Count) {
+			if total(left) == 0 {
+				break
+			}
+			r, err := newRoom(&sheets[k], o)
+			if err != nil {
+				return nil, fmt.Errorf("sheet %s: %w", sheetName(sheets, k), err)
+			}
+			p, of := r.problem(items, stock, left, o.Gap)
+			if len(p.Items) == 0 {
+				break
+			}
+			share := budget - spent
+			if n := r.sheetsFor(p); n > 1 {
+				share /= int64(n)
+			}
+			share = max(share, budget/leastShare, leastWork+leastEach*int64(len(p.Items)))
+			f := search.Fill(ctx, p, search.Options{
+				Seed: o.Seed, Workers: o.Workers, Work: share,
+				Progress: r.tell(o.Progress, len(res.Sheets)+1, float64(spent)/float64(budget), float64(share)/float64(budget)),
+			})
+			spent = min(budget, spent+f.Most)
+			res.Steps += f.Work
+			res.Cut = res.Cut || f.Cut
+			laid := r.laid(items, stock, p, of, f, next)
+			if len(laid.Placed) == 0 {
+				break // the next copy of it would do no better
+			}
+			laid.Sheet, laid.Copy = k, c
+			for _, q := range laid.Placed {
+				left[q.Item]--
+			}
+			res.Sheets = append(res.Sheets, laid)
+		}
+	}
+	for i, n := range left {
+		if n > 0 {
+			res.Left = append(res.Left, Left{i, n, why(&items[i], stock[i], sheets, o, res.Cut)})
+		}
+	}
+	if faults := Check(items, sheets, res, o.Gap); len(faults) > 0 {
+		return res, fmt.Errorf("layout: the result does not pass its check: %s (and %d more)", faults[0], len(faults)-1)
+	}
+	return res, nil
+}
+
+func total(n []int) int {
+	sum := 0
+	for _, k := range n {
+		sum += k
+	}
+	return sum
+}
+
+func sheetName(sheets []Sheet, k int) string {
+	if sheets[k].Name != "" {
+		return sheets[k].Name
+	}
+	return fmt.Sprint(k + 1)
+}
+
+// why says why an item found no place.
+func why(it *Item, s shape, sheets []Sheet, o Options, cut bool) string {
+	turned := false
+	for k := range sheets {
+		turns := allowed(it, &sheets[k])
+		turned = turned || len(turns) > 0
+		r, err := newRoom(&sheets[k], o)
+		if err == nil && r.takes(s, turns) {
+			if cut {
+				return "the search was ended before it found a place"
+			}
+			return "no room is left on the sheets"
+		}
+	}
+	if !turned {
+		return "none of its allowed turns lies along the grain of the sheets"
+	}
+	return "larger than every sheet less its margin"
+}
+
+// allowed returns the turns an item may take on a sheet, ascending as given.
+func allowed(it *Item, s *Sheet) []float64 {
+	turns := it.Turns
+	if s.Grained && it.Grained {
+		d := s.Grain - it.Grain
+		if turns == nil {
+			return []float64{norm(d), norm(d + 180)}
+		}
+		var out []float64
+		for _, t := range turns {
+			if alongGrain(t, d) {
+				out = append(out, norm(t))
+			}
+		}
+		return out
+	}
+	if turns == nil {
+		return []float64{0, 90, 180, 270}
+	}
+	out := make([]float64, len(turns))
+	for i, t := range turns {
+		out[i] = norm(t)
+	}
+	return out
+}
+
+// alongGrain reports whether a turn differs from d by half turns only.
+func alongGrain(turn, d float64) bool {
+	m := math.Mod(math.Abs(turn-d), 180)
+	return min(m, 180-m) < 1e-6
+}
+
+// norm brings a turn to [0, 360).
+func norm(deg float64) float64 {
+	deg = math.Mod(deg, 360)
+	if deg < 0 {
+		deg += 360
+	}
+	return deg
+}

@@ -1,0 +1,239 @@
+package mend
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"math"
+
+	"sluice/fix"
+	"sluice/fix/fit"
+	"sluice/fix/layout"
+	"sluice/fix/repair"
+	"sluice/geom"
+	"sluice/geom/drawing"
+	"sluice/lint"
+	"sluice/lint/job"
+	"sluice/lint/kit"
+)
+
+// besides is how far from a part, mm, marks and texts still count as its own
+// when it moves.
+const besides = 20
+
+// arrange makes the changes that move or size whole parts, once all else is
+// mended: the one scale at which the slots fit, and parts moved apart.
+func (m *mender) arrange(res *lint.Result) (*lint.Result, error) {
+	if m.again {
+		return res, nil // done, and drawn
+	}
+	var err error
+	if m.o.Scale {
+		if res, err = m.scale(res); err != nil {
+			return nil, err
+		}
+	}
+	if m.o.Spread {
+		return m.spread(res)
+	}
+	return res, nil
+}
+
+// scale sizes the whole drawing so that its slots fit the sheet.
+func (m *mender) scale(res *lint.Result) (*lint.Result, error) {
+	t, source, ok := kit.TargetOf(m.j)
+	if !ok {
+		return nil, errors.New("--refit scale: how thick the sheet is must be known; set [sheet] thickness or --thickness")
+	}
+	design := kit.Find(res.Sheet, kit.DefaultOptions()).Design()
+	if !(design > 0) {
+		return nil, errors.New("--refit scale: no kit of slots and tabs is found, so there is nothing to fit; set a unit, or use --refit slots")
+	}
+	sc := fit.ScaleFor(res.Sheet, design, &t)
+	e := sc.Edit(res.Drawing, res.Sheet)
+	e.Rule = "slot-thickness"
+	e.Note = fmt.Sprintf("all scaled by %.5g so that slots of %.4g mm fit a sheet of %.4g mm (%s): %.5g x %.5g mm becomes %.5g x %.5g mm; %d round holes keep their size",
+		sc.Factor, design, t.Thickness, source, sc.Before.W(), sc.Before.H(), sc.After.W(), sc.After.H(), len(sc.Bolts))
+	d, done, _ := fix.Apply(res.Drawing, []fix.Fix{{Safety: fix.Choice, Edits: []fix.Edit{e}}})
+	for _, e := range done {
+		m.edits = append(m.edits, record(e))
+	}
+	for i := range d.Texts {
+		d.Texts[i].At, d.Texts[i].Height = d.Texts[i].At.Mul(sc.Factor), d.Texts[i].Height*sc.Factor
+	}
+	for i := range d.Points {
+		d.Points[i].At = d.Points[i].At.Mul(sc.Factor)
+	}
+	return lint.Judge(m.ctx, m.path, d, m.j, m.o.Options)
+}
+
+// room returns the part of the sheet that may be used, a box without size where
+// the job states no sheet.
+func room(j *job.Job) geom.Box {
+	if len(j.Sheet.Size) != 2 || j.Sheet.Origin == "drawing" {
+		return geom.Box{}
+	}
+	return geom.Box{Max: geom.Pt(j.Sheet.Size[0], j.Sheet.Size[1])}.Inflate(-j.Sheet.Margin)
+}
+
+// spread moves parts apart that share an edge or lie too close.
+func (m *mender) spread(res *lint.Result) (*lint.Result, error) {
+	moves, err := layout.Spread(m.ctx, res.Sheet, layout.SpreadOptions{Gap: m.j.PartSpacing(), Room: room(m.j)})
+	switch {
+	case errors.Is(err, layout.ErrRoom): // moved all the same; off-sheet tells the rest
+	case err != nil:
+		return nil, fmt.Errorf("--spread: %w", err)
+	}
+	m.spreadTold = &lint.Spread{Pairs: moves.Close, Most: moves.Most, Box: moves.Box}
+	moved := false
+	for k, s := range moves.Shift {
+		if s == (geom.Point{}) {
+			continue
+		}
+		moved = true
+		m.edits = append(m.edits, lint.EditRecord{
+			Edit: "spread", Rule: "close-parts", At: res.Sheet.Parts[k].Centroid, Moved: s.Norm(), Part: res.Names[k],
+			Entities: partEntities(res, k), Note: fmt.Sprintf("moved by %.4g, %.4g mm", s.X, s.Y),
+		})
+	}
+	if !moved {
+		return res, nil
+	}
+	d := layout.Redraw(res.Drawing, res.Sheet, moves.Moves(), besides, true)
+	return lint.Judge(m.ctx, m.path, d, m.j, m.o.Options)
+}
+
+// LayoutOptions ask for all parts to be laid out anew.
+type LayoutOptions struct {
+	Seconds  float64 // of search, turned into steps; see layout.Options
+	Seed     uint64
+	Progress func(layout.Progress) // may be nil
+}
+
+// SheetOut is one sheet of a layout: its report and its drawing.
+type SheetOut struct {
+	Repaired *lint.Repaired
+	Drawing  []byte
+}
+
+// LayOut repairs the drawing read from r and lays its parts out on the sheets of
+// the job. Where ctx ends early the best layout so far is returned. An error
+// means that there is no layout at all.
+func LayOut(ctx context.Context, path string, r io.Reader, j *job.Job, o Options, l LayoutOptions) ([]SheetOut, error) {
+	if len(j.Sheet.Size) != 2 {
+		return nil, errors.New("--layout needs the size of the sheet; set [sheet] size in the job file")
+	}
+	whole := context.WithoutCancel(ctx) // what is laid out is written even if the search is cut short
+	d, err := lint.Load(ctx, r, j, o.Options)
+	if err != nil {
+		return nil, err
+	}
+	repair.Layer(d, lint.LayerEtch)
+	before, err := lint.Judge(ctx, path, d, j, o.Options)
+	if err != nil {
+		return nil, err
+	}
+	m := &mender{ctx: whole, path: path, j: j, o: o, touched: make([]bool, len(d.Entities))}
+	res, err := m.rounds(before)
+	if err != nil {
+		return nil, err
+	}
+	m.o.Spread = false // a layout keeps parts apart by itself
+	if res, err = m.arrange(res); err != nil {
+		return nil, err
+	}
+	items := layout.Items(res.Sheet, func(k int) string { return res.Names[k] })
+	for i := range items {
+		items[i].Count = max(1, int(math.Round(j.Cost.Kits)))
+		items[i].Turns = j.Layout.Degrees()
+	}
+	sheets := []layout.Sheet{{Width: j.Sheet.Size[0], Height: j.Sheet.Size[1], Margin: j.Sheet.Margin, Count: int(j.Layout.Sheets)}}
+	done, err := layout.Layout(ctx, items, sheets, layout.Options{
+		Gap: j.PartSpacing(), Seconds: l.Seconds, Seed: l.Seed, Progress: l.Progress,
+	})
+	if err != nil {
+		return nil, fmt.Errorf("--layout: %w", err)
+	}
+	report := layoutReport(res, done, l.Seed)
+	loose := layout.Loose(res.Drawing, res.Sheet, besides)
+	var out []SheetOut
+	for i := range done.Sheets {
+		s, err := m.sheet(before, res, &done.Sheets[i], loose)
+		if err != nil {
+			return nil, err
+		}
+		s.Repaired.Layout = report
+		out = append(out, s)
+	}
+	return out, nil
+}
+
+// sheet draws one sheet of a layout and settles it as any corrected drawing.
+func (m *mender) sheet(before, res *lint.Result, l *layout.Laid, loose []int32) (SheetOut, error) {
+	s := *m
+	s.edits = append([]lint.EditRecord{}, m.edits...)
+	s.touched = append([]bool{}, m.touched...)
+	s.again = false
+	for _, mv := range l.Moves() {
+		at := mv.T.Apply(res.Sheet.Parts[mv.Part].Centroid)
+		s.edits = append(s.edits, lint.EditRecord{
+			Edit: "lay-out", At: at, Moved: at.Dist(res.Sheet.Parts[mv.Part].Centroid), Part: res.Names[mv.Part],
+			Entities: partEntities(res, mv.Part), Note: "laid out on the sheet",
+		})
+	}
+	d := layout.Redraw(res.Drawing, res.Sheet, l.Moves(), besides, false)
+	repair.Layer(d, lint.LayerEtch)
+	// The sheet has its corner at 0,0, whatever the job says of the source.
+	j := *m.j
+	j.Sheet.Origin = "zero"
+	s.j = &j
+	laid, err := lint.Judge(s.ctx, s.path, d, s.j, s.o.Options)
+	if err != nil {
+		return SheetOut{}, err
+	}
+	data, err := s.once(laid)
+	if err != nil {
+		return SheetOut{}, err
+	}
+	after, data, err := s.settle(data, d.Unit)
+	if err != nil {
+		return SheetOut{}, err
+	}
+	rep := &lint.Repaired{
+		Input: s.path, Before: before, After: after, Edits: s.edits, Undone: s.undone,
+		Left: after.Findings, Tabs: s.tabs, Labels: s.labels,
+	}
+	rep.Account = lint.AccountOf(withLoose(before, loose), s.touched)
+	return SheetOut{rep, data}, checkAccount(rep.Account)
+}
+
+// withLoose returns the result with what belongs to no part as left out.
+func withLoose(r *lint.Result, loose []int32) *lint.Result {
+	c := *r
+	c.Fates = append([]lint.Fate{}, r.Fates...)
+	d := *r.Drawing
+	d.Notices = append([]drawing.Notice{}, d.Notices...)
+	for _, e := range loose {
+		if e >= 0 && int(e) < len(c.Fates) && c.Fates[e] != lint.LeftOut {
+			c.Fates[e] = lint.LeftOut
+			d.Notices = append(d.Notices, drawing.Notice{Kind: drawing.Unread, Entity: e, Text: "belongs to no part, so it has no place in a layout"})
+		}
+	}
+	c.Drawing = &d
+	return &c
+}
+
+// layoutReport sums a layout up.
+func layoutReport(res *lint.Result, r *layout.Result, seed uint64) *lint.Layout {
+	out := &lint.Layout{Seed: seed, Steps: r.Steps, Cut: r.Cut}
+	for _, s := range r.Sheets {
+		out.Sheets = append(out.Sheets, lint.LaidSheet{
+			Parts: len(s.Placed), Area: s.Area, Used: s.Used, Density: s.Density, Share: s.Share, Cutoff: s.Cutoff,
+		})
+	}
+	for _, l := range r.Left {
+		out.Left = append(out.Left, lint.LeftPart{Part: res.Names[l.Item], Count: l.Count, Why: l.Why})
+	}
+	return out
+}
