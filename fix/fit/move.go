@@ -66,7 +66,7 @@ func Move(path geom.Path, sides []side.Side, by []float64) (moved geom.Path, src
 		// ends drawn to the sides.
 		rest := stretch(path, s.After, s.Gap)
 		for k, p := range rest {
-			q := p
+			var q geom.Piece
 			if s.Linked {
 				q = p.Transform(geom.Shift(shift[i]))
 			} else {

@@ -191,11 +191,15 @@ func (s *search) look(c cell) {
 	// The shrunken rectangle exists only while it has both sides left.
 	shrunk := a > 0 && a < min(s.hw, s.hh)
 	reach := a * math.Sqrt2
+	out := math.Hypot(s.hw, s.hh) // the rectangle lies within this of its middle
 	clear, bound := math.Inf(1), math.Inf(1)
 	var kept []int32
 	rect := geom.Box{Min: c.c.Sub(geom.Pt(s.hw, s.hh)), Max: c.c.Add(geom.Pt(s.hw, s.hh))}
 	for _, i := range c.near {
 		least := apart(rect, s.boxes[i])
+		if q := &s.pieces[i]; q.R > 0 { // the box of a large circle says little
+			least = max(least, math.Abs(c.c.Dist(q.C)-q.R)-out)
+		}
 		if least >= s.top+reach {
 			continue
 		}

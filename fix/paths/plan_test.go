@@ -173,11 +173,9 @@ func TestCutPartIsThePartDrawn(t *testing.T) {
 		for name, s := range testSheets(t) {
 			pl := New(s, Params{Kerf: kerf, Margin: 0.5})
 			runs := make([]geom.Path, len(s.Outlines))
-			all := geom.Path{}
 			for i := range pl.Cuts {
 				if c := &pl.Cuts[i]; c.Outline >= 0 {
 					runs[c.Outline] = append(runs[c.Outline], c.Path()...)
-					all = append(all, c.Path()...)
 				}
 			}
 			left := map[int32]bool{}

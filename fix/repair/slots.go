@@ -147,11 +147,9 @@ func spread(path geom.Path, by []float64) (geom.Path, bool) {
 		}
 		atA := before > 0 && tangent(&path[(i+n-1)%n], p)
 		atB := after > 0 && tangent(p, &path[(i+1)%n])
-		a, b := p.A, p.B
 		switch {
 		case atA && atB:
-			a, b = out[(i+n-1)%n].B, out[(i+1)%n].A
-			out[i] = geom.Bulge(a, b, p.BulgeValue())
+			out[i] = geom.Bulge(out[(i+n-1)%n].B, out[(i+1)%n].A, p.BulgeValue())
 		case atA:
 			out[i] = p.Transform(geom.Shift(out[(i+n-1)%n].B.Sub(p.A)))
 		case atB:

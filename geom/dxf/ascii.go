@@ -174,16 +174,14 @@ func (s *asciiSource) next(g *group) bool {
 // by blank lines; a number or a code 0 cannot be empty at all.
 func (s *asciiSource) blankValue(code int) ([]byte, bool) {
 	if isTextCode(code) {
-		for {
-			next, whole := s.peekLine()
-			if !whole || len(next) == 0 {
-				return nil, true
-			}
-			if v, ok := parseInt(next); ok && v <= maxCode && v >= -5 {
-				return nil, true
-			}
-			return s.readLine()
+		next, whole := s.peekLine()
+		if !whole || len(next) == 0 {
+			return nil, true
 		}
+		if v, ok := parseInt(next); ok && v <= maxCode && v >= -5 {
+			return nil, true
+		}
+		return s.readLine()
 	}
 	for {
 		b, ok := s.readLine()

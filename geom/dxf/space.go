@@ -9,11 +9,10 @@ import (
 // point3 is a place or direction in space (drawing units).
 type point3 struct{ x, y, z float64 }
 
-func (p point3) add(q point3) point3     { return point3{p.x + q.x, p.y + q.y, p.z + q.z} }
-func (p point3) mul(f float64) point3    { return point3{p.x * f, p.y * f, p.z * f} }
-func (p point3) flat() geom.Point        { return geom.Point{X: p.x, Y: p.y} }
-func at3(p geom.Point, z float64) point3 { return point3{p.X, p.Y, z} }
-func abs(v float64) float64              { return math.Abs(v) }
+func (p point3) add(q point3) point3  { return point3{p.x + q.x, p.y + q.y, p.z + q.z} }
+func (p point3) mul(f float64) point3 { return point3{p.x * f, p.y * f, p.z * f} }
+func (p point3) flat() geom.Point     { return geom.Point{X: p.x, Y: p.y} }
+func abs(v float64) float64           { return math.Abs(v) }
 func (p point3) cross(q point3) point3 {
 	return point3{p.y*q.z - p.z*q.y, p.z*q.x - p.x*q.z, p.x*q.y - p.y*q.x}
 }

@@ -79,7 +79,6 @@ type builder struct {
 
 	repeatOf []int32 // by active piece: the active piece it repeats whole, or -1
 	live     []int32 // active pieces that are no whole repeats, ascending
-	liveAt   []int32 // by active piece: its place in live, or -1
 	nodes    *nodes
 	ends     []int32 // by active piece, 2 each: node of its ends
 	met      meetings

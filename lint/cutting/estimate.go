@@ -13,8 +13,6 @@ import (
 // Span is a figure with the range in which it may lie.
 type Span struct{ Likely, Low, High float64 }
 
-func exactly(v float64) Span { return Span{v, v, v} }
-
 func (s Span) plus(t Span) Span { return Span{s.Likely + t.Likely, s.Low + t.Low, s.High + t.High} }
 
 func (s Span) times(f float64) Span { return Span{s.Likely * f, s.Low * f, s.High * f} }

@@ -9,6 +9,8 @@ import (
 	"sluice/fix/paths"
 	"sluice/geom"
 	"sluice/geom/outline"
+	"sluice/lint"
+	"sluice/lint/cutting"
 )
 
 // pathsCSS draws what is run over a sheet: the middle of the stream, its leads,
@@ -50,6 +52,31 @@ func (p *picture) plan(pl *paths.Plan) {
 			p.flushFull()
 		}
 	})
+}
+
+// mostRouted is how many pieces a drawing may have for the paths to run to be
+// drawn in its report.
+const mostRouted = 20000
+
+// routes draws the paths to run over the drawing after a repair. It reports
+// whether there are any.
+func routes(p *picture, r *lint.Result) bool {
+	if r.Sheet == nil || r.Job == nil {
+		return false
+	}
+	n := 0
+	for i := range r.Sheet.Outlines {
+		n += len(r.Sheet.Outlines[i].Pieces)
+	}
+	if n == 0 || n > mostRouted {
+		return false
+	}
+	pl := cutting.Paths(r.Sheet, r.Job, r.Extents)
+	if len(pl.Cuts) == 0 {
+		return false
+	}
+	p.group("side after ly route", func() { p.plan(pl) })
+	return true
 }
 
 // PathsSVG writes a sheet with the paths to run over it as a picture that stands

@@ -56,6 +56,7 @@ type filePage struct {
 	Worst          string // severity of the gravest finding, "" if none
 	Tally          Tally
 	Facts          []fact
+	Routes         bool          // the paths to run are drawn, put away at first
 	Picture        template.HTML // numbers and escaped text only, see picture
 	ViewBox        string
 	OriginX        string
@@ -182,6 +183,7 @@ func lintFile(id string, r *lint.Result, docs map[string]*RuleDoc) *filePage {
 	f.addList(m, "found", "before", r.Findings, newGauges(r.Sheet))
 	f.schedule(m, r, rows)
 	f.common(r, accountOf(r))
+	f.Facts = append(f.Facts, estimateFacts(r)...)
 	return f
 }
 
@@ -213,6 +215,7 @@ func fixFile(id string, r *lint.Repaired, docs map[string]*RuleDoc) *filePage {
 	}
 	f.side(pic, "before", before, before.Findings, nil, nil, frame)
 	f.side(pic, "after", after, r.Left, rows, etched, frame)
+	f.Routes = routes(pic, after)
 	f.Picture = template.HTML(pic.String())
 	m := &rowMaker{id, pic.path.origin, docs}
 	f.addList(m, "left", "after", r.Left, newGauges(after.Sheet))
@@ -233,6 +236,7 @@ func fixFile(id string, r *lint.Repaired, docs map[string]*RuleDoc) *filePage {
 	}
 	f.schedule(m, after, rows)
 	f.common(before, &r.Account)
+	f.Facts = append(f.Facts, estimateFacts(after)...)
 	return f
 }
 

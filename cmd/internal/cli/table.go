@@ -49,7 +49,7 @@ type options struct {
 	failOn, color         string
 	all, dryRun, untab    bool
 	spread, layout        bool
-	refit, assembly       string
+	refit                 string
 	report, paths         string
 	only                  []string
 	baseline, cache       string
