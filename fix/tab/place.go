@@ -80,8 +80,8 @@ func PlaceSlug(sheet *outline.Sheet, hole int, p Params, avoid ...[4]geom.Point)
 //     and not much over half a turn about the centre without a tab
 //
 // Where the tabs leave the centre of mass outside the hull of their ends by more
-// than a fiftieth of the part's reach, up to two more are taken
-// where they spoil no joint and lie beside scrap.
+// than a fiftieth of the part's reach, up to two more are taken, if they spoil no
+// joint and lie beside scrap.
 //
 // Where no place has everything, the least bad is taken and its Given says what
 // was given up. The result does not depend on where the outline starts.

@@ -14,6 +14,10 @@
 //
 //	chain     strokes joined end to end between leaves and junctions
 //	gap       two leaves nearer than the gap tolerance, or a lone leaf
+//	landing   a place on the inside of a piece at which a leaf just short of it,
+//	          or just past it, is to end
+//	tail      a chain that hangs on a closed outline by one end; shorter than
+//	          the kerf it is a stray
 //	bridge    the straight piece that stands in for a gap while judging
 //	outline   a chain that closes on itself
 //	part      an outermost outline with the holes in it; an outline inside a

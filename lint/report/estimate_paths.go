@@ -75,7 +75,7 @@ func routes(p *picture, r *lint.Result) bool {
 	if len(pl.Cuts) == 0 {
 		return false
 	}
-	p.group("side after ly route", func() { p.plan(pl) })
+	p.group("ly route late", func() { p.plan(pl) })
 	return true
 }
 

@@ -160,8 +160,12 @@ func (x *Index) In(b geom.Box, visit func(i int32) bool) {
 // rectangle.
 func (x *Index) Clear(r Rect, d float64, keep func(*Item) bool) bool {
 	ok := true
+	out := math.Hypot(r.W, r.H) / 2 // r lies within this of its middle
 	x.In(r.Box().Inflate(d), func(i int32) bool {
 		it := &x.Items[i]
+		if it.R > 0 && math.Abs(r.Mid.Dist(it.C)-it.R)-out >= d {
+			return true // the box of a large circle says little
+		}
 		if (keep == nil || keep(it)) && r.Dist(it.Piece) < d {
 			ok = false
 		}
