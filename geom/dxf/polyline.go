@@ -60,8 +60,11 @@ func (u *run) to(p geom.Point, bulge float64) error {
 	return u.rd.bulged(u.e, &u.pl, a, p, b)
 }
 
+// end closes the run if asked to. A last corner that repeats the first but for
+// the rounding of doubles needs no piece between.
 func (u *run) end(closed bool) error {
-	if closed && u.n > 1 {
+	round := 1e-12 * max(1, abs(u.first.X), abs(u.first.Y))
+	if closed && u.n > 1 && !(u.drawn > 1 && u.last.Dist(u.first) <= round) {
 		if err := u.to(u.first, 0); err != nil {
 			return err
 		}

@@ -71,7 +71,7 @@ func (c *call) judgeAll(inputs []input, settings *jobs, judge func(input, *job.J
 			results[i] = &lint.Result{Path: in.path, Err: err}
 		}
 	}
-	limitMemory(inputs, c.workers(), 3.4)
+	limitMemory(inputs, c.workers())
 	c.progress = c.newProgress(len(inputs))
 	told := map[string]bool{}
 	c.inParallel(len(inputs), func(i int) {
