@@ -23,7 +23,7 @@ var unreadEntity = &lint.Rule{
 		Good:       "Points and texts, which are carried over.",
 		Exceptions: "Layers under [layers] ignore, which were left out on purpose.",
 		Limit:      "None.",
-		Fix:        "Export it as lines and arcs, or thaw its layer, if it belongs to the parts.",
+		Fix:        "Export it as lines and arcs, or thaw its layer, if it belongs to the parts; [layers] hatch = \"outline\" cuts the boundaries of hatches.",
 		Reason:     "Never made: the content cannot be read.",
 		Since:      "0.1",
 	},

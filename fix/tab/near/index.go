@@ -70,10 +70,12 @@ func New(items []Item) *Index {
 		x.first = make([]int32, 2)
 		return x
 	}
-	// Cells of about the mean piece, and not so many of them that an empty
-	// sheet costs more than its pieces.
+	// Cells smaller than the mean distance of pieces tell no more; below that, as
+	// many entries as are cheap to keep, so that long pieces (large circles) do not
+	// make the cells large.
 	n := float64(len(items))
-	x.cell = max(length/n, math.Sqrt(x.box.W()*x.box.H()/(4*n)), x.box.Diagonal()/2048, 1e-9)
+	entries := max(2*n, min(200*n, 2e6))
+	x.cell = max(length/entries, math.Sqrt(x.box.W()*x.box.H()/(4*n)), x.box.Diagonal()/2048, 1e-9)
 	x.nx = int(x.box.W()/x.cell) + 1
 	x.ny = int(x.box.H()/x.cell) + 1
 	x.first = make([]int32, x.nx*x.ny+1)
