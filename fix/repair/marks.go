@@ -2,6 +2,7 @@ package repair
 
 import (
 	"fmt"
+	"strings"
 
 	"sluice/fix"
 	"sluice/fix/label"
@@ -125,7 +126,16 @@ func RefitRun(d *drawing.Drawing, p *outline.Path, r curve.Run) (e fix.Edit, ok 
 // place of text i.
 func StrokeText(d *drawing.Drawing, i int32) fix.Edit {
 	t := &d.Texts[i]
-	paths, width := label.Strokes(t.Value, t.Height)
+	var paths []geom.Path
+	var width float64
+	for k, line := range strings.Split(t.Value, "\n") {
+		// Lines are 5/3 of the height apart, below the first.
+		set, w := label.Strokes(line, t.Height)
+		for _, p := range set {
+			paths = append(paths, p.Transform(geom.Shift(geom.Pt(0, -float64(k)*t.Height*5/3))))
+		}
+		width = max(width, w)
+	}
 	place := geom.Turn(geom.Point{}, t.Angle).Then(geom.Shift(t.At))
 	if t.Centered {
 		place = geom.Shift(geom.Pt(-width/2, -t.Height/2)).Then(place)

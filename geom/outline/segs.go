@@ -172,7 +172,11 @@ func (b *builder) splitAtContacts() {
 	deg := b.degrees()
 	var cuts []cut
 	for _, l := range b.links {
-		if n := b.nodes.find(l.node); deg[n] > 0 {
+		n := b.nodes.find(l.node)
+		if b.piece(int(l.on)).IsCircle() && n == b.nodes.find(b.ends[2*l.on]) {
+			continue // where the circle starts anyway
+		}
+		if deg[n] > 0 {
 			cuts = append(cuts, cut{l.on, l.t, n})
 		}
 	}

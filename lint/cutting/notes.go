@@ -48,7 +48,7 @@ func (e *Estimate) notes(g gathered, j *job.Job) {
 		say("No sheet size is set ([sheet] size), so that the share of the sheet is left out.")
 	}
 	if g.unclosed > 0 || g.open > 0 {
-		say("%d outlines do not close and %d paths are open; they are counted as drawn. Repair the drawing first.", g.unclosed, g.open)
+		say("outlines that do not close: %d; open paths: %d. They are counted as drawn. Repair the drawing first.", g.unclosed, g.open)
 	}
 	if g.marks > 0 {
 		say("%d open paths inside parts are neither cut nor etched until someone decides; they are not counted.", g.marks)

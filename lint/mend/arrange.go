@@ -202,7 +202,7 @@ func (m *mender) sheet(before, res *lint.Result, l *layout.Laid, loose []int32) 
 	}
 	rep := &lint.Repaired{
 		Input: s.path, Before: before, After: after, Edits: s.edits, Undone: s.undone,
-		Left: after.Findings, Tabs: s.tabs, Labels: s.labels,
+		Left: leftOf(before, after), Tabs: s.tabs, Labels: s.labels,
 	}
 	rep.Account = lint.AccountOf(withLoose(before, loose), s.touched)
 	return SheetOut{rep, data}, checkAccount(rep.Account)

@@ -267,6 +267,13 @@ func (m *mender) placeTabs(res *lint.Result, labels []label.Label) map[int32][]t
 			boxes = append(boxes, [4]geom.Point{b.Min, {X: b.Max.X, Y: b.Min.Y}, b.Max, {X: b.Min.X, Y: b.Max.Y}})
 		}
 	}
+	// Common edges belong to two parts: a tab there would hold neither.
+	for i := range res.Sheet.Shared {
+		for _, q := range res.Sheet.Shared[i].Pieces {
+			b := q.Box().Inflate(m.j.DrawnGap())
+			boxes = append(boxes, [4]geom.Point{b.Min, geom.Pt(b.Max.X, b.Min.Y), b.Max, geom.Pt(b.Min.X, b.Max.Y)})
+		}
+	}
 	p := tab.Params{Width: m.j.Tabs.Width, Kerf: m.j.Jet.Kerf, Support: rules.TableOf(m.j)}
 	var pl *tab.Placer
 	place := func(k int, hole int32) {

@@ -65,7 +65,7 @@ func Fix(ctx context.Context, path string, r io.Reader, j *job.Job, o Options) (
 	}
 	rep := &lint.Repaired{
 		Input: path, Before: before, After: after, Edits: m.edits, Undone: m.undone,
-		Left: after.Findings, Tabs: m.tabs, Labels: m.labels, Spread: m.spreadTold,
+		Left: leftOf(before, after), Tabs: m.tabs, Labels: m.labels, Spread: m.spreadTold,
 	}
 	rep.Account = lint.AccountOf(before, m.touched)
 	if err := checkAccount(rep.Account); err != nil {
@@ -270,4 +270,22 @@ func stood(old *lint.Result, f *lint.Finding) bool {
 		}
 	}
 	return false
+}
+
+// leftOf returns what is left for a person: what the corrected drawing still
+// shows, and what only the input could tell, since it is not in the corrected
+// drawing: content that was left out, problems met while reading, and a unit that
+// was guessed.
+func leftOf(before, after *lint.Result) []lint.Finding {
+	left := slices.Clone(after.Findings)
+	for i := range before.Findings {
+		f := &before.Findings[i]
+		if f.Rule != "unread-entity" && f.Rule != "unit-doubt" {
+			continue
+		}
+		if !slices.ContainsFunc(after.Findings, func(g lint.Finding) bool { return g.Rule == f.Rule && g.Message == f.Message }) {
+			left = append(left, *f)
+		}
+	}
+	return left
 }

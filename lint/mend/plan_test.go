@@ -102,7 +102,10 @@ func TestChoices(t *testing.T) {
 				}
 			}
 			for _, f := range rep.Left {
-				if f.Rule == "narrow-slot" || f.Rule == "small-hole" {
+				// A widened slot is still too narrow to pierce with ease: that is
+				// told, but a slot is not drilled.
+				slot := max(f.Box.W(), f.Box.H()) > 2*min(f.Box.W(), f.Box.H())
+				if f.Rule == "narrow-slot" || f.Rule == "small-hole" && !slot {
 					t.Errorf("%s, input %d: left %s at %v: %s", how, i, f.Rule, f.At, f.Message)
 				}
 			}

@@ -26,6 +26,8 @@ type PartRow struct {
 	GoesInto      []string     // numbers of the parts that take its tabs; see AddJoints
 	Takes         []string     // numbers of the parts whose tabs it takes
 	Joints        Joints
+
+	sums partSums // over all parts of the row; without parts: Count times one part
 }
 
 // PartRows makes the schedule of a judged drawing: parts of the same number and
@@ -52,12 +54,28 @@ func PartRows(r *lint.Result) []PartRow {
 			}
 		}
 		rows[j].Count++
+		rows[j].all(r, p)
 		rows[j].At = append(rows[j].At, p.Box.Center())
 	}
 	slices.SortStableFunc(rows, func(a, b PartRow) int {
 		return cmp.Or(cmp.Compare(btoi(a.Number == ""), btoi(b.Number == "")), compareNatural(a.Number, b.Number))
 	})
 	return rows
+}
+
+// all adds one part to the totals of its row: copies may have other tabs.
+func (row *PartRow) all(r *lint.Result, p *outline.Part) {
+	for _, o := range append([]int32{p.Outer}, p.Holes...) {
+		if o < 0 || int(o) >= len(r.Sheet.Outlines) {
+			continue
+		}
+		ol := &r.Sheet.Outlines[o]
+		length, runs := cutRuns(&ol.Path)
+		row.sums.cut += length
+		row.sums.pierces += runs
+		row.sums.tabs += ol.Tabs
+	}
+	row.sums.parts++
 }
 
 func btoi(b bool) int {
@@ -89,7 +107,7 @@ func firstRow(r *lint.Result, p *outline.Part, number string) PartRow {
 		}
 		ol := &r.Sheet.Outlines[o]
 		if k == 0 {
-			row.Layer = layerOf(r, ol.Src)
+			row.Layer = layerOf(r, cutSources(&ol.Path))
 		}
 		length, runs := cutRuns(&ol.Path)
 		row.CutLength += length
@@ -124,6 +142,16 @@ func cutRuns(p *outline.Path) (length float64, runs int) {
 		length = 0
 	}
 	return length, runs
+}
+
+// cutSources returns the strokes of a path that are cut, tabs left out.
+func cutSources(p *outline.Path) (src []int32) {
+	for i, s := range p.Src {
+		if i >= len(p.Flags) || p.Flags[i]&outline.IsTab == 0 {
+			src = append(src, s)
+		}
+	}
+	return src
 }
 
 // layerOf returns the layer of the first drawn stroke of a path.

@@ -74,9 +74,15 @@ type partSums struct {
 
 func (s *partSums) add(p *PartRow) {
 	s.parts += p.Count
+	s.area += float64(p.Count) * finite(p.Area)
+	if p.sums.parts > 0 {
+		s.pierces += p.sums.pierces
+		s.tabs += p.sums.tabs
+		s.cut += finite(p.sums.cut)
+		return
+	}
 	s.pierces += p.Count * p.Pierces
 	s.tabs += p.Count * p.Tabs
-	s.area += float64(p.Count) * finite(p.Area)
 	s.cut += float64(p.Count) * finite(p.CutLength)
 }
 

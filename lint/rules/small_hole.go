@@ -22,7 +22,7 @@ var smallHole = &lint.Rule{
 		Good:       "A hole of 3 mm diameter in 4 mm plate.",
 		Exceptions: "A hole narrower than the kerf and more than twice as long as wide is a narrow slot.",
 		Limit:      "[limits] hole; unset: the larger of 2 kerf and half the sheet thickness (common practice, no published source).",
-		Fix:        "Etch a cross at the centre and drill it ([repair] small_hole = \"etch\"), or enlarge it.",
+		Fix:        "Etch a cross at the centre and drill it ([repair] small_hole = \"etch\"), or enlarge it. Holes more than twice as long as wide are not drilled.",
 		Reason:     "Asked for: the hole is no longer cut.",
 		Since:      "0.1",
 	},
@@ -48,7 +48,7 @@ var smallHole = &lint.Rule{
 					Part:     p.PartName(int32(k)),
 					Measure:  &lint.Measure{Name: "diameter", Value: 2 * r, Limit: limit, Unit: "mm"},
 				}
-				if p.Job.Repair.SmallHole == "etch" {
+				if l, w := rectangle(o.Pieces); p.Job.Repair.SmallHole == "etch" && l <= 2*w { // a slot is no place to drill
 					e := repair.DrillMark(p.Drawing, &o.Path, c, max(limit, 3))
 					e.Rule, e.Part, e.Entities = "small-hole", f.Part, f.Entities
 					f.Fixes = lint.OneFix(fix.Choice, e)

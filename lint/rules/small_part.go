@@ -43,7 +43,7 @@ var smallPart = &lint.Rule{
 			p.Report(lint.Finding{
 				At: part.Centroid, Box: part.Box,
 				Message: fmt.Sprintf("%s x %s mm part is not held at %s %% of slat positions, and has no tabs",
-					mm(part.Box.W()), mm(part.Box.H()), mm(float64(int(share*1000+0.5))/10)),
+					mm(part.Box.W()), mm(part.Box.H()), mm(max(0.1, float64(int(share*1000+0.5))/10))),
 				Layer:    p.LayerOf(o.Src[0]),
 				Entities: p.EntityIDs(o.Src...),
 				Part:     p.PartName(int32(k)),

@@ -68,6 +68,9 @@ func (c *call) layOut(t *target) int {
 		status = max(status, c.gradeRepair(sheets[i].Repaired))
 	}
 	if !c.quiet {
+		for i := range sheets {
+			_ = report.FixSummary(c.stderr, sheets[i].Repaired)
+		}
 		_ = report.LayoutSummary(c.stderr, t.in.path, told) // nobody is left to be told
 	}
 	if len(told.Left) > 0 || told.Cut {

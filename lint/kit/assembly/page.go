@@ -137,8 +137,8 @@ func picture(k *kit.Kit, part int32, name string, marks []mark) template.HTML {
 	fmt.Fprintf(&b, `<svg viewBox="0 0 %.2f %.2f" role="img" aria-label="part %s"><path fill-rule="evenodd" d="`, box.W(), box.H(), template.HTMLEscapeString(name))
 	local := func(q geom.Point) (x, y float64) { return q.X - box.Min.X, box.Max.Y - q.Y }
 	for _, o := range append([]int32{p.Outer}, p.Holes...) {
-		for i, q := range k.Sheet.Outlines[o].Pieces.Flatten(chord) {
-			x, y := local(q)
+		for i, q := range k.Sheet.Outlines[o].Pieces.Outline(chord) {
+			x, y := local(geom.Pt(q[0], q[1]))
 			fmt.Fprintf(&b, "%c%.2f %.2f", "ML"[min(i, 1)], x, y)
 		}
 		b.WriteByte('Z')
