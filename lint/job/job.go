@@ -3,6 +3,13 @@
 // TOML. All lengths are mm once read.
 package job
 
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+)
+
 // Job is every setting, with its value in force.
 type Job struct {
 	Path   string // the job file, "" for the built-in defaults
@@ -49,7 +56,7 @@ func Default() *Job {
 		Fit:    defaultFit(),
 		Repair: Repair{LooseMarks: "ask", NarrowSlot: "ask", SmallHole: "ask", LiveText: "ask", DenseCurve: "ask"},
 		Cost:   defaultCost(),
-		Layout: Layout{Seconds: 60, Seed: 1, Sheets: 20, Turns: "quarter"},
+		Layout: Layout{Seconds: 60, Seed: 1, Sheets: 20, Turns: "quarter", Grain: "none"},
 		Rules:  map[string]string{},
 	}
 }
@@ -119,11 +126,41 @@ type Layout struct {
 	Seconds float64 // of search
 	Seed    float64 // of the search; the same seed gives the same layout
 	Sheets  float64 // how many sheets there are
-	Turns   string  // "quarter", "half" (along a grain) or "none"
+	Turns   string  // "quarter", "half" or "none"
+	Grain   string  // of the sheet: "none", "x" or "y"; the drawing's x lies along it
+	Clamps  string  // zones to keep clear: "x0 y0 x1 y1; ...", mm; see Zones
+	Remnant string  // drawing of the stock with what is already cut out of it, "" for a whole sheet
+}
+
+// Zones returns the clamp zones: lower left and upper right corner of each, mm.
+func (l Layout) Zones() (out [][4]float64, err error) {
+	for _, z := range strings.Split(l.Clamps, ";") {
+		f := strings.Fields(strings.ReplaceAll(z, ",", " "))
+		if len(f) == 0 {
+			continue
+		}
+		var b [4]float64
+		if len(f) != len(b) {
+			return nil, fmt.Errorf("[layout] clamps: %q is no zone; write x0 y0 x1 y1 in mm, zones parted by ;", strings.TrimSpace(z))
+		}
+		for i := range b {
+			if b[i], err = strconv.ParseFloat(f[i], 64); err != nil || math.IsNaN(b[i]-b[i]) {
+				return nil, fmt.Errorf("[layout] clamps: %q is no number", f[i])
+			}
+		}
+		if b[0] > b[2] || b[1] > b[3] {
+			return nil, fmt.Errorf("[layout] clamps: %q: the first corner is the lower left one", strings.TrimSpace(z))
+		}
+		out = append(out, b)
+	}
+	return out, nil
 }
 
 // Degrees returns the allowed turns.
 func (l Layout) Degrees() []float64 {
+	if l.Grain == "x" || l.Grain == "y" {
+		return nil // the grain says which
+	}
 	switch l.Turns {
 	case "half":
 		return []float64{0, 180}

@@ -283,6 +283,16 @@ var settings = []setting{
 		about: "How parts may be turned: by a \"quarter\", by a \"half\" (along a grain), or \"none\".",
 		at:    func(j *Job) any { return &j.Layout.Turns }},
 
+	{table: "layout", key: "grain", kind: word, words: []string{"none", "x", "y"},
+		about: "Direction of the sheet's grain; the drawing's x is laid along it, either way.",
+		at:    func(j *Job) any { return &j.Layout.Grain }},
+	{table: "layout", key: "clamps", kind: text,
+		about: "Zones to keep clear, mm from the sheet's corner: \"x0 y0 x1 y1; x0 y0 x1 y1\".",
+		at:    func(j *Job) any { return &j.Layout.Clamps }},
+	{table: "layout", key: "remnant", kind: text,
+		about: "A drawing of the stock in place of a whole sheet: its outline, and holes already cut out of it.",
+		at:    func(j *Job) any { return &j.Layout.Remnant }},
+
 	{table: "repair", key: "loose_marks", kind: word, words: []string{"ask", "etch", "ignore"},
 		about: "Open paths wholly inside a part: \"ask\", \"etch\" or \"ignore\".",
 		at:    func(j *Job) any { return &j.Repair.LooseMarks }},

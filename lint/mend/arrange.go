@@ -109,6 +109,7 @@ type LayoutOptions struct {
 	Seconds  float64 // of search, turned into steps; see layout.Options
 	Seed     uint64
 	Progress func(layout.Progress) // may be nil
+	Remnant  io.Reader             // drawing of the stock; nil: the sheet of the job
 }
 
 // SheetOut is one sheet of a layout: its report and its drawing.
@@ -121,8 +122,9 @@ type SheetOut struct {
 // the job. Where ctx ends early the best layout so far is returned. An error
 // means that there is no layout at all.
 func LayOut(ctx context.Context, path string, r io.Reader, j *job.Job, o Options, l LayoutOptions) ([]SheetOut, error) {
-	if len(j.Sheet.Size) != 2 {
-		return nil, errors.New("--layout needs the size of the sheet; set [sheet] size in the job file")
+	stock, err := stockOf(ctx, j, o, l.Remnant)
+	if err != nil {
+		return nil, err
 	}
 	whole := context.WithoutCancel(ctx) // what is laid out is written even if the search is cut short
 	d, err := lint.Load(ctx, r, j, o.Options)
@@ -147,9 +149,9 @@ func LayOut(ctx context.Context, path string, r io.Reader, j *job.Job, o Options
 	for i := range items {
 		items[i].Count = max(1, int(math.Round(j.Cost.Kits)))
 		items[i].Turns = j.Layout.Degrees()
+		items[i].Grained = stock.Grained
 	}
-	sheets := []layout.Sheet{{Width: j.Sheet.Size[0], Height: j.Sheet.Size[1], Margin: j.Sheet.Margin, Count: int(j.Layout.Sheets)}}
-	done, err := layout.Layout(ctx, items, sheets, layout.Options{
+	done, err := layout.Layout(ctx, items, []layout.Sheet{stock}, layout.Options{
 		Gap: j.PartSpacing(), Seconds: l.Seconds, Seed: l.Seed, Progress: l.Progress,
 	})
 	if err != nil {
@@ -167,6 +169,53 @@ func LayOut(ctx context.Context, path string, r io.Reader, j *job.Job, o Options
 		out = append(out, s)
 	}
 	return out, nil
+}
+
+// stockOf returns the stock to lay parts out on: the sheet of the job, or the
+// largest part of the remnant's drawing, its lower left corner at 0,0.
+func stockOf(ctx context.Context, j *job.Job, o Options, remnant io.Reader) (layout.Sheet, error) {
+	s := layout.Sheet{Margin: j.Sheet.Margin, Count: int(j.Layout.Sheets)}
+	switch j.Layout.Grain {
+	case "x":
+		s.Grained = true
+	case "y":
+		s.Grained, s.Grain = true, 90
+	}
+	zones, err := j.Layout.Zones()
+	if err != nil {
+		return s, err
+	}
+	for _, z := range zones {
+		s.Clamps = append(s.Clamps, geom.Box{Min: geom.Pt(z[0], z[1]), Max: geom.Pt(z[2], z[3])})
+	}
+	if remnant == nil {
+		if len(j.Sheet.Size) != 2 {
+			return s, errors.New("--layout needs the size of the sheet; set [sheet] size in the job file")
+		}
+		s.Width, s.Height = j.Sheet.Size[0], j.Sheet.Size[1]
+		return s, nil
+	}
+	res := lint.Check(ctx, j.Layout.Remnant, remnant, j, o.Options)
+	if res.Err != nil {
+		return s, fmt.Errorf("remnant %s: %w", j.Layout.Remnant, res.Err)
+	}
+	best := -1
+	for k := range res.Sheet.Parts {
+		if best < 0 || res.Sheet.Parts[k].Box.W()*res.Sheet.Parts[k].Box.H() > res.Sheet.Parts[best].Box.W()*res.Sheet.Parts[best].Box.H() {
+			best = k
+		}
+	}
+	if best < 0 {
+		return s, fmt.Errorf("remnant %s: it has no closed outline", j.Layout.Remnant)
+	}
+	p := &res.Sheet.Parts[best]
+	to := geom.Shift(p.Box.Min.Mul(-1))
+	s.Width, s.Height, s.Count = p.Box.W(), p.Box.H(), 1
+	s.Outline = res.Sheet.Outlines[p.Outer].Pieces.Transform(to)
+	for _, h := range p.Holes {
+		s.Holes = append(s.Holes, res.Sheet.Outlines[h].Pieces.Transform(to))
+	}
+	return s, nil
 }
 
 // sheet draws one sheet of a layout and settles it as any corrected drawing.
@@ -187,6 +236,9 @@ func (m *mender) sheet(before, res *lint.Result, l *layout.Laid, loose []int32) 
 	// The sheet has its corner at 0,0, whatever the job says of the source.
 	j := *m.j
 	j.Sheet.Origin = "zero"
+	if j.Layout.Remnant != "" {
+		j.Sheet.Size = nil // the remnant is no rectangle that off-sheet could tell by
+	}
 	s.j = &j
 	laid, err := lint.Judge(s.ctx, s.path, d, s.j, s.o.Options)
 	if err != nil {

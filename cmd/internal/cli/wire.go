@@ -3,8 +3,11 @@ package cli
 import (
 	"context"
 	"errors"
+	"fmt"
 	"io"
 	"maps"
+	"os"
+	"path/filepath"
 
 	"sluice/fix/layout"
 	"sluice/lint"
@@ -28,10 +31,22 @@ func wired() *engine {
 			return mend.Fix(ctx, path, r, j, mendOptions(all, o))
 		},
 		layOut: func(ctx context.Context, path string, r io.Reader, j *job.Job, o fixOptions, tell func(float64)) ([]mend.SheetOut, error) {
-			return mend.LayOut(ctx, path, r, j, mendOptions(all, o), mend.LayoutOptions{
+			l := mend.LayoutOptions{
 				Seconds: j.Layout.Seconds, Seed: uint64(j.Layout.Seed),
 				Progress: func(p layout.Progress) { tell(p.Share) },
-			})
+			}
+			if name := j.Layout.Remnant; name != "" {
+				if !filepath.IsAbs(name) && j.Path != "" {
+					name = filepath.Join(filepath.Dir(j.Path), name)
+				}
+				f, err := os.Open(name)
+				if err != nil {
+					return nil, fmt.Errorf("[layout] remnant: %w", err)
+				}
+				defer f.Close()
+				l.Remnant = f
+			}
+			return mend.LayOut(ctx, path, r, j, mendOptions(all, o), l)
 		},
 		edits: []string{
 			"close-gap", "drop-duplicate", "drop-stray", "drop-mark", "refit-arc", "refit-curve", "flatten",
