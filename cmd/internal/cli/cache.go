@@ -3,7 +3,6 @@ package cli
 import (
 	"bytes"
 	"crypto/sha256"
-	"encoding/gob"
 	"encoding/hex"
 	"encoding/json"
 	"errors"
@@ -18,7 +17,6 @@ import (
 	"sync/atomic"
 	"time"
 
-	"sluice/geom"
 	"sluice/lint"
 	"sluice/lint/job"
 )
@@ -30,7 +28,7 @@ const (
 	// kept.
 	largestEntry = 32 << 20
 	// cacheForm is the form of an entry; another one makes other keys.
-	cacheForm = "sluice cache 1"
+	cacheForm = "sluice cache 2"
 )
 
 // store keeps what was found in a drawing under a hash of all that it depends
@@ -42,31 +40,6 @@ type store struct {
 	largest int64  // bytes
 	jobs    sync.Map
 	wrote   atomic.Bool
-}
-
-// entry is what is kept of a result.
-type entry struct {
-	Account  lint.Account
-	Extents  geom.Box
-	Findings []keptFinding
-	Accepted []int
-	Brief    lint.Brief
-}
-
-// keptFinding is a finding without its fixes, which are of no use without the
-// drawing.
-type keptFinding struct {
-	Rule     string
-	Severity lint.Severity
-	Message  string
-	At       geom.Point
-	Box      geom.Box
-	Layer    string
-	Entities []string
-	Part     string
-	Measure  *lint.Measure
-	Repair   lint.Repair
-	ID       string
 }
 
 // openCache returns the store that the flags ask for, nil for none. The folder
@@ -165,20 +138,13 @@ func (s *store) find(key string) *lint.Result {
 	if got := sha256.Sum256(body); !bytes.Equal(sum, got[:]) {
 		return nil
 	}
-	var e entry
-	if err := gob.NewDecoder(bytes.NewReader(body)).Decode(&e); err != nil {
+	r, err := unpack(body)
+	if err != nil {
 		return nil
 	}
 	if st, err := f.Stat(); err == nil && time.Since(st.ModTime()) > time.Hour {
 		now := time.Now()
 		_ = os.Chtimes(s.path(key), now, now) // in use; if it fails the entry goes sooner
-	}
-	r := &lint.Result{Account: e.Account, Extents: e.Extents, Accepted: e.Accepted, Brief: &e.Brief}
-	for _, f := range e.Findings {
-		r.Findings = append(r.Findings, lint.Finding{
-			Rule: f.Rule, Severity: f.Severity, Message: f.Message, At: f.At, Box: f.Box, Layer: f.Layer,
-			Entities: f.Entities, Part: f.Part, Measure: f.Measure, Repair: f.Repair, ID: f.ID,
-		})
 	}
 	return r
 }
@@ -186,20 +152,11 @@ func (s *store) find(key string) *lint.Result {
 // keep stores a result that has been shortened. If it cannot be stored the next
 // run is only slower.
 func (s *store) keep(key string, r *lint.Result) {
-	e := entry{Account: r.Account, Extents: r.Extents, Accepted: r.Accepted, Brief: *r.Brief}
-	for i := range r.Findings {
-		f := &r.Findings[i]
-		e.Findings = append(e.Findings, keptFinding{
-			f.Rule, f.Severity, f.Message, f.At, f.Box, f.Layer, f.Entities, f.Part, f.Measure, f.Repair, f.ID,
-		})
-	}
-	var b bytes.Buffer
-	b.Write(make([]byte, sha256.Size))
-	if err := gob.NewEncoder(&b).Encode(e); err != nil || b.Len() > largestEntry {
+	body, err := pack(r)
+	if err != nil || len(body) > largestEntry-sha256.Size {
 		return
 	}
-	sum := sha256.Sum256(b.Bytes()[sha256.Size:])
-	copy(b.Bytes(), sum[:])
+	sum := sha256.Sum256(body)
 	path := s.path(key)
 	if os.MkdirAll(filepath.Dir(path), 0o755) != nil {
 		return
@@ -208,7 +165,7 @@ func (s *store) keep(key string, r *lint.Result) {
 	if err != nil {
 		return
 	}
-	_, err = f.Write(b.Bytes())
+	_, err = f.Write(append(sum[:], body...))
 	if err = errors.Join(err, f.Close()); err == nil {
 		err = os.Rename(f.Name(), path)
 	}
