@@ -189,6 +189,12 @@ func (j *Job) HoleLimit() float64 {
 // PartSpacing returns the least distance between two parts, mm.
 func (j *Job) PartSpacing() float64 { return 2*j.Jet.Kerf + j.Limits.Spacing }
 
+// MovedSpacing returns the distance, mm, to which parts are moved apart: what
+// PartSpacing asks for, or room for a lead-in between them, whichever is more.
+func (j *Job) MovedSpacing() float64 {
+	return max(j.PartSpacing(), j.LeadLength()+1.5*j.Jet.Kerf+j.Jet.LeadMargin)
+}
+
 // DrawnGap returns the gap to draw for a tab: a round stream also eats half a
 // kerf past each end of a cut.
 func (j *Job) DrawnGap() float64 { return j.Tabs.Width + j.Jet.Kerf }

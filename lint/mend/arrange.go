@@ -79,7 +79,7 @@ func room(j *job.Job) geom.Box {
 
 // spread moves parts apart that share an edge or lie too close.
 func (m *mender) spread(res *lint.Result) (*lint.Result, error) {
-	moves, err := layout.Spread(m.ctx, res.Sheet, layout.SpreadOptions{Gap: m.j.PartSpacing(), Room: room(m.j)})
+	moves, err := layout.Spread(m.ctx, res.Sheet, layout.SpreadOptions{Gap: m.j.MovedSpacing(), Room: room(m.j)})
 	switch {
 	case errors.Is(err, layout.ErrRoom): // moved all the same; off-sheet tells the rest
 	case err != nil:
@@ -152,7 +152,7 @@ func LayOut(ctx context.Context, path string, r io.Reader, j *job.Job, o Options
 		items[i].Grained = stock.Grained
 	}
 	done, err := layout.Layout(ctx, items, []layout.Sheet{stock}, layout.Options{
-		Gap: j.PartSpacing(), Seconds: l.Seconds, Seed: l.Seed, Progress: l.Progress,
+		Gap: j.MovedSpacing(), Seconds: l.Seconds, Seed: l.Seed, Progress: l.Progress,
 	})
 	if err != nil {
 		return nil, fmt.Errorf("--layout: %w", err)

@@ -19,7 +19,7 @@ var closeParts = &lint.Rule{
 		Bad:        "Two parts 1 mm apart, as a laser leaves them, under a jet of 1.0 mm.",
 		Good:       "Two parts 3 mm apart under a jet of 1.0 mm.",
 		Exceptions: "Parts with a common edge are told as that; parts that cross are told as that.",
-		Limit:      "2 kerf + [limits] spacing (1 mm).",
+		Limit:      "2 kerf + [limits] spacing (1 mm). Parts that fix moves are put further apart where leads need it.",
 		Fix:        "fix --spread moves the parts apart, as little as it takes.",
 		Reason:     "Asked for: it moves parts on the sheet.",
 		Since:      "0.1",
