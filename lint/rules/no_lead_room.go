@@ -30,6 +30,7 @@ var noLeadRoom = &lint.Rule{
 		params := cutting.PathParams(p.Job, geom.NoBox())
 		params.Sheet = geom.Box{} // what lies off the sheet is told as that
 		var f *paths.Finder
+		quick := newRoomy(p.Sheet, params)
 		for i := range p.Sheet.Outlines {
 			o := &p.Sheet.Outlines[i]
 			if !o.Closed {
@@ -37,6 +38,9 @@ var noLeadRoom = &lint.Rule{
 			}
 			if p.Ctx.Err() != nil {
 				return
+			}
+			if quick.has(i) {
+				continue
 			}
 			if f == nil {
 				f = paths.NewFinder(p.Sheet, params)

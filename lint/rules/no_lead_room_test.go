@@ -4,9 +4,11 @@ import (
 	"context"
 	"testing"
 
+	"sluice/fix/paths"
 	"sluice/geom"
 	"sluice/geom/drawing"
 	"sluice/lint"
+	"sluice/lint/cutting"
 	"sluice/lint/job"
 )
 
@@ -56,5 +58,33 @@ func TestNoLeadRoom(t *testing.T) {
 				}
 			}
 		})
+	}
+}
+
+// TestRoomyAgrees checks that what is known cheaply to have room has room, on
+// rings from far too close to wide apart.
+func TestRoomyAgrees(t *testing.T) {
+	j := job.Default()
+	params := cutting.PathParams(j, geom.NoBox())
+	known := 0
+	for gap := 1.0; gap < 9; gap += 0.25 {
+		d := sheetOf(0, 10, 10+gap, 10+2*gap, 10+3*gap, 10+4*gap)
+		r, err := lint.Judge(context.Background(), "rings", d, j, lint.Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		quick, f := newRoomy(r.Sheet, params), paths.NewFinder(r.Sheet, params)
+		for i := range r.Sheet.Outlines {
+			_, ok := f.Room(i)
+			if quick.has(i) {
+				known++
+				if !ok {
+					t.Errorf("gap %g, outline %d: room is claimed, none is found", gap, i)
+				}
+			}
+		}
+	}
+	if known == 0 {
+		t.Error("nothing is known cheaply")
 	}
 }
