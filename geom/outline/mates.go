@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"math"
 	"slices"
+	"sync"
 
 	"github.com/tidwall/rtree"
 )
@@ -50,8 +51,7 @@ func (t *endTree) nearest(ends []freeEnd, i int32) []Near {
 // nearest first: the six nearest of each end.
 func (b *builder) neighbours(ends []freeEnd, tree *endTree) []pair {
 	const nearest = 6
-	var out []pair
-	for i := range int32(len(ends)) {
+	of := func(i int32, out []pair) []pair {
 		n, worst := 0, 0.0
 		tree.visit(ends, i, func(j int32, d float64) bool {
 			if d > b.o.Search || n >= nearest && d > worst {
@@ -61,7 +61,21 @@ func (b *builder) neighbours(ends []freeEnd, tree *endTree) []pair {
 			out = append(out, pair{min(i, j), max(i, j), d})
 			return n < 4*nearest
 		})
+		return out
 	}
+	// Each end looks for itself; the order in which they do is sorted out below.
+	workers := max(1, min(b.o.Workers, len(ends)/1024))
+	found := make([][]pair, workers)
+	var wg sync.WaitGroup
+	for w := range workers {
+		wg.Go(func() {
+			for i := w; i < len(ends); i += workers {
+				found[w] = of(int32(i), found[w])
+			}
+		})
+	}
+	wg.Wait()
+	out := slices.Concat(found...)
 	slices.SortFunc(out, func(x, y pair) int {
 		return cmp.Or(cmp.Compare(x.d, y.d), cmp.Compare(x.a, y.a), cmp.Compare(x.b, y.b))
 	})
