@@ -35,7 +35,15 @@ func (g *Region) Convex() (pieces []Ring, exact bool) {
 		for i, v := range idx {
 			r[i] = pts[v]
 		}
-		if r = clean(r); len(r) >= 3 {
+		if r = clean(r); len(r) >= 3 && !r.Convex() {
+			// A sliver that rounding has turned over, or a corner that it has
+			// bent: the sliver covers nothing, the corner goes with its hull.
+			if math.Abs(r.Area()) <= 1e-12*math.Abs(g.Outer.Area()) {
+				continue
+			}
+			r = Hull(r)
+		}
+		if len(r) >= 3 {
 			pieces = append(pieces, r)
 		}
 	}
