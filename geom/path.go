@@ -15,6 +15,20 @@ func (p Path) Length() float64 {
 	return l
 }
 
+// Along returns the place at length s (mm) on the path and the direction of
+// travel there; past the end, the end. The path must have a piece.
+func (p Path) Along(s float64) (at, dir Point) {
+	for i := range p {
+		l := p[i].Length()
+		if s <= l && l > 0 {
+			return p[i].At(s / l), p[i].TangentAt(s / l)
+		}
+		s -= l
+	}
+	last := &p[len(p)-1]
+	return last.B, last.TangentAt(1)
+}
+
 // Box returns the smallest box that holds the path.
 func (p Path) Box() Box {
 	b := NoBox()

@@ -113,11 +113,11 @@ func Roles(d *drawing.Drawing, j *job.Job) (role func(*drawing.Stroke) outline.R
 
 // Layers of a corrected drawing.
 const (
-	LayerOutside = "OUTSIDE"
-	LayerInside  = "INSIDE"
-	LayerEtch    = "ETCH"
-	LayerTab     = "TAB"
-	LayerNote    = "NOTE"
+	LayerOutside = dxf.LayerOutside
+	LayerInside  = dxf.LayerInside
+	LayerEtch    = dxf.LayerEtch
+	LayerTab     = dxf.LayerTab
+	LayerNote    = dxf.LayerNote
 )
 
 // Judge finds the outlines of a drawing and runs the rules over them. The
@@ -342,6 +342,3 @@ func workers(o Options) int {
 	}
 	return 2
 }
-
-// BoxOfPieces returns the box around the pieces.
-func BoxOfPieces(ps ...geom.Piece) geom.Box { return geom.Path(ps).Box() }

@@ -80,22 +80,11 @@ func tabsOf(s *Side) [][]tab {
 				run = append(run, o.Pieces[j%n])
 			}
 			l := run.Length()
-			out[o.Part] = append(out[o.Part], tab{along(run, l/2), l})
+			at, _ := run.Along(l / 2)
+			out[o.Part] = append(out[o.Part], tab{at, l})
 		}
 	}
 	return out
-}
-
-// along returns the point at length s on a path.
-func along(p geom.Path, s float64) geom.Point {
-	for i := range p {
-		l := p[i].Length()
-		if s <= l && l > 0 {
-			return p[i].At(s / l)
-		}
-		s -= l
-	}
-	return p[len(p)-1].B
 }
 
 // nearestPairs pairs points: those that lie on each other, then the nearest first,

@@ -129,7 +129,7 @@ func (d *Diff) missing(c Change, open bool, lines []outline.Open, other map[int]
 		n.Box = n.Box.Union(l.Box)
 		if l.Length > longest[k] {
 			longest[k] = l.Length
-			n.At = along(l.Pieces, l.Length/2)
+			n.At, _ = l.Pieces.Along(l.Length / 2)
 		}
 	}
 }

@@ -65,7 +65,7 @@ func (pl *Placer) ways(part int) []way {
 	ways := make([]way, 0, stops)
 	for k := range stops {
 		s := math.Mod(from+length*float64(k)/stops, length)
-		at, dir := along(o.Pieces, s)
+		at, dir := o.Pieces.Along(s)
 		w := way{at: at, out: dir.Left().Mul(sign)}
 		if w.out == (geom.Point{}) {
 			continue
@@ -99,20 +99,6 @@ func arcLengthAt(p geom.Path, q geom.Point) float64 {
 	}
 	_, share := p[i].Nearest(q)
 	return s + share*p[i].Length()
-}
-
-// along returns the place at arc length s of a path and the direction of
-// travel there.
-func along(p geom.Path, s float64) (at, dir geom.Point) {
-	for i := range p {
-		l := p[i].Length()
-		if s <= l && l > 0 {
-			return p[i].At(s / l), p[i].TangentAt(s / l)
-		}
-		s -= l
-	}
-	last := p[len(p)-1]
-	return last.B, last.TangentAt(1)
 }
 
 func sortWays(ws []way) {

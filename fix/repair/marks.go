@@ -9,11 +9,12 @@ import (
 	"sluice/geom"
 	"sluice/geom/curve"
 	"sluice/geom/drawing"
+	"sluice/geom/dxf"
 	"sluice/geom/outline"
 )
 
 // EtchLayer is the layer on which made marks are put.
-const EtchLayer = "ETCH"
+const EtchLayer = dxf.LayerEtch
 
 // Layer returns the index of the named layer, which is added to d if missing.
 // It is called before a drawing is shared.

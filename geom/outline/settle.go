@@ -325,14 +325,7 @@ func (b *builder) tellShared() {
 				sh.Strokes = append(sh.Strokes, b.act[b.segs[h/2].piece])
 				sh.Length += p.Length()
 			}
-			half := sh.Length / 2
-			for _, p := range sh.Pieces {
-				if l := p.Length(); half <= l {
-					sh.At = p.At(half / l)
-					break
-				}
-				half -= p.Length()
-			}
+			sh.At, _ = sh.Pieces.Along(sh.Length / 2)
 			b.sheet.Shared = append(b.sheet.Shared, sh)
 		}
 	}

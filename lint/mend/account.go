@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 
-	"sluice/geom"
 	"sluice/geom/outline"
 	"sluice/lint"
 )
@@ -30,24 +29,14 @@ func readTabs(res *lint.Result) []lint.Tab {
 				continue
 			}
 			gap := r.path.Length()
+			at, _ := r.path.Along(gap / 2)
 			tabs = append(tabs, lint.Tab{
-				Part: res.Names[o.Part], At: halfway(r.path, gap/2),
+				Part: res.Names[o.Part], At: at,
 				Width: gap - res.Job.Jet.Kerf, Gap: gap,
 			})
 		}
 	}
 	return tabs
-}
-
-func halfway(p geom.Path, s float64) geom.Point {
-	for i := range p {
-		l := p[i].Length()
-		if s <= l && l > 0 {
-			return p[i].At(s / l)
-		}
-		s -= l
-	}
-	return p[len(p)-1].B
 }
 
 // readLabels lists the numbers of a corrected drawing.

@@ -20,8 +20,9 @@ func (m *mender) untab(res *lint.Result, o *outline.Outline) geom.Path {
 			continue
 		}
 		gap := r.path.Length()
+		at, _ := r.path.Along(gap / 2)
 		m.edits = append(m.edits, lint.EditRecord{
-			Edit: "untab", At: halfway(r.path, gap/2), Part: res.Names[o.Part], Entities: partEntities(res, int(o.Part)),
+			Edit: "untab", At: at, Part: res.Names[o.Part], Entities: partEntities(res, int(o.Part)),
 			Note: fmt.Sprintf("gap of %.3g mm closed again", gap),
 		})
 	}

@@ -12,6 +12,16 @@ import (
 func LayoutSummary(w io.Writer, path string, l *lint.Layout) error {
 	t := textWriter{Writer: bufio.NewWriter(w)}
 	t.line("%s laid out on %s", clean(path), plural(len(l.Sheets), "sheet"))
+	t.sheets(l)
+	if l.Cut {
+		t.line("  ended before its time: this is the best found until then")
+	}
+	return t.Flush()
+}
+
+// sheets writes a line for each sheet of a layout, and one for each part that
+// found no place.
+func (t *textWriter) sheets(l *lint.Layout) {
 	for i := range l.Sheets {
 		s := &l.Sheets[i]
 		t.line("  %s: %s, %s mm of the sheet used, %s %% of that and %s %% of the whole sheet are parts", clean(s.File),
@@ -23,8 +33,4 @@ func LayoutSummary(w io.Writer, path string, l *lint.Layout) error {
 	for _, p := range l.Left {
 		t.line("  no place for %d of part %s: %s", p.Count, clean(p.Part), clean(p.Why))
 	}
-	if l.Cut {
-		t.line("  ended before its time: this is the best found until then")
-	}
-	return t.Flush()
 }

@@ -50,13 +50,7 @@ func FixText(w io.Writer, r *lint.Repaired) error {
 	}
 	if l := r.Layout; l != nil {
 		t.line("\nLaid out on %s (seed %d)", plural(len(l.Sheets), "sheet"), l.Seed)
-		for i := range l.Sheets {
-			s := &l.Sheets[i]
-			t.line("  %s: %s, %s mm used, %s %% of that and %s %% of the sheet are parts", clean(s.File), plural(s.Parts, "part"), fixed(s.Used, 1), fixed(100*s.Density, 1), fixed(100*s.Share, 1))
-		}
-		for _, p := range l.Left {
-			t.line("  no place for %d of part %s: %s", p.Count, clean(p.Part), clean(p.Why))
-		}
+		t.sheets(l)
 	}
 
 	if len(r.Undone) > 0 {
