@@ -83,6 +83,7 @@ func Write(w io.Writer, out *Output) error {
 	defer writing.Unlock()
 
 	d := ydrawing.New()
+	d.CurrentStyle.LastHeightUsed = 100 // a package variable: what was drawn before must not show
 	dr := drawer{layers: map[string]*table.Layer{}, round: newRounding(out.Factor), box: geom.NoBox()}
 	for _, l := range writtenLayers {
 		layer, err := d.AddLayer(l.name, l.color, table.LT_CONTINUOUS, false)
