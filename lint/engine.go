@@ -59,6 +59,7 @@ func Load(ctx context.Context, r io.Reader, j *job.Job, o Options) (*drawing.Dra
 	if err != nil {
 		return nil, err
 	}
+	d.Own = ownLayers(d)
 	hints := drawing.UnitHints{Thicknesses: commonThicknesses}
 	if j.Sheet.Thickness > 0 {
 		hints.Thicknesses = append([]float64{j.Sheet.Thickness}, hints.Thicknesses...)
@@ -75,11 +76,7 @@ func Load(ctx context.Context, r io.Reader, j *job.Job, o Options) (*drawing.Dra
 // Roles returns the role of each stroke under a job, and whether the drawing
 // carries this tool's own layers.
 func Roles(d *drawing.Drawing, j *job.Job) (role func(*drawing.Stroke) outline.Role, own bool) {
-	for i := range d.Layers {
-		if n := d.Layers[i].Name; n == LayerOutside || n == LayerInside {
-			own = true
-		}
-	}
+	own = d.Own
 	type key struct {
 		layer int32
 		color int16
@@ -108,7 +105,25 @@ func Roles(d *drawing.Drawing, j *job.Job) (role func(*drawing.Stroke) outline.R
 		}
 		known[k] = r
 	}
-	return func(s *drawing.Stroke) outline.Role { return known[key{s.Layer, s.Color}] }, own
+	return func(s *drawing.Stroke) outline.Role {
+		switch s.As {
+		case drawing.AsEtch:
+			return outline.Etch
+		case drawing.AsNote:
+			return outline.Ignore
+		}
+		return known[key{s.Layer, s.Color}]
+	}, own
+}
+
+// ownLayers reports whether a drawing has the layers of a corrected drawing.
+func ownLayers(d *drawing.Drawing) bool {
+	for i := range d.Layers {
+		if n := d.Layers[i].Name; n == LayerOutside || n == LayerInside {
+			return true
+		}
+	}
+	return false
 }
 
 // Layers of a corrected drawing.

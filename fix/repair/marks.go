@@ -61,7 +61,7 @@ func Mark(d *drawing.Drawing, o *outline.Open, choice string) (e fix.Edit, ok bo
 			continue
 		}
 		st := d.Strokes[s]
-		st.Layer, st.Made = layer, drawing.Edited
+		st.Layer, st.Made, st.As = layer, drawing.Edited, drawing.AsEtch
 		e.Ops = append(e.Ops, fix.Op{Kind: fix.Replace, Stroke: s, With: []drawing.Stroke{st}})
 	}
 	return e, true
@@ -78,7 +78,7 @@ func DrillMark(d *drawing.Drawing, hole *outline.Path, c geom.Point, size float6
 			last = s
 		}
 	}
-	st := drawing.Stroke{Entity: d.Strokes[hole.Src[0]].Entity, Layer: FindLayer(d, EtchLayer), Made: drawing.Edited}
+	st := drawing.Stroke{Entity: d.Strokes[hole.Src[0]].Entity, Layer: FindLayer(d, EtchLayer), Made: drawing.Edited, As: drawing.AsEtch}
 	h := size / 2
 	var with []drawing.Stroke
 	for _, v := range [2]geom.Point{geom.Pt(h, 0), geom.Pt(0, h)} {
@@ -142,7 +142,7 @@ func StrokeText(d *drawing.Drawing, i int32) fix.Edit {
 		place = geom.Shift(geom.Pt(-width/2, -t.Height/2)).Then(place)
 	}
 	e := fix.Edit{Kind: "etch-text", At: t.At, Note: fmt.Sprintf("%q put as single-stroke letters", t.Value)}
-	st := drawing.Stroke{Entity: t.Entity, Layer: FindLayer(d, EtchLayer), Made: drawing.Edited}
+	st := drawing.Stroke{Entity: t.Entity, Layer: FindLayer(d, EtchLayer), Made: drawing.Edited, As: drawing.AsEtch}
 	var with []drawing.Stroke
 	for _, p := range paths {
 		for _, q := range p.Transform(place) {

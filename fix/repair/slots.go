@@ -302,7 +302,7 @@ func EtchSlots(d *drawing.Drawing, o *outline.Outline, slots []clear.Narrow, u *
 		st := d.Strokes[o.Src[first.from]]
 		mark := drawing.Stroke{
 			Piece: geom.ThroughPoint(a0.Mid(b1), middleOf(path, first, second), a1.Mid(b0)),
-			Layer: FindLayer(d, EtchLayer), Entity: st.Entity, Made: drawing.Edited,
+			Layer: FindLayer(d, EtchLayer), Entity: st.Entity, Made: drawing.Edited, As: drawing.AsEtch,
 		}
 		edits = append(edits, fix.Edit{
 			Kind: "etch-slot", At: s.At, Note: fmt.Sprintf("slot %.4g mm wide taken out; its centre line is etched", s.Width),

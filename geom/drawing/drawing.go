@@ -29,6 +29,7 @@ type Drawing struct {
 	Notices     []Notice // what an entity is besides its outline (hidden, not flat, …)
 	Problems    []Problem
 	Unit        Unit // settled by Resolve
+	Own         bool // this program wrote it, so that its layers mean what they say
 }
 
 // Layer is a layer with its state.
@@ -66,7 +67,19 @@ type Stroke struct {
 	Layer  int32 // index in Layers, resolved through blocks
 	Color  int16 // resolved through blocks and layers; 0 if unknown
 	Made   Made  // how it came about
+	As     As    // what a repair has made of it, whatever its layer
 }
+
+// As says what a stroke has been decided to be, whatever the layer it was drawn
+// on.
+type As uint8
+
+// What a stroke may be taken as.
+const (
+	AsLayer As = iota // as its layer says
+	AsEtch            // marked at low power
+	AsNote            // carried over, not cut: undecided, or set aside
+)
 
 // Made tells drawn strokes from derived ones.
 type Made uint8
