@@ -114,8 +114,21 @@ func (b *builder) room(n int) Path {
 // their material. Otherwise every bounded face is an outline: neighbours drawn
 // with a common edge.
 func (b *builder) net(start int32, seen []bool) {
-	nodes, segs := b.component(start, seen)
-	segs = b.dropOtherLayers(segs)
+	segs := b.component(start, seen)
+	rest := b.dropOtherLayers(segs)
+	if len(rest) == len(segs) {
+		b.faces(segs)
+		return
+	}
+	// What is left without the marks may no longer hang together.
+	for _, run := range b.runs(rest) {
+		b.faces(run)
+	}
+}
+
+// faces makes outlines of the faces of segs that hang together.
+func (b *builder) faces(segs []int32) {
+	nodes := b.nodesOf(segs)
 	// Rotation at each node: half-segments counter-clockwise.
 	rot := map[int32][]int32{}
 	even := true
@@ -189,14 +202,23 @@ func (b *builder) net(start int32, seen []bool) {
 	}
 }
 
-// component gathers the nodes and segs connected with a node, ascending.
-func (b *builder) component(start int32, seen []bool) (nodes, segs []int32) {
+// nodesOf lists the nodes of segs, ascending.
+func (b *builder) nodesOf(segs []int32) []int32 {
+	nodes := make([]int32, 0, 2*len(segs))
+	for _, s := range segs {
+		nodes = append(nodes, b.segs[s].n0, b.segs[s].n1)
+	}
+	slices.Sort(nodes)
+	return slices.Compact(nodes)
+}
+
+// component gathers the segs connected with a node, ascending.
+func (b *builder) component(start int32, seen []bool) (segs []int32) {
 	inN := map[int32]bool{start: true}
 	queue := []int32{start}
 	for len(queue) > 0 {
 		n := queue[0]
 		queue = queue[1:]
-		nodes = append(nodes, n)
 		for _, h := range b.liveHalfs(n) {
 			if !seen[h/2] {
 				seen[h/2] = true
@@ -208,9 +230,8 @@ func (b *builder) component(start int32, seen []bool) (nodes, segs []int32) {
 			}
 		}
 	}
-	slices.Sort(nodes)
 	slices.Sort(segs)
-	return nodes, segs
+	return segs
 }
 
 func (b *builder) liveHalfs(n int32) []int32 {
@@ -292,20 +313,21 @@ func (b *builder) dropOtherLayers(segs []int32) []int32 {
 	if closed == 0 || closed == len(ends) {
 		return segs
 	}
-	// What closes by itself leaves no loose end when the rest goes.
-	var marks []int32
-	for _, s := range segs {
-		if open[layer(s)] {
-			marks = append(marks, s)
+	// Of a layer that does not close, only what hangs free within it is a mark:
+	// the rings that it has are outlines like any others.
+	marks := b.danglesWithin(segs, func(s int32) int32 {
+		if l := layer(s); open[l] {
+			return l
 		}
-	}
+		return -1
+	})
 	for _, s := range marks {
 		b.gone[s] = true
 		b.deg[b.segs[s].n0]--
 		b.deg[b.segs[s].n1]--
 	}
-	for _, run := range b.runs(marks) {
-		c := chain{halfs: b.inRow(run)}
+	for _, halfs := range b.trails(marks) {
+		c := chain{halfs: halfs}
 		for _, h := range c.halfs {
 			p := b.shape(&b.segs[h/2])
 			c.length += p.Length()
@@ -315,6 +337,92 @@ func (b *builder) dropOtherLayers(segs []int32) []int32 {
 		b.sheet.Open = append(b.sheet.Open, o)
 	}
 	return slices.DeleteFunc(segs, func(s int32) bool { return b.gone[s] })
+}
+
+// danglesWithin returns the segs, ascending, that lie on no ring made of segs
+// of their own group alone, group by group. Segs of group -1 stay.
+func (b *builder) danglesWithin(segs []int32, group func(int32) int32) []int32 {
+	type place struct{ group, node int32 }
+	at := map[place][]int32{} // segs there
+	for _, s := range segs {
+		if g := group(s); g >= 0 {
+			at[place{g, b.segs[s].n0}] = append(at[place{g, b.segs[s].n0}], s)
+			at[place{g, b.segs[s].n1}] = append(at[place{g, b.segs[s].n1}], s)
+		}
+	}
+	left := map[place]int{}
+	var leaves []place
+	for p, list := range at {
+		left[p] = len(list)
+		if len(list) == 1 {
+			leaves = append(leaves, p)
+		}
+	}
+	gone := map[int32]bool{}
+	for len(leaves) > 0 {
+		p := leaves[len(leaves)-1]
+		leaves = leaves[:len(leaves)-1]
+		for _, s := range at[p] {
+			if gone[s] || left[p] != 1 {
+				continue
+			}
+			gone[s] = true
+			for _, n := range [2]int32{b.segs[s].n0, b.segs[s].n1} {
+				q := place{p.group, n}
+				if left[q]--; left[q] == 1 {
+					leaves = append(leaves, q)
+				}
+			}
+		}
+	}
+	out := make([]int32, 0, len(gone))
+	for s := range gone {
+		out = append(out, s)
+	}
+	slices.Sort(out)
+	return out
+}
+
+// trails lays segs out in paths of half-segments, each seg once, that part where
+// more than two of the segs meet, so that every path runs on from piece to piece.
+func (b *builder) trails(segs []int32) [][]int32 {
+	at := map[int32][]int32{} // node -> halves that start there
+	for _, s := range segs {
+		at[b.segs[s].n0] = append(at[b.segs[s].n0], 2*s)
+		at[b.segs[s].n1] = append(at[b.segs[s].n1], 2*s+1)
+	}
+	used := map[int32]bool{}
+	walk := func(h int32) []int32 {
+		var out []int32
+		for h >= 0 && !used[h/2] {
+			used[h/2] = true
+			out = append(out, h)
+			hs := at[b.nodeOf(h^1)]
+			if len(hs) != 2 {
+				break
+			}
+			if hs[0] == h^1 {
+				h = hs[1]
+			} else {
+				h = hs[0]
+			}
+		}
+		return out
+	}
+	var out [][]int32
+	for _, s := range segs { // from ends and forks first; what is left then is rings
+		for _, h := range [2]int32{2 * s, 2*s + 1} {
+			if !used[s] && len(at[b.nodeOf(h)]) != 2 {
+				out = append(out, walk(h))
+			}
+		}
+	}
+	for _, s := range segs {
+		if !used[s] {
+			out = append(out, walk(2*s))
+		}
+	}
+	return out
 }
 
 // colour says which faces are material.
