@@ -94,6 +94,7 @@ type builder struct {
 	deg   []int32
 
 	chains   []chain
+	crossed  map[int32][]crossing
 	splitOff map[int32][]int32 // seg -> segs split off it by ends that land on it
 	shared   []sharedSeg
 	block    Path    // room for outlines to come

@@ -20,7 +20,7 @@ func (b *builder) makeOutlines() {
 			}
 		}
 	}
-	for k := range b.segs {
+	for k := range seen {
 		if !seen[k] && !b.gone[k] {
 			b.ring(int32(2*k), seen)
 		}
@@ -128,53 +128,11 @@ func (b *builder) net(start int32, seen []bool) {
 
 // faces makes outlines of the faces of segs that hang together.
 func (b *builder) faces(segs []int32) {
-	nodes := b.nodesOf(segs)
-	// Rotation at each node: half-segments counter-clockwise.
-	rot := map[int32][]int32{}
-	even := true
-	for _, n := range nodes {
-		hs := b.liveHalfs(n)
-		b.sortAround(hs)
-		rot[n] = hs
-		even = even && len(hs)%2 == 0
+	if cuts := b.crossedWithin(segs); len(cuts) > 0 {
+		b.tangle(segs, cuts)
+		return
 	}
-	at := map[int32]int{} // half -> its place in the rotation of its node
-	for _, hs := range rot {
-		for k, h := range hs {
-			at[h] = k
-		}
-	}
-	// Faces: run along a half, arrive at its far end, turn to the clockwise
-	// neighbour. The face lies on the left.
-	faceOf := map[int32]int32{}
-	var faces [][]int32
-	var areas []float64
-	for _, s := range segs {
-		for _, h0 := range [2]int32{2 * s, 2*s + 1} {
-			if _, ok := faceOf[h0]; ok {
-				continue
-			}
-			var cyc []int32
-			var area float64
-			o := b.endPoint(h0)
-			for h := h0; ; {
-				faceOf[h] = int32(len(faces))
-				cyc = append(cyc, h)
-				p := b.shape(&b.segs[h/2])
-				if h%2 == 1 {
-					p = p.Reverse()
-				}
-				area += p.Area2(o) / 2
-				hs := rot[b.nodeOf(h^1)]
-				h = hs[(at[h^1]+len(hs)-1)%len(hs)]
-				if h == h0 {
-					break
-				}
-			}
-			faces = append(faces, cyc)
-			areas = append(areas, area)
-		}
-	}
+	faceOf, faces, areas, even := b.planar(segs)
 	material := b.colour(segs, faceOf, areas, even)
 	loopOf := make([]int32, len(faces))
 	used := map[int32]bool{}
@@ -202,14 +160,55 @@ func (b *builder) faces(segs []int32) {
 	}
 }
 
-// nodesOf lists the nodes of segs, ascending.
-func (b *builder) nodesOf(segs []int32) []int32 {
-	nodes := make([]int32, 0, 2*len(segs))
+// planar finds the faces of segs that hang together: the cycles of half-segments
+// around them, each face on the left of its cycle, with their signed areas (that
+// of the face outside is negative). even tells that every node has an even number
+// of ends.
+func (b *builder) planar(segs []int32) (faceOf map[int32]int32, faces [][]int32, areas []float64, even bool) {
+	// Rotation at each node: half-segments counter-clockwise.
+	rot := map[int32][]int32{}
 	for _, s := range segs {
-		nodes = append(nodes, b.segs[s].n0, b.segs[s].n1)
+		rot[b.segs[s].n0] = append(rot[b.segs[s].n0], 2*s)
+		rot[b.segs[s].n1] = append(rot[b.segs[s].n1], 2*s+1)
 	}
-	slices.Sort(nodes)
-	return slices.Compact(nodes)
+	at := make(map[int32]int, 2*len(segs)) // half -> its place in the rotation of its node
+	even = true
+	for _, hs := range rot {
+		b.sortAround(hs)
+		even = even && len(hs)%2 == 0
+		for k, h := range hs {
+			at[h] = k
+		}
+	}
+	// Run along a half, arrive at its far end, turn to the clockwise neighbour.
+	faceOf = make(map[int32]int32, 2*len(segs))
+	for _, s := range segs {
+		for _, h0 := range [2]int32{2 * s, 2*s + 1} {
+			if _, ok := faceOf[h0]; ok {
+				continue
+			}
+			var cyc []int32
+			var area float64
+			o := b.endPoint(h0)
+			for h := h0; ; {
+				faceOf[h] = int32(len(faces))
+				cyc = append(cyc, h)
+				p := b.shape(&b.segs[h/2])
+				if h%2 == 1 {
+					p = p.Reverse()
+				}
+				area += p.Area2(o) / 2
+				hs := rot[b.nodeOf(h^1)]
+				h = hs[(at[h^1]+len(hs)-1)%len(hs)]
+				if h == h0 {
+					break
+				}
+			}
+			faces = append(faces, cyc)
+			areas = append(areas, area)
+		}
+	}
+	return faceOf, faces, areas, even
 }
 
 // component gathers the segs connected with a node, ascending.
@@ -326,16 +325,7 @@ func (b *builder) dropOtherLayers(segs []int32) []int32 {
 		b.deg[b.segs[s].n0]--
 		b.deg[b.segs[s].n1]--
 	}
-	for _, halfs := range b.trails(marks) {
-		c := chain{halfs: halfs}
-		for _, h := range c.halfs {
-			p := b.shape(&b.segs[h/2])
-			c.length += p.Length()
-		}
-		o := b.openPath(c)
-		o.Tail = true
-		b.sheet.Open = append(b.sheet.Open, o)
-	}
+	b.hangOn(marks)
 	return slices.DeleteFunc(segs, func(s int32) bool { return b.gone[s] })
 }
 
@@ -512,35 +502,26 @@ func (b *builder) signedArea(loop []int32) float64 {
 
 // leftovers turns segs of a net that bound no outline into open paths.
 func (b *builder) leftovers(segs []int32, used map[int32]bool) {
-	done := map[int32]bool{}
+	var left []int32
 	for _, s := range segs {
-		if used[s] || done[s] || b.gone[s] {
-			continue
+		if !used[s] {
+			left = append(left, s)
 		}
-		// Back to a junction, then forward to the next.
-		h := 2 * s
-		for {
-			n := b.nodeOf(h)
-			if b.deg[n] != 2 {
-				break
-			}
-			prev := b.onward(n, h)
-			if prev < 0 || prev/2 == s {
-				break
-			}
-			h = prev ^ 1
+	}
+	b.hangOn(left)
+}
+
+// hangOn records segs as open paths that hang on outlines.
+func (b *builder) hangOn(segs []int32) {
+	for _, halfs := range b.trails(segs) {
+		c := chain{halfs: halfs}
+		for _, h := range halfs {
+			p := b.shape(&b.segs[h/2])
+			c.length += p.Length()
 		}
-		c := b.walk(b.nodeOf(h), h)
-		fresh := true
-		for _, k := range c.halfs {
-			fresh = fresh && !done[k/2] && !used[k/2]
-			done[k/2] = true
-		}
-		if fresh && len(c.halfs) > 0 {
-			o := b.openPath(c)
-			o.Tail = true
-			b.sheet.Open = append(b.sheet.Open, o)
-		}
+		o := b.openPath(c)
+		o.Tail = true
+		b.sheet.Open = append(b.sheet.Open, o)
 	}
 }
 

@@ -9,6 +9,7 @@ type Sheet struct {
 	Parts    []Part // in reading order: row by row from the top left
 	Open     []Open // cut chains that do not close, and tails
 	Etch     []Open // paths on etch layers
+	Tangles  []Path // what cross and hang together so that no outline can be told: drawn as it is
 
 	Gaps      []Gap      // where outlines do not close
 	Overlaps  []Overlap  // pieces drawn more than once
@@ -43,7 +44,8 @@ type Outline struct {
 	Parent   int32      // the outline directly around it, -1 if none
 	Depth    int32      // number of outlines around it; even: a part's outside, odd: a hole
 	Part     int32      // index of the part it bounds
-	Closed   bool       // false: closed only by bridges
+	Closed   bool       // false: closed only by bridges, or tangled
+	Tangled  bool       // the border of Tangles, to judge by; not drawn
 	Tabs     int        // number of uncut gaps
 }
 

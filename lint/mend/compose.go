@@ -28,6 +28,9 @@ func (m *mender) compose(res *lint.Result) []dxf.Item {
 	var items []dxf.Item
 	for i := range s.Outlines {
 		o := &s.Outlines[i]
+		if o.Tangled {
+			continue
+		}
 		layer := dxf.LayerOutside
 		if o.Hole() {
 			layer = dxf.LayerInside
@@ -39,6 +42,15 @@ func (m *mender) compose(res *lint.Result) []dxf.Item {
 		items = append(items, outlineItems(o, layer, tabs[int32(i)])...)
 	}
 	var open []dxf.Item
+	for i := range s.Tangles {
+		for _, run := range runs(&s.Tangles[i], false) {
+			l := dxf.LayerOutside
+			if run.flag&outline.IsTab != 0 {
+				l = dxf.LayerTab
+			}
+			open = append(open, dxf.Item{Layer: l, Path: run.path})
+		}
+	}
 	for i := range s.Open {
 		o := &s.Open[i]
 		layer := dxf.LayerOutside
@@ -200,7 +212,7 @@ func (m *mender) placeLabels(res *lint.Result) (out []label.Label, names []strin
 		counts[res.Sheet.Parts[k].Number]++
 	}
 	for k := range res.Sheet.Parts {
-		if res.Labeled[k] {
+		if res.Labeled[k] || res.Sheet.Outlines[res.Sheet.Parts[k].Outer].Tangled {
 			continue
 		}
 		if pl == nil {
