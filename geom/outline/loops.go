@@ -280,7 +280,7 @@ func (b *builder) dropOtherLayers(segs []int32) []int32 {
 		if b.segs[s].piece < 0 || b.tab[b.segs[s].piece] {
 			return -1
 		}
-		return b.strokes[b.act[b.segs[s].piece]].Layer
+		return b.o.Layer(&b.strokes[b.act[b.segs[s].piece]])
 	}
 	ends := map[int32]map[int32]int{} // layer -> node -> ends there
 	open := map[int32]bool{}
@@ -523,6 +523,35 @@ func (b *builder) hangOn(segs []int32) {
 		o.Tail = true
 		b.sheet.Open = append(b.sheet.Open, o)
 	}
+}
+
+// markTwins flags edges common to two outlines of which one is a hole's: waste
+// lies on a side of them, so nothing is asked, and they are to be drawn once. pos
+// gives the final place of each outline.
+func (b *builder) markTwins(pos []int32) {
+	outs := b.sheet.Outlines
+	for _, s := range b.shared {
+		i, j := pos[s.a], pos[s.b]
+		if !b.o.Once && !outs[i].Hole() && !outs[j].Hole() {
+			continue // told as a shared edge
+		}
+		src, p := b.act[b.segs[s.seg].piece], b.shape(&b.segs[s.seg])
+		// A face may lie on a seg that does not bound its outline.
+		if k := outs[max(i, j)].find(src, p); k >= 0 && outs[min(i, j)].find(src, p) >= 0 {
+			outs[max(i, j)].Flags[k] |= IsTwin
+		}
+	}
+}
+
+// find returns which piece of the path is p of stroke src, run either way, or -1.
+func (o *Path) find(src int32, p geom.Piece) int {
+	for k := range o.Pieces {
+		q := &o.Pieces[k]
+		if o.Src[k] == src && (q.A == p.A && q.B == p.B || q.A == p.B && q.B == p.A) {
+			return k
+		}
+	}
+	return -1
 }
 
 // sharedSeg is a seg with an outline on either side.

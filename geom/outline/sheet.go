@@ -25,6 +25,7 @@ type Flag uint8
 const (
 	IsBridge Flag = 1 << iota // not drawn: closes a gap while judging
 	IsTab                     // left uncut: holds the part until it is broken out
+	IsTwin                    // bounds an outline further up too, which draws it
 )
 
 // Path is a run of pieces with the stroke each came from.
