@@ -10,6 +10,7 @@ type Sheet struct {
 	Open     []Open // cut chains that do not close, and tails
 	Etch     []Open // paths on etch layers
 	Tangles  []Path // what cross and hang together so that no outline can be told: drawn as it is
+	Noted    []Open // paths put aside: marks that nobody has decided on, closed ones too
 
 	Gaps      []Gap      // where outlines do not close
 	Overlaps  []Overlap  // pieces drawn more than once
@@ -48,6 +49,7 @@ type Outline struct {
 	Closed   bool       // false: closed only by bridges, or tangled
 	Tangled  bool       // the border of Tangles, to judge by; not drawn
 	Tabs     int        // number of uncut gaps
+	Doubt    bool       // lies within an open path: a part of its own, or a hole of what does not close?
 }
 
 // Hole reports whether the outline is the edge of a hole.
@@ -60,7 +62,8 @@ type Part struct {
 	Area     float64 // net area, mm2
 	Centroid geom.Point
 	Box      geom.Box
-	Number   int // shared by congruent parts, from 1; see Number
+	Doubt    bool // its outside is in doubt (Outline.Doubt)
+	Number   int  // shared by congruent parts, from 1; see Number
 }
 
 // Open is a path that does not close.
@@ -91,6 +94,7 @@ type Gap struct {
 	Bridged bool    // narrow enough to be bridged while judging
 	Outline int32   // the outline that the bridge closes, -1
 	Inside  bool    // B lies on the inside of stroke EndB: end A stops short of it or runs past it
+	Within  int     // outlines within the open path that ends here, which are in doubt; told at one of its gaps
 	Near    []Near  // of a gap too wide to close: the nearest other free ends of EndA, nearest first
 }
 

@@ -57,8 +57,12 @@ func (m *mender) compose(res *lint.Result) []dxf.Item {
 		if o.Part >= 0 {
 			layer = dxf.LayerInside
 		}
+		undecided := o.Loose && !lint.CutMark(d, m.j, o)
 		for _, run := range runs(&o.Path, false) {
 			l := layer
+			if undecided {
+				l = dxf.LayerNote
+			}
 			if run.flag&outline.IsTab != 0 {
 				l = dxf.LayerTab
 			}
@@ -85,12 +89,19 @@ func (m *mender) compose(res *lint.Result) []dxf.Item {
 			At: l.At, Height: l.Height, Angle: l.Angle * math.Pi / 180, Value: lint.LabelNote(names[i], l.Text), Centered: true,
 		}})
 	}
+	for i := range s.Noted {
+		p := settled(s.Noted[i].Pieces)
+		notes = append(notes, dxf.Item{Layer: dxf.LayerNote, Path: p, Closed: closes(p)})
+	}
 	for i := range d.Points {
 		at := d.Points[i].At
 		notes = append(notes, dxf.Item{Layer: dxf.LayerNote, Point: &at})
 	}
 	return append(items, inOrder(notes)...)
 }
+
+// closes reports whether a path ends exactly where it begins.
+func closes(p geom.Path) bool { return p[0].A == p[len(p)-1].B }
 
 func carried(t *drawing.Text) dxf.Item {
 	h := t.Height
@@ -247,7 +258,7 @@ func (m *mender) placeLabels(res *lint.Result) (out []label.Label, names []strin
 		counts[res.Sheet.Parts[k].Number]++
 	}
 	for k := range res.Sheet.Parts {
-		if res.Labeled[k] || res.Sheet.Outlines[res.Sheet.Parts[k].Outer].Tangled {
+		if res.Labeled[k] || res.Sheet.Parts[k].Doubt || res.Sheet.Outlines[res.Sheet.Parts[k].Outer].Tangled {
 			continue
 		}
 		if pl == nil {
@@ -347,6 +358,9 @@ func (m *mender) placeTabs(res *lint.Result, labels []label.Label) map[int32][]t
 	small := m.smallParts(res)
 	for k := range res.Sheet.Parts {
 		part := &res.Sheet.Parts[k]
+		if part.Doubt {
+			continue
+		}
 		if o := &res.Sheet.Outlines[part.Outer]; o.Tabs == 0 && o.Closed && (small[k] || m.j.Tabs.Parts == "all") {
 			place(k, -1)
 		}

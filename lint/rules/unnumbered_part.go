@@ -27,8 +27,8 @@ var unnumberedPart = &lint.Rule{
 		for k := range p.Sheet.Parts {
 			part := &p.Sheet.Parts[k]
 			o := &p.Sheet.Outlines[part.Outer]
-			if p.Labeled[k] || o.Tangled {
-				continue // of what is tangled nobody knows how many parts it is
+			if p.Labeled[k] || o.Tangled || part.Doubt {
+				continue // of what is tangled, or in doubt, nobody knows how many parts it is
 			}
 			p.Report(lint.Finding{
 				At: part.Centroid, Box: part.Box,
