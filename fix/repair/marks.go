@@ -53,8 +53,9 @@ const (
 // Mark returns the edit that makes of an open path what is chosen, one of the
 // above: a path nobody has decided on is put aside, so that nothing later takes
 // it for a cut. noted says that it is put aside already. ok is false where
-// nothing needs to change.
-func Mark(d *drawing.Drawing, o *outline.Open, choice string, noted bool) (e fix.Edit, ok bool) {
+// nothing needs to change. What runs past an outline by at most gap, mm, goes
+// with the mark.
+func Mark(d *drawing.Drawing, o *outline.Open, choice string, noted bool, gap float64) (e fix.Edit, ok bool) {
 	as, layer := drawing.AsNote, int32(-1)
 	switch choice {
 	case MarkEtch:
@@ -96,7 +97,7 @@ func Mark(d *drawing.Drawing, o *outline.Open, choice string, noted bool) (e fix
 			}
 			return choice != MarkDrop && choice != MarkIgnore
 		}
-		with := remade(&d.Strokes[s], marked[s], made)
+		with := remade(&d.Strokes[s], marked[s], gap, made)
 		if len(with) == 0 {
 			e.Ops = append(e.Ops, fix.Op{Kind: fix.Drop, Stroke: s})
 			continue
@@ -107,8 +108,9 @@ func Mark(d *drawing.Drawing, o *outline.Open, choice string, noted bool) (e fix
 }
 
 // remade returns what stands for a stroke of which some stretches are marks:
-// those as made says, unless it says that they go, and the rest as it was.
-func remade(st *drawing.Stroke, stretches []geom.Piece, made func(*drawing.Stroke) bool) []drawing.Stroke {
+// those as made says, unless it says that they go, and the rest as it was. A rest
+// at an end of at most gap, mm, goes with the mark.
+func remade(st *drawing.Stroke, stretches []geom.Piece, gap float64, made func(*drawing.Stroke) bool) []drawing.Stroke {
 	// noise is the share of a stroke below which a rest is rounding: strokes are
 	// split at shares computed in floating point.
 	const noise = 1e-9
@@ -133,13 +135,14 @@ func remade(st *drawing.Stroke, stretches []geom.Piece, made func(*drawing.Strok
 			out = append(out, p)
 		}
 	}
+	short := max(noise, gap/st.Length())
 	// Stretches that follow on from each other stay one.
 	joined := spans[:0]
 	for _, s := range spans {
-		if s.t0 <= noise {
+		if s.t0 <= short {
 			s.t0 = 0
 		}
-		if s.t1 >= 1-noise {
+		if s.t1 >= 1-short {
 			s.t1 = 1
 		}
 		if n := len(joined); n > 0 && s.t0-joined[n-1].t1 <= noise {

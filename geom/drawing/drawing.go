@@ -67,6 +67,7 @@ type Stroke struct {
 	Layer  int32 // index in Layers, resolved through blocks
 	Color  int16 // resolved through blocks and layers; 0 if unknown
 	Made   Made  // how it came about
+	Ring   bool  // a piece of a curve that one entity draws closed
 	As     As    // what a repair has made of it, whatever its layer
 }
 

@@ -54,7 +54,28 @@ func (d *Drawing) ResolveContext(ctx context.Context, forced, forcedBasis string
 		return err
 	}
 	d.Regroup()
+	MarkRings(d.Strokes)
 	return nil
+}
+
+// closes is how near, mm, the ends of a curve must lie to each other for it to
+// count as drawn closed: coordinates are often written to three places.
+const closes = 0.001
+
+// MarkRings notes which strokes are pieces of closed curves: runs of strokes of
+// one entity, each starting where the one before ends, the first where the last
+// ends.
+func MarkRings(strokes []Stroke) {
+	for i := 0; i < len(strokes); {
+		k := i + 1
+		for k < len(strokes) && strokes[i].Entity >= 0 && strokes[k].Entity == strokes[i].Entity && strokes[k].A.Dist(strokes[k-1].B) <= closes {
+			k++
+		}
+		ring := k-i > 1 && strokes[k-1].B.Dist(strokes[i].A) <= closes || k-i == 1 && strokes[i].IsCircle()
+		for ; i < k; i++ {
+			strokes[i].Ring = ring
+		}
+	}
 }
 
 // chooseUnit settles the unit without touching the drawing.

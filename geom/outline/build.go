@@ -136,7 +136,7 @@ type builder struct {
 	splitOff map[int32][]int32 // seg -> segs split off it by ends that land on it
 	shared   []sharedSeg
 	flat     []int32 // open paths that close but enclose nothing
-	curveOf  *curves // once asked for
+	curveOf  []int32 // by stroke: the first stroke of its curve, once asked for
 	block    Path    // room for outlines to come
 	walked   []int32 // scratch of ring
 	locate   *locator

@@ -59,6 +59,7 @@ func cutAll(*drawing.Stroke) Role { return Cut }
 
 func build(t *testing.T, strokes []drawing.Stroke) *Sheet {
 	t.Helper()
+	drawing.MarkRings(strokes)
 	s, err := Build(context.Background(), strokes, cutAll, testOptions)
 	if err != nil {
 		t.Fatal(err)

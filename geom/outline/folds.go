@@ -1,6 +1,10 @@
 package outline
 
-import "sluice/geom"
+import (
+	"slices"
+
+	"sluice/geom"
+)
 
 // netMarks returns those of some segs, which hang together, that are marks drawn
 // from edge to edge; none where it cannot be told from common edges of parts.
@@ -87,7 +91,9 @@ func (b *builder) otherKinds(segs []int32, f *net) []int32 {
 	open := map[kind]bool{}
 	for k, at := range ends {
 		for _, n := range at {
-			open[k] = open[k] || n == 1
+			if n == 1 {
+				open[k] = true
+			}
 		}
 	}
 	if len(open) == 0 || len(open) == len(ends) {
@@ -184,45 +190,26 @@ func (b *builder) dropBounding(f *net, list []fold, in map[int32]int) {
 	}
 }
 
-// curves tells the strokes that one entity draws end to end.
-type curves struct {
-	first  []int32        // by stroke: the first of its curve
-	closed map[int32]bool // by first stroke: the curve ends where it begins
-}
-
-// curves are found once they are asked for.
-func (b *builder) curves() *curves {
-	if b.curveOf != nil {
-		return b.curveOf
-	}
-	c := &curves{make([]int32, len(b.strokes)), map[int32]bool{}}
-	for i := range b.strokes {
-		s := &b.strokes[i]
-		c.first[i] = int32(i)
-		if i > 0 && s.Entity >= 0 && s.Entity == b.strokes[i-1].Entity && s.A.Dist(b.strokes[i-1].B) <= b.o.Join {
-			c.first[i] = c.first[i-1]
+// curve names the run of strokes to which a seg belongs that one entity draws
+// end to end: by its first stroke.
+func (b *builder) curve(s int32) int32 {
+	if b.curveOf == nil {
+		b.curveOf = make([]int32, len(b.strokes))
+		for i := range b.strokes {
+			b.curveOf[i] = int32(i)
+			if i > 0 && b.strokes[i].Entity >= 0 && b.strokes[i].Entity == b.strokes[i-1].Entity && b.strokes[i].A.Dist(b.strokes[i-1].B) <= b.o.Join {
+				b.curveOf[i] = b.curveOf[i-1]
+			}
 		}
-		first := c.first[i]
-		c.closed[first] = s.IsCircle() || int32(i)-first > 1 && s.B.Dist(b.strokes[first].A) <= b.o.Join
 	}
-	b.curveOf = c
-	return c
+	return b.curveOf[b.act[b.segs[s].piece]]
 }
-
-// curve names the curve to which a seg belongs.
-func (b *builder) curve(s int32) int32 { return b.curves().first[b.act[b.segs[s].piece]] }
 
 // drawnClosed reports whether some of a path was drawn as a piece of a closed
 // curve: what is closed is no mark, even where other outlines leave only some of
 // it.
 func (b *builder) drawnClosed(p *Path) bool {
-	c := b.curves()
-	for _, s := range p.Src {
-		if s >= 0 && c.closed[c.first[s]] {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(p.Src, func(s int32) bool { return s >= 0 && b.strokes[s].Ring })
 }
 
 // closedCurves returns the curves of a net that close by themselves.

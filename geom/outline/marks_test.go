@@ -121,6 +121,7 @@ func markCases() []struct {
 		{"chamfer not trimmed", plate().line(110, 0, 120, 10), tally{Parts: 2, Shared: 1}},
 		{"notch whose edge was left", plate().open(30, 0, 30, 20, 50, 20, 50, 0), tally{Parts: 2, Shared: 1}},
 		{"neighbour on another layer", new(sketch).rect(0, 0, 60, 80).open(60, 0, 120, 0, 120, 80, 60, 80).layer(1), tally{Parts: 2, Shared: 1}},
+		{"windows half over each other at an edge", plate().rect(40, 50, 80, 80).rect(30, 50, 70, 70), tally{Parts: 1, Crossings: 1, Overlaps: 2}},
 		{"line from part to part", plate().rect(130, 0, 200, 80).line(100, 40, 150, 40), tally{Parts: 2, Open: 1, Gaps: 2, Crossings: 2}},
 		{"line beyond the edge", plate().line(100, 40, 125, 40), tally{Parts: 1, Open: 1, Gaps: 2, Crossings: 1}},
 	}

@@ -62,7 +62,7 @@ func reportMark(p *lint.Pass, o *outline.Open, noted bool) {
 	} else if noted && choice == repair.MarkNote {
 		f.Severity, f.Message = lint.Note, fmt.Sprintf("path %s mm long%s, kept on NOTE", mm(o.Length), where)
 	}
-	if e, ok := repair.Mark(p.Drawing, o, choice, noted); ok {
+	if e, ok := repair.Mark(p.Drawing, o, choice, noted, p.Job.Limits.Gap); ok {
 		e.Rule, e.Part, e.Entities, e.At = "loose-mark", f.Part, f.Entities, f.At
 		safety := fix.Choice
 		if choice == repair.MarkAsk {
