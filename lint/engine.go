@@ -94,7 +94,7 @@ func Roles(d *drawing.Drawing, j *job.Job) (role func(*drawing.Stroke) outline.R
 		case own && name == LayerTab:
 			r = outline.Tab
 		case own && name == LayerNote:
-			r = outline.Ignore
+			r = outline.Noted
 		case own && name == LayerEtch:
 			r = outline.Etch
 		case own && (name == LayerOutside || name == LayerInside):
@@ -110,7 +110,7 @@ func Roles(d *drawing.Drawing, j *job.Job) (role func(*drawing.Stroke) outline.R
 		case drawing.AsEtch:
 			return outline.Etch
 		case drawing.AsNote:
-			return outline.Ignore
+			return outline.Noted
 		}
 		return known[key{s.Layer, s.Color}]
 	}, own
@@ -124,6 +124,20 @@ func ownLayers(d *drawing.Drawing) bool {
 		}
 	}
 	return false
+}
+
+// CutMark reports whether a mark has been decided to be cut: by the job, or by
+// lying on INSIDE of a drawing of our own, where undecided marks lie on NOTE.
+func CutMark(d *drawing.Drawing, j *job.Job, o *outline.Open) bool {
+	if j.Repair.LooseMarks == "cut" {
+		return true
+	}
+	for _, s := range o.Src {
+		if s >= 0 && (!d.Own || d.Strokes[s].As != drawing.AsLayer || d.LayerName(d.Strokes[s].Layer) != LayerInside) {
+			return false
+		}
+	}
+	return true
 }
 
 // Layers of a corrected drawing.
@@ -304,7 +318,11 @@ func fates(d *drawing.Drawing, s *outline.Sheet, role func(*drawing.Stroke) outl
 	}
 	for i := range d.Strokes {
 		st := &d.Strokes[i]
-		if role(st) != outline.Ignore {
+		switch role(st) {
+		case outline.Ignore:
+		case outline.Noted:
+			raise(st.Entity, Carried)
+		default:
 			raise(st.Entity, Used)
 		}
 	}

@@ -17,6 +17,7 @@ const (
 	Tab                // bounds parts, but is left uncut
 	Etch               // marked, not cut
 	Ignore             // neither
+	Noted              // put aside, not cut: a mark that nobody has decided on
 )
 
 // Options are the tolerances of Build, mm. All must be above 0.
@@ -62,6 +63,7 @@ func Build(ctx context.Context, strokes []drawing.Stroke, role func(*drawing.Str
 	b.nodes, b.ends, b.halfs, b.first, b.deg = nil, nil, nil, nil, nil
 	b.nest()
 	b.settleOpen()
+	b.gatherNotes()
 	b.tellOverlaps()
 	b.order()
 	return b.sheet, ctx.Err()
@@ -76,6 +78,7 @@ type builder struct {
 	act  []int32 // stroke of each active piece (cut or tab, longer than nothing)
 	tab  []bool  // by active piece
 	etch []int32 // strokes to etch
+	note []int32 // strokes put aside
 
 	repeatOf []int32 // by active piece: the active piece it repeats whole, or -1
 	live     []int32 // active pieces that are no whole repeats, ascending
@@ -143,6 +146,8 @@ func (b *builder) choose(role func(*drawing.Stroke) Role) {
 			b.tab = append(b.tab, r == Tab)
 		case Etch:
 			b.etch = append(b.etch, int32(i))
+		case Noted:
+			b.note = append(b.note, int32(i))
 		}
 	}
 }

@@ -76,6 +76,9 @@ func (b *builder) order() {
 	for k := range s.Etch {
 		s.Etch[k].Part = toPart(s.Etch[k].Part)
 	}
+	for k := range s.Noted {
+		s.Noted[k].Part = toPart(s.Noted[k].Part)
+	}
 	for k := range s.Gaps {
 		if o := s.Gaps[k].Outline; o >= 0 {
 			s.Gaps[k].Outline = pos[o]

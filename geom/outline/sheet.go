@@ -9,6 +9,7 @@ type Sheet struct {
 	Parts    []Part // in reading order: row by row from the top left
 	Open     []Open // cut chains that do not close, and tails
 	Etch     []Open // paths on etch layers
+	Noted    []Open // paths put aside: marks that nobody has decided on, closed ones too
 
 	Gaps      []Gap      // where outlines do not close
 	Overlaps  []Overlap  // pieces drawn more than once

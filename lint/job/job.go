@@ -114,7 +114,7 @@ type Layers struct {
 // Repair holds the choices a person has made: what fix does about findings that
 // it would otherwise leave.
 type Repair struct {
-	LooseMarks string // "ask", "etch" or "ignore"
+	LooseMarks string // "ask", "etch", "cut", "note" or "drop" ("ignore")
 	NarrowSlot string // "ask", "widen" or "etch"
 	SmallHole  string // "ask" or "etch"
 	LiveText   string // "ask" or "etch"

@@ -293,8 +293,8 @@ var settings = []setting{
 		about: "A drawing of the stock in place of a whole sheet: its outline, and holes already cut out of it.",
 		at:    func(j *Job) any { return &j.Layout.Remnant }},
 
-	{table: "repair", key: "loose_marks", kind: word, words: []string{"ask", "etch", "ignore"},
-		about: "Open paths wholly inside a part: \"ask\", \"etch\" or \"ignore\".",
+	{table: "repair", key: "loose_marks", kind: word, words: []string{"ask", "etch", "cut", "note", "drop", "ignore"},
+		about: "Open paths inside a part: \"ask\" (on NOTE, told), \"etch\", \"cut\", \"note\" or \"drop\" (\"ignore\").",
 		at:    func(j *Job) any { return &j.Repair.LooseMarks }},
 	{table: "repair", key: "narrow_slot", kind: word, words: []string{"ask", "widen", "etch"},
 		about: "Slots narrower than the kerf: \"ask\", \"widen\" to kerf and clearance, or \"etch\" their middle.",

@@ -72,7 +72,7 @@ func fixCommand() *command {
 				words: []string{"slots", "scale"}, at: func(o *options) any { return &o.refit }},
 			{name: "untab", about: "close the tabs of a corrected drawing again, and make none", at: func(o *options) any { return &o.untab }},
 			{name: "labels", arg: "WHICH", about: "parts that get a number: all or none", set: "labels.parts"},
-			{name: "marks", arg: "HOW", about: "open paths inside a part: etch or ignore", words: []string{"etch", "ignore"}, set: "repair.loose_marks"},
+			{name: "marks", arg: "HOW", about: "open paths inside a part: etch, cut, note, drop", words: []string{"etch", "cut", "note", "drop", "ignore"}, set: "repair.loose_marks"},
 			{name: "widen", about: "widen slots narrower than the kerf", set: "repair.narrow_slot", to: "widen"},
 			{name: "corners", arg: "HOW", about: "open inside corners of joints with a round relief: dogbone or tee",
 				words: []string{"dogbone", "tee"}, set: "fit.corner"},
