@@ -226,6 +226,16 @@ func lowPoint(o *Outline) geom.Point {
 	return p
 }
 
+// AsidePaths returns what is set aside as paths, in the same order.
+func (s *Sheet) AsidePaths() []Open {
+	list := make([]Open, len(s.Aside))
+	for i := range s.Aside {
+		a := &s.Aside[i]
+		list[i] = Open{Path: a.Path, Box: a.Box, Length: a.Length, Part: a.Part, Inside: a.Part >= 0}
+	}
+	return list
+}
+
 // dropAt leaves out the members with the given indices.
 func dropAt[T any](list []T, gone map[int32]bool) []T {
 	if len(gone) == 0 {

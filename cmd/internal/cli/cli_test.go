@@ -23,7 +23,7 @@ func TestHelp(t *testing.T) {
 	}
 	for name, text := range texts {
 		lines := strings.Split(text, "\n")
-		if len(lines) > 45 {
+		if len(lines) > 50 {
 			t.Errorf("%s: %d lines are more than a screen", name, len(lines))
 		}
 		for _, l := range lines {
