@@ -92,6 +92,8 @@ type builder struct {
 	met      meetings
 	crossOut map[[2]int32]bool // pairs of outlines that cross each other
 
+	crossAt map[int32][]crossHit // by active piece, once asked for
+
 	lost  map[int32][]lostRun // by live active piece: stretches that repeat another piece
 	links []link
 
@@ -104,6 +106,8 @@ type builder struct {
 	chains   []chain
 	splitOff map[int32][]int32 // seg -> segs split off it by ends that land on it
 	shared   []sharedSeg
+	flat     []int32 // open paths that close but enclose nothing
+	curveOf  []int32 // by stroke: the first stroke of its curve, once asked for
 	block    Path    // room for outlines to come
 	walked   []int32 // scratch of ring
 	locate   *locator
