@@ -74,6 +74,10 @@ func (b *builder) keepGaps() []Gap {
 				g.Outline = o
 			}
 			bridge++
+		} else if n, ok := b.shellOf[b.gapSegs[k][0]]; ok {
+			if o, ok := b.bridgeOut[n]; ok {
+				g.Outline = o
+			}
 		}
 		sa, sb := b.gapSegs[k][0], b.gapSegs[k][1]
 		if g.Partner && !g.Bridged && !g.Inside {
