@@ -30,9 +30,10 @@ func (b *builder) settleOpen() {
 		}
 		o.Part = around // an outline until order() turns it into a part
 		o.Inside = !leaves[int32(k)] && around >= 0 && !s.Outlines[around].Hole()
-		o.Loose = o.Inside && !ringish[k]
+		o.Loose = o.Inside && !ringish[k] && !b.drawnClosed(&o.Path)
 	}
 	b.dropMarkCrossings()
+	b.doubtWithin()
 	s.Gaps = b.keepGaps()
 	for _, i := range b.etch {
 		p := b.strokes[i].Piece
@@ -87,7 +88,7 @@ func (b *builder) keepGaps() []Gap {
 				sa = sb
 			}
 			if la != lb {
-				g = Gap{At: g.A, A: g.A, B: g.A, EndA: g.EndA, EndB: End{Stroke: -1}, Outline: -1}
+				g = Gap{At: g.A, A: g.A, B: g.A, EndA: g.EndA, EndB: End{Stroke: -1}, Outline: -1, Within: g.Within}
 			}
 		}
 		if loose(sa) {

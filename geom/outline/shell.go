@@ -109,6 +109,7 @@ type nets struct {
 	length map[int32]float64
 	box    map[int32]geom.Box
 	segs   map[int32][]int32
+	at     map[int32][]int32 // segs at each node of the nets that have free ends
 }
 
 func (n *nets) find(i int32) int32 {
@@ -127,8 +128,49 @@ func (n *nets) union(i, j int32) {
 	n.root[max(i, j)] = min(i, j)
 }
 
+// pathLooks bounds how many segs shortCut looks at. Ends between which there are
+// more are far from each other along the net.
+const pathLooks = 256
+
+// shortCut reports whether a way of less than limit, mm, leads along a net from
+// one node to another: a bridge between them closes nothing to speak of.
+func (n *nets) shortCut(b *builder, from, to int32, limit float64) bool {
+	type step struct {
+		node int32
+		way  float64
+	}
+	best := map[int32]float64{from: 0}
+	queue := []step{{from, 0}}
+	for looks := 0; len(queue) > 0 && looks < pathLooks; {
+		k := 0
+		for i := range queue {
+			if queue[i].way < queue[k].way {
+				k = i
+			}
+		}
+		s := queue[k]
+		queue = slices.Delete(queue, k, k+1)
+		if s.node == to {
+			return true
+		}
+		if s.way > best[s.node] {
+			continue
+		}
+		for _, g := range n.at[s.node] {
+			looks++
+			p := b.shape(&b.segs[g])
+			next := step{b.segs[g].n0 + b.segs[g].n1 - s.node, s.way + p.Length()}
+			if old, ok := best[next.node]; next.way < limit && (!ok || next.way < old) {
+				best[next.node] = next.way
+				queue = append(queue, next)
+			}
+		}
+	}
+	return false
+}
+
 func (b *builder) joinedNets(ends []freeEnd) *nets {
-	n := &nets{root: make([]int32, len(b.nodes.at)), node: make([]int32, len(ends)), length: map[int32]float64{}, box: map[int32]geom.Box{}, segs: map[int32][]int32{}}
+	n := &nets{root: make([]int32, len(b.nodes.at)), node: make([]int32, len(ends)), length: map[int32]float64{}, box: map[int32]geom.Box{}, segs: map[int32][]int32{}, at: map[int32][]int32{}}
 	for i := range n.root {
 		n.root[i] = int32(i)
 	}
@@ -157,6 +199,8 @@ func (b *builder) joinedNets(ends []freeEnd) *nets {
 		n.length[r] += p.Length()
 		n.box[r] = n.box[r].Union(p.Box())
 		n.segs[r] = append(n.segs[r], int32(k))
+		n.at[b.segs[k].n0] = append(n.at[b.segs[k].n0], int32(k))
+		n.at[b.segs[k].n1] = append(n.at[b.segs[k].n1], int32(k))
 	}
 	return n
 }
@@ -188,7 +232,7 @@ func (n *nets) pairs(b *builder, ends []freeEnd, closed []bool) []pair {
 			if seen++; bridgedShare*d > size || count >= nearest || seen > looks {
 				return false
 			}
-			if bridgedShare*d <= n.length[n.of(j)] {
+			if bridgedShare*d <= n.length[n.of(j)] && !n.shortCut(b, e.node, ends[j].node, bridgedShare*d) {
 				count++
 				all = append(all, pair{min(int32(i), j), max(int32(i), j), d * (1 + b.misfit(e, &ends[j], d, d))})
 			}
