@@ -68,8 +68,8 @@ func (o *Options) choice(k AsideKind) Choice {
 	return o.Aside[k]
 }
 
-// putAside nests the outlines, and takes out those that close but bound no part,
-// before it is settled what is part and what is hole. Each kind is looked for
+// putAside takes out outlines that close but bound no part, before it is settled
+// what is part and what is hole, and nests the rest anew. Each kind is looked for
 // once those before it are out of the way.
 //
 // What a corrected drawing carries is nested with the rest, so that it is seen
@@ -79,7 +79,6 @@ func (b *builder) putAside(ctx context.Context, role func(*drawing.Stroke) Role)
 	if err := b.noteOutlines(ctx, role); err != nil {
 		return err
 	}
-	b.nest()
 	for _, find := range []func(){b.findBorders, b.findSteps} {
 		n := len(b.aside.out)
 		b.linkKids()
@@ -120,6 +119,9 @@ func (b *builder) noteOutlines(ctx context.Context, role func(*drawing.Stroke) R
 	}, o)
 	if err != nil {
 		return err
+	}
+	if len(s.Outlines) > 0 {
+		defer b.nest()
 	}
 	for i := range s.Outlines {
 		n := s.Outlines[i]

@@ -3,6 +3,7 @@ package outline
 import (
 	"context"
 	"runtime"
+	"slices"
 
 	"sluice/geom"
 	"sluice/geom/drawing"
@@ -41,7 +42,7 @@ func Build(ctx context.Context, strokes []drawing.Stroke, role func(*drawing.Str
 	}
 	b := &builder{
 		o: o, strokes: strokes, sheet: &Sheet{},
-		openOf: map[int32]int32{}, ringish: map[int32]bool{}, bridgeOut: map[int32]int32{},
+		openOf: map[int32]int32{}, shellOf: map[int32]int32{}, ringish: map[int32]bool{}, bridgeOut: map[int32]int32{},
 	}
 	b.choose(role)
 	b.dropRepeats()
@@ -56,14 +57,10 @@ func Build(ctx context.Context, strokes []drawing.Stroke, role func(*drawing.Str
 	b.link()
 	b.findOpenChains()
 	b.pairGaps()
-	b.pruneTails()
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
-	b.makeOutlines()
-	b.tellCrossings()
-	// Large sheets: let go of what only joining needed before nesting begins.
-	b.nodes, b.ends, b.halfs, b.first, b.deg = nil, nil, nil, nil, nil
+	b.close()
 	if err := b.putAside(ctx, role); err != nil {
 		return nil, err
 	}
@@ -72,6 +69,29 @@ func Build(ctx context.Context, strokes []drawing.Stroke, role func(*drawing.Str
 	b.tellOverlaps()
 	b.order()
 	return b.sheet, ctx.Err()
+}
+
+// close makes outlines of what the gaps and bridges join, and finds which lies
+// in which: once more where outlines that are almost closed lie in nothing.
+func (b *builder) close() {
+	gone := slices.Clone(b.gone)
+	for again := true; again; {
+		b.pruneTails()
+		b.makeOutlines()
+		b.tellCrossings()
+		if len(b.shells) == 0 {
+			// Large sheets: let go of what only joining needed before nesting begins.
+			b.nodes, b.ends, b.halfs, b.first, b.deg = nil, nil, nil, nil, nil
+		}
+		b.nest()
+		if again = len(b.shells) > 0 && b.bridgeShells(); again {
+			b.gone = slices.Clone(gone)
+			b.openOf, b.bridgeOut = map[int32]int32{}, map[int32]int32{}
+			b.shared, b.flat, b.locate = nil, nil, nil
+			s := b.sheet
+			s.Open, s.Outlines, s.Crossings = nil, nil, nil
+		}
+	}
 }
 
 // builder carries the state of one Build from step to step.
@@ -107,7 +127,7 @@ type builder struct {
 	splitOff map[int32][]int32 // seg -> segs split off it by ends that land on it
 	shared   []sharedSeg
 	flat     []int32 // open paths that close but enclose nothing
-	curveOf  []int32 // by stroke: the first stroke of its curve, once asked for
+	curveOf  *curves // once asked for
 	block    Path    // room for outlines to come
 	walked   []int32 // scratch of ring
 	locate   *locator
@@ -118,6 +138,8 @@ type builder struct {
 	ringish   map[int32]bool  // seg -> its chain is one that a few gaps keep from closing
 	bridgeOut map[int32]int32 // bridge number -> outline it closes
 	bridges   []geom.Piece
+	shells    []shell         // outlines that are almost closed, until decided
+	shellOf   map[int32]int32 // seg at a gap of a shell -> its bridge
 }
 
 // seg is a stretch of an active piece between two nodes; piece < 0 is bridge

@@ -147,19 +147,45 @@ func (b *builder) dropBounding(f *faces, list []fold, in map[int32]int) {
 	}
 }
 
-// curve names the run of strokes to which a seg belongs that one entity draws
-// end to end: by its first stroke.
-func (b *builder) curve(s int32) int32 {
-	if b.curveOf == nil {
-		b.curveOf = make([]int32, len(b.strokes))
-		for i := range b.strokes {
-			b.curveOf[i] = int32(i)
-			if i > 0 && b.strokes[i].Entity >= 0 && b.strokes[i].Entity == b.strokes[i-1].Entity && b.strokes[i].A.Dist(b.strokes[i-1].B) <= b.o.Join {
-				b.curveOf[i] = b.curveOf[i-1]
-			}
+// curves tells the strokes that one entity draws end to end.
+type curves struct {
+	first  []int32        // by stroke: the first of its curve
+	closed map[int32]bool // by first stroke: the curve ends where it begins
+}
+
+// curves are found once they are asked for.
+func (b *builder) curves() *curves {
+	if b.curveOf != nil {
+		return b.curveOf
+	}
+	c := &curves{make([]int32, len(b.strokes)), map[int32]bool{}}
+	for i := range b.strokes {
+		s := &b.strokes[i]
+		c.first[i] = int32(i)
+		if i > 0 && s.Entity >= 0 && s.Entity == b.strokes[i-1].Entity && s.A.Dist(b.strokes[i-1].B) <= b.o.Join {
+			c.first[i] = c.first[i-1]
+		}
+		first := c.first[i]
+		c.closed[first] = s.IsCircle() || int32(i)-first > 1 && s.B.Dist(b.strokes[first].A) <= b.o.Join
+	}
+	b.curveOf = c
+	return c
+}
+
+// curve names the curve to which a seg belongs.
+func (b *builder) curve(s int32) int32 { return b.curves().first[b.act[b.segs[s].piece]] }
+
+// drawnClosed reports whether some of a path was drawn as a piece of a closed
+// curve: what is closed is no mark, even where other outlines leave only some of
+// it.
+func (b *builder) drawnClosed(p *Path) bool {
+	c := b.curves()
+	for _, s := range p.Src {
+		if s >= 0 && c.closed[c.first[s]] {
+			return true
 		}
 	}
-	return b.curveOf[b.act[b.segs[s].piece]]
+	return false
 }
 
 // closedCurves returns the curves of a net that close by themselves.

@@ -230,6 +230,7 @@ func (b *builder) bridgeAll(ends []freeEnd, near *endTree) {
 		b.sheet.Gaps = append(b.sheet.Gaps, g)
 		b.gapSegs = append(b.gapSegs, segs)
 	}
+	b.findShells(ends, wide)
 }
 
 // wideCycles finds chains that pairs join into a closed ring whose wide gaps are

@@ -30,10 +30,11 @@ func (b *builder) settleOpen() {
 		}
 		o.Part = around // an outline until order() turns it into a part
 		o.Inside = !leaves[int32(k)] && around >= 0 && !s.Outlines[around].Hole()
-		o.Loose = o.Inside && !ringish[k]
+		o.Loose = o.Inside && !ringish[k] && !b.drawnClosed(&o.Path)
 	}
 	framed := b.takeFrameMarks()
 	b.dropMarkCrossings()
+	b.doubtWithin()
 	s.Gaps = b.keepGaps(framed)
 	b.dropFrameCrossings()
 	s.Open = dropAt(s.Open, framed)
@@ -73,14 +74,17 @@ func (b *builder) keepGaps(framed map[int32]bool) []Gap {
 	bridge := int32(0)
 	for k, g := range b.sheet.Gaps {
 		if g.Bridged {
-			o, ok := b.bridgeOut[bridge]
-			bridge++
-			if ok && b.isOut(o) {
-				continue // of a border: nothing is cut there
-			}
-			if ok {
+			if o, ok := b.bridgeOut[bridge]; ok {
 				g.Outline = o
 			}
+			bridge++
+		} else if n, ok := b.shellOf[b.gapSegs[k][0]]; ok {
+			if o, ok := b.bridgeOut[n]; ok {
+				g.Outline = o
+			}
+		}
+		if g.Outline >= 0 && b.isOut(g.Outline) {
+			continue // of a border: nothing is cut there
 		}
 		sa, sb := b.gapSegs[k][0], b.gapSegs[k][1]
 		if g.Partner && !g.Bridged && !g.Inside {
@@ -90,7 +94,7 @@ func (b *builder) keepGaps(framed map[int32]bool) []Gap {
 				sa = sb
 			}
 			if la != lb {
-				g = Gap{At: g.A, A: g.A, B: g.A, EndA: g.EndA, EndB: End{Stroke: -1}, Outline: -1}
+				g = Gap{At: g.A, A: g.A, B: g.A, EndA: g.EndA, EndB: End{Stroke: -1}, Outline: -1, Within: g.Within}
 			}
 		}
 		if loose(sa) {

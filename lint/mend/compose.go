@@ -212,7 +212,7 @@ func (m *mender) placeLabels(res *lint.Result) (out []label.Label, names []strin
 		counts[res.Sheet.Parts[k].Number]++
 	}
 	for k := range res.Sheet.Parts {
-		if res.Labeled[k] {
+		if res.Labeled[k] || res.Sheet.Parts[k].Doubt {
 			continue
 		}
 		if pl == nil {
@@ -312,6 +312,9 @@ func (m *mender) placeTabs(res *lint.Result, labels []label.Label) map[int32][]t
 	small := m.smallParts(res)
 	for k := range res.Sheet.Parts {
 		part := &res.Sheet.Parts[k]
+		if part.Doubt {
+			continue
+		}
 		if o := &res.Sheet.Outlines[part.Outer]; o.Tabs == 0 && o.Closed && (small[k] || m.j.Tabs.Parts == "all") {
 			place(k, -1)
 		}

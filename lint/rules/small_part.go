@@ -29,7 +29,7 @@ var smallPart = &lint.Rule{
 		for k := range p.Sheet.Parts {
 			part := &p.Sheet.Parts[k]
 			o := &p.Sheet.Outlines[part.Outer]
-			if o.Tabs > 0 {
+			if o.Tabs > 0 || part.Doubt {
 				continue
 			}
 			var holes []geom.Path

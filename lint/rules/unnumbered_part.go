@@ -25,7 +25,7 @@ var unnumberedPart = &lint.Rule{
 			return
 		}
 		for k := range p.Sheet.Parts {
-			if p.Labeled[k] {
+			if p.Labeled[k] || p.Sheet.Parts[k].Doubt {
 				continue
 			}
 			part := &p.Sheet.Parts[k]
