@@ -53,6 +53,7 @@ type asideMark struct {
 type aside struct {
 	out    map[int32]*asideMark // by outline: taken out
 	note   []bool               // by outline: drawn where nothing is cut
+	drawn  int                  // number of outlines that are drawn to be cut
 	kids   [][]int32            // by outline: those directly in it
 	looks  map[int32]look       // shapes already measured
 	frames []frame              // borders found
@@ -103,7 +104,8 @@ func (b *builder) putAside(ctx context.Context, role func(*drawing.Stroke) Role)
 
 // noteOutlines adds the closed paths among what is carried.
 func (b *builder) noteOutlines(ctx context.Context, role func(*drawing.Stroke) Role) error {
-	b.aside.note = make([]bool, len(b.sheet.Outlines))
+	b.aside.drawn = len(b.sheet.Outlines)
+	b.aside.note = make([]bool, b.aside.drawn)
 	if len(b.note) == 0 {
 		return nil
 	}
@@ -262,6 +264,11 @@ func (b *builder) claimed(o *Open) bool {
 				continue
 			}
 			for _, s := range m.path.Src {
+				b.aside.told[s] = true
+			}
+		}
+		for i := b.aside.drawn; i < len(b.sheet.Outlines); i++ {
+			for _, s := range b.sheet.Outlines[i].Src { // to be cut after all
 				b.aside.told[s] = true
 			}
 		}

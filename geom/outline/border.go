@@ -17,21 +17,23 @@ import (
 // what lies in a window is a part: large against the window, or with holes of its
 // own. And a plate has screw holes of its own, which a border has not.
 const (
-	holeShare  = 0.35 // holes take up at most so much of a part
-	narrowHole = 12   // mm: width of a long hole that is a slot and no strip
-	loneHoles  = 4    // a single part has so many holes, or it may be a window
-	sinkRatio  = 3    // a countersink is at most so much wider than its hole, a wheel is wider
-	partsShare = 0.5  // of what lies in a border is parts, by area
-	ownHoles   = 4    // a plate has at least one screw hole for so many in its windows
-	castled    = 1.9  // tabs and notches of a part without holes, less rounding
-	letterFill = 0.4  // lettering covers at most so much of a plate
-	tallest    = 100  // mm: lettering is no higher
-	slimmest   = 0.3  // width of a letter as a share of its height, or height to width
-	lineUp     = 0.02 // letters of a line are alike in height and level, as a share of the height
-	unlike     = 0.02 // shapes that are not the same, one perhaps larger: apart by so much in roundness or length to width
-	outsideMax = 0.25 // what lies beside all borders, as a share of their area
-	doubleGap  = 0.05 // lines of a double frame are so near, as a share of the shorter side
-	cellShare  = 0.3  // title block and tables take up at most so much of a frame
+	holeShare   = 0.35 // holes take up at most so much of a part
+	narrowHole  = 12   // mm: width of a long hole that is a slot and no strip
+	loneHoles   = 4    // a single part has so many holes, or it may be a window
+	sinkRatio   = 3    // a countersink is at most so much wider than its hole, a wheel is wider
+	partsShare  = 0.5  // of what lies in a border is parts, by area
+	ownHoles    = 4    // a plate has at least one screw hole for so many in its windows
+	castled     = 1.9  // tabs and notches of a part without holes, less rounding
+	letterFill  = 0.4  // lettering covers at most so much of a plate
+	tallest     = 100  // mm: lettering is no higher
+	slimmest    = 0.3  // width of a letter as a share of its height, or height to width
+	lineUp      = 0.02 // letters of a line are alike in height and level, as a share of the height
+	unlike      = 0.02 // shapes that are not the same, one perhaps larger: apart by so much in roundness or length to width
+	outsideMax  = 0.25 // what lies beside all borders, as a share of their area
+	doubleGap   = 0.05 // lines of a double frame are so near, as a share of the shorter side
+	nextFrame   = 0.7  // a frame within a frame is at least so wide, as a share of it
+	besideFrame = 0.02 // what lies between the two, by area, as a share of the inner one
+	cellShare   = 0.3  // title block and tables take up at most so much of a frame
 )
 
 // findBorders takes out the borders of sheets and drawing frames.
@@ -59,7 +61,7 @@ func (b *builder) findBorders() {
 		group = b.aside.groups
 		b.aside.groups++
 		for j := i; j >= 0; {
-			l, next := b.looks(j), b.nextFrame(j)
+			l, next := b.looks(j), b.nextFrame(j, nets)
 			filled := b.fillsNet(j, nets[j])
 			if next < 0 {
 				b.aside.frames = append(b.aside.frames, frame{b.sheet.Outlines[j].Pieces, l.wide, group})
@@ -77,20 +79,18 @@ func (b *builder) isBorder(i int32, nets map[int32]*net) bool {
 	if b.aside.note[i] {
 		return b.holdsCut(i)
 	}
-	l := b.looks(i)
-	n := nets[i]
-	if !l.isRectangle() && !b.fillsNet(i, n) {
+	if !b.frameLike(i, nets) {
 		return false
-	}
-	if n != nil && b.titled(i, n) {
-		return len(b.aside.kids[i]) > 0
 	}
 	// Frames drawn in each other: what counts is what lies in the innermost.
 	deep := 0
 	in := i
-	for j := b.nextFrame(i); j >= 0; j = b.nextFrame(j) {
+	for j := b.nextFrame(i, nets); j >= 0; j = b.nextFrame(j, nets) {
 		in = j
 		deep++
+	}
+	if n := nets[in]; n != nil && b.titled(in, n) {
+		return len(b.aside.kids[in]) > 0
 	}
 	if !b.holdsParts(in, nets) {
 		return false
@@ -100,33 +100,47 @@ func (b *builder) isBorder(i int32, nets map[int32]*net) bool {
 	return deep%2 == 0 || b.near(i, in)
 }
 
-// holdsCut reports whether something that is cut lies directly in an outline.
+// holdsCut reports whether something that is cut lies in an outline, with nothing
+// but what is carried between them.
 func (b *builder) holdsCut(i int32) bool {
-	return slices.ContainsFunc(b.aside.kids[i], func(k int32) bool { return !b.aside.note[k] })
+	return slices.ContainsFunc(b.aside.kids[i], func(k int32) bool { return !b.aside.note[k] || b.holdsCut(k) })
+}
+
+// frameLike reports whether an outline is a rectangle, or all of one but for a
+// title block.
+func (b *builder) frameLike(i int32, nets map[int32]*net) bool {
+	l := b.looks(i)
+	return l.isRectangle() || b.fillsNet(i, nets[i])
 }
 
 // nextFrame returns the rectangle that lies alone in outline i, but for small
-// things beside it, -1 if there is none.
-func (b *builder) nextFrame(i int32) int32 {
+// things and its title block, -1 if there is none.
+func (b *builder) nextFrame(i int32, nets map[int32]*net) int32 {
+	if b.aside.note[i] {
+		k := slices.IndexFunc(b.aside.kids[i], func(k int32) bool { return b.aside.note[k] && b.holdsCut(k) })
+		if k < 0 {
+			return -1
+		}
+		return b.aside.kids[i][k]
+	}
 	best := int32(-1)
+	for _, k := range b.aside.kids[i] {
+		if best < 0 || b.sheet.Outlines[k].Area > b.sheet.Outlines[best].Area {
+			best = k
+		}
+	}
+	if best < 0 || len(b.aside.kids[best]) == 0 || !b.frameLike(best, nets) {
+		return -1
+	}
 	others := 0.0
 	for _, k := range b.aside.kids[i] {
-		switch {
-		case best < 0:
-			best = k
-		case b.sheet.Outlines[k].Area > b.sheet.Outlines[best].Area:
-			others += b.sheet.Outlines[best].Area
-			best = k
-		default:
+		if n := nets[k]; k != best && (n == nil || n != nets[best]) {
 			others += b.sheet.Outlines[k].Area
 		}
 	}
-	if best < 0 || len(b.aside.kids[best]) == 0 || others > 0.02*b.sheet.Outlines[best].Area {
-		return -1
-	}
 	out, in := b.looks(i), b.looks(best)
 	turned := math.Abs(out.dir.Cross(in.dir))
-	if !in.isRectangle() || min(turned, 1-turned) > 0.02 || in.wide < 0.7*out.wide || in.long < 0.7*out.long {
+	if others > besideFrame*b.sheet.Outlines[best].Area || min(turned, 1-turned) > 0.02 || in.wide < nextFrame*out.wide || in.long < nextFrame*out.long {
 		return -1
 	}
 	return best
