@@ -47,6 +47,7 @@ type asideMark struct {
 	path  Path
 	kind  AsideKind // 0: of none
 	group int
+	in    int32 // the part's outline around it, -1
 }
 
 // aside is the state of putAside.
@@ -97,6 +98,11 @@ func (b *builder) putAside(ctx context.Context, role func(*drawing.Stroke) Role)
 	}
 	if len(b.aside.out) > n {
 		b.nest()
+	}
+	for i, m := range b.aside.out {
+		o := b.sheet.Outlines[i]
+		o.Path = m.path
+		m.in = b.outer(b.locate.around(lowPoint(&o)))
 	}
 	b.shared = slices.DeleteFunc(b.shared, func(s sharedSeg) bool { return b.isOut(s.a) || b.isOut(s.b) })
 	return nil
@@ -213,7 +219,7 @@ func (b *builder) tellAside(toPart func(int32) int32) {
 		a := Aside{Outline: s.Outlines[i], Kind: m.kind, Group: m.group, Written: note}
 		a.Path = m.path
 		a.Settled = note && b.settled(&m.path) || b.o.choice(m.kind) == Settle
-		a.Parent, a.Depth, a.Part = -1, 0, toPart(b.outer(b.locate.around(lowPoint(&a.Outline))))
+		a.Parent, a.Depth, a.Part = -1, 0, toPart(m.in)
 		a.fromCorner()
 		s.Aside = append(s.Aside, a)
 	}

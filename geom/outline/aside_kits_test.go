@@ -56,3 +56,38 @@ func TestBorderRoundKits(t *testing.T) {
 		t.Errorf("%d of %d borders seen", seen, n)
 	}
 }
+
+// TestPlatesAreNoBorders draws plates with random holes, and frames with random
+// parts nested in their windows.
+func TestPlatesAreNoBorders(t *testing.T) {
+	for seed := range 300 {
+		rng := rand.New(rand.NewPCG(uint64(seed), 12))
+		outer, holes := geomtest.RandomPart(rng)
+		box := outer.Box()
+		border := func(s *Sheet) bool {
+			for i := range s.Aside {
+				if s.Aside[i].Kind != Step {
+					return true
+				}
+			}
+			return false
+		}
+		plate := append([]geom.Path{rectPath(box.Inflate(5 * rng.Float64()))}, holes...)
+		if s := build(t, strokesOf(plate...)); border(s) || len(s.Outlines) != len(plate) {
+			t.Errorf("seed %d: a plate with %d holes is taken for a border", seed, len(holes))
+		}
+		// One part, or two side by side, in the window of a frame.
+		nested := append([]geom.Path{outer}, holes...)
+		if seed%2 == 1 {
+			for _, p := range nested[:len(holes)+1] {
+				nested = append(nested, p.Transform(geom.Shift(geom.Pt(box.W()+10, 0))))
+			}
+			box = box.Union(geom.Box{Min: box.Min.Add(geom.Pt(box.W()+10, 0)), Max: box.Max.Add(geom.Pt(box.W()+10, 0))})
+		}
+		window := box.Inflate(4)
+		frame := append([]geom.Path{rectPath(window.Inflate(0.1 * max(window.W(), window.H()))), rectPath(window)}, nested...)
+		if s := build(t, strokesOf(frame...)); border(s) || len(s.Parts) != 1+seed%2+1 {
+			t.Errorf("seed %d: a frame with a part nested in it is taken for a border: %d parts", seed, len(s.Parts))
+		}
+	}
+}

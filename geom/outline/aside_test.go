@@ -160,6 +160,8 @@ var asideCases = []struct {
 		kinds{Parts: 6, Holes: 12, Border: 1, Frame: 6, Groups: 1}},
 	{"title block in the corner", six().rect(0, 0, 420, 180).line(340, 0, 340, 40).line(340, 40, 420, 40).line(340, 20, 420, 20),
 		[]TextAt{{geom.Pt(345, 5), 5}, {geom.Pt(345, 25), 5}}, kinds{Parts: 6, Holes: 12, Border: 1, Frame: 2, Groups: 1}},
+	{"corner marks off a title block", six().rect(0, 0, 420, 180).line(340, 0, 340, 40).line(340, 40, 420, 40).
+		line(428, -4, 436, -4).line(432, -8, 432, 0), []TextAt{{geom.Pt(345, 5), 8}}, kinds{Parts: 6, Holes: 12, Border: 1, Frame: 3, Groups: 1}},
 	{"title block round plates without a hole", new(sketch).rect(20, 20, 100, 80).rect(20, 100, 100, 160).rect(0, 0, 420, 180).
 		line(340, 0, 340, 40).line(340, 40, 420, 40).line(340, 20, 420, 20),
 		[]TextAt{{geom.Pt(345, 5), 5}, {geom.Pt(345, 25), 5}}, kinds{Parts: 2, Border: 1, Frame: 2, Groups: 1}},
@@ -168,6 +170,8 @@ var asideCases = []struct {
 	{"table of text beside parts", six().rect(330, 0, 390, 20).line(330, 10, 350, 10).line(350, 10, 390, 10).line(350, 0, 350, 10).line(350, 10, 350, 20),
 		[]TextAt{{geom.Pt(332, 2), 4}, {geom.Pt(352, 2), 4}, {geom.Pt(332, 12), 4}, {geom.Pt(352, 12), 4}},
 		kinds{Parts: 6, Holes: 12, Frame: 4, Groups: 1}},
+	{"parts up to the edge of the sheet", six().rect(0, 0, 420, 180).line(320, 0, 320, 80).line(320, 80, 420, 80).circle(370, 40, 8), nil,
+		kinds{Parts: 7, Holes: 13, Border: 1, Groups: 1}},
 	{"two sheets side by side", six().rect(0, 0, 320, 180).plate(420, 20, 80, 60).plate(520, 20, 80, 60).rect(400, 0, 620, 100), nil,
 		kinds{Parts: 8, Holes: 16, Border: 2, Groups: 2}},
 	{"one part in a frame", new(sketch).plate(40, 40, 120, 80).circle(70, 100, 3).obround(100, 80, 30, 5).rect(0, 0, 210, 160), nil,

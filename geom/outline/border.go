@@ -60,11 +60,14 @@ func (b *builder) findBorders() {
 	for _, i := range borders {
 		group = b.aside.groups
 		b.aside.groups++
+		f := frame{dir: b.looks(i).dir, wide: b.looks(i).wide, group: group}
+		f.hull = spanAlong(b.sheet.Outlines[i].Pieces, f.dir)
 		for j := i; j >= 0; {
-			l, next := b.looks(j), b.nextFrame(j, nets)
+			next := b.nextFrame(j, nets)
 			filled := b.fillsNet(j, nets[j])
 			if next < 0 {
-				b.aside.frames = append(b.aside.frames, frame{b.sheet.Outlines[j].Pieces, l.wide, group})
+				f.path = b.sheet.Outlines[j].Pieces
+				b.aside.frames = append(b.aside.frames, f)
 			}
 			b.takeOut(j, Border, group)
 			b.takeCells(j, nets, filled, group)

@@ -143,8 +143,9 @@ func (b *builder) frameOf(p geom.Path) int {
 		far, inside := false, false
 		for i := range p {
 			for _, q := range [2]geom.Point{p[i].A, p[i].B} {
+				at := geom.BoxOf(q.Rotate(-f.dir.Angle()))
+				far = far || f.hull.Dist(at) > farMarks*f.wide
 				d, _ := f.path.Dist(q)
-				far = far || d > farMarks*f.wide
 				inside = inside || d > nearBorder*f.wide && f.path.Contains(q)
 			}
 		}
@@ -155,10 +156,12 @@ func (b *builder) frameOf(p geom.Path) int {
 	return -1
 }
 
-// frame is the innermost line of a border.
+// frame is a border as its marks see it.
 type frame struct {
-	path  geom.Path
-	wide  float64
+	path  geom.Path  // its innermost line
+	hull  geom.Box   // of its outermost one, in axes of which the first is dir
+	dir   geom.Point // along it
+	wide  float64    // its shorter side
 	group int
 }
 

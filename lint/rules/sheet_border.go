@@ -28,49 +28,56 @@ var sheetBorder = &lint.Rule{
 		Since:  "0.2",
 	},
 	Check: func(p *lint.Pass) {
-		type told struct {
-			first  int
-			src    []int32
-			box    geom.Box
-			border bool
-			others int
-		}
-		var order []int
-		groups := map[int]*told{}
-		for i := range p.Sheet.Aside {
-			a := &p.Sheet.Aside[i]
-			if a.Settled || a.Kind != outline.Border && a.Kind != outline.Frame {
-				continue
+		framing := func(k outline.AsideKind) bool { return k == outline.Border || k == outline.Frame }
+		for _, g := range asideGroups(p.Sheet, framing) {
+			a := g.list[0]
+			others := 0
+			for _, x := range g.list {
+				if x.Kind == outline.Frame {
+					others++
+				}
 			}
-			t := groups[a.Group]
-			if t == nil {
-				t = &told{first: i, box: geom.NoBox()}
-				groups[a.Group] = t
-				order = append(order, a.Group)
-			}
-			t.src, t.box = append(t.src, a.Src...), t.box.Union(a.Box)
-			if a.Kind == outline.Border {
-				t.border = true
-			} else {
-				t.others++
-			}
-		}
-		for _, g := range order {
-			t := groups[g]
-			a := &p.Sheet.Aside[t.first]
 			what := fmt.Sprintf("border of %s x %s mm around the parts", mm(a.Box.W()), mm(a.Box.H()))
-			if !t.border {
-				what = fmt.Sprintf("table of text, %s x %s mm", mm(t.box.W()), mm(t.box.H()))
-			} else if t.others > 0 {
-				what += fmt.Sprintf(", with %d outlines and marks that belong to it", t.others)
+			if a.Kind == outline.Frame {
+				what = fmt.Sprintf("table of text, %s x %s mm", mm(g.box.W()), mm(g.box.H()))
+			} else if others > 0 {
+				what += fmt.Sprintf(", with %d outlines and marks that belong to it", others)
 			}
 			p.Report(lint.Finding{
-				At: lint.AsideAt(a), Box: t.box,
+				At: lint.AsideAt(a), Box: g.box,
 				Message:  what + ": not cut until you say whether it is a part",
-				Layer:    p.LayerOf(t.src[0]),
-				Entities: p.EntityIDs(t.src...),
+				Layer:    p.LayerOf(g.src[0]),
+				Entities: p.EntityIDs(g.src...),
 				Measure:  &lint.Measure{Name: "width", Value: a.Box.W(), Unit: "mm"},
 			})
 		}
 	},
+}
+
+// asideGroup is what is set aside and asked about as one.
+type asideGroup struct {
+	list []*outline.Aside
+	src  []int32 // strokes
+	box  geom.Box
+}
+
+// asideGroups gathers what is set aside of some kinds and still to be decided, in
+// the order of the sheet.
+func asideGroups(s *outline.Sheet, wanted func(outline.AsideKind) bool) []*asideGroup {
+	var out []*asideGroup
+	byGroup := map[int]*asideGroup{}
+	for i := range s.Aside {
+		a := &s.Aside[i]
+		if a.Settled || !wanted(a.Kind) {
+			continue
+		}
+		g := byGroup[a.Group]
+		if g == nil {
+			g = &asideGroup{box: geom.NoBox()}
+			byGroup[a.Group] = g
+			out = append(out, g)
+		}
+		g.list, g.src, g.box = append(g.list, a), append(g.src, a.Src...), g.box.Union(a.Box)
+	}
+	return out
 }

@@ -3,7 +3,6 @@ package rules
 import (
 	"fmt"
 
-	"sluice/geom"
 	"sluice/geom/outline"
 	"sluice/lint"
 )
@@ -27,32 +26,21 @@ var steppedHole = &lint.Rule{
 		Since:  "0.2",
 	},
 	Check: func(p *lint.Pass) {
-		done := map[int]bool{}
-		for i := range p.Sheet.Aside {
-			a := &p.Sheet.Aside[i]
-			if a.Kind != outline.Step || a.Settled || done[a.Group] {
-				continue
-			}
-			done[a.Group] = true
-			var src []int32
-			box, steps := geom.NoBox(), 0
-			wide := a
-			for k := range p.Sheet.Aside {
-				if b := &p.Sheet.Aside[k]; b.Kind == outline.Step && b.Group == a.Group {
-					src, box = append(src, b.Src...), box.Union(b.Box)
-					steps++
-					if b.Area > wide.Area {
-						wide = b
-					}
+		for _, g := range asideGroups(p.Sheet, func(k outline.AsideKind) bool { return k == outline.Step }) {
+			wide := g.list[0]
+			for _, a := range g.list {
+				if a.Area > wide.Area {
+					wide = a
 				}
 			}
+			across := min(wide.Box.W(), wide.Box.H())
 			p.Report(lint.Finding{
-				At: wide.Centroid, Box: box,
-				Message:  fmt.Sprintf("hole within a wider outline of %s mm: countersink or counterbore? The hole alone is cut", mm(min(wide.Box.W(), wide.Box.H()))),
+				At: wide.Centroid, Box: g.box,
+				Message:  fmt.Sprintf("hole within a wider outline of %s mm: countersink or counterbore? The hole alone is cut", mm(across)),
 				Layer:    p.LayerOf(wide.Src[0]),
-				Entities: p.EntityIDs(src...),
+				Entities: p.EntityIDs(g.src...),
 				Part:     p.PartName(wide.Part),
-				Measure:  &lint.Measure{Name: "width", Value: min(wide.Box.W(), wide.Box.H()), Unit: "mm"},
+				Measure:  &lint.Measure{Name: "width", Value: across, Unit: "mm"},
 			})
 		}
 	},
