@@ -62,6 +62,7 @@ func Load(ctx context.Context, r io.Reader, j *job.Job, o Options) (*drawing.Dra
 		return nil, err
 	}
 	d.Own = ownLayers(d)
+	markSettled(d)
 	hints := drawing.UnitHints{Thicknesses: commonThicknesses}
 	if j.Sheet.Thickness > 0 {
 		hints.Thicknesses = append([]float64{j.Sheet.Thickness}, hints.Thicknesses...)
@@ -111,7 +112,7 @@ func Roles(d *drawing.Drawing, j *job.Job) (role func(*drawing.Stroke) outline.R
 		switch s.As {
 		case drawing.AsEtch:
 			return outline.Etch
-		case drawing.AsNote:
+		case drawing.AsNote, drawing.AsSettled:
 			return outline.Noted
 		}
 		return known[key{s.Layer, s.Color}]
@@ -174,6 +175,7 @@ func Judge(ctx context.Context, path string, d *drawing.Drawing, j *job.Job, o O
 		Join: j.Limits.Join, Gap: j.Limits.Gap, Same: j.Limits.Same,
 		Search: max(searchDistance, j.Limits.Gap), Kerf: j.Jet.Kerf, Workers: o.Workers,
 		Layer: cutLayer(d), Once: o.Once,
+		Aside: asideChoices(j), Texts: textsAt(d),
 	})
 	if err != nil {
 		return nil, err
@@ -189,6 +191,7 @@ func Judge(ctx context.Context, path string, d *drawing.Drawing, j *job.Job, o O
 		return nil, err
 	}
 	res.Fates = fates(d, sheet, role)
+	carryAside(res.Fates, d, sheet)
 	res.Account = AccountOf(res, nil)
 	return res, nil
 }

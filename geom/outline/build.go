@@ -36,6 +36,9 @@ type Options struct {
 	// Colors says that what is drawn in unlike colours may be unlike things; set
 	// where Layer is nil.
 	Colors bool
+
+	Aside [AsideKinds]Choice // what a person decided of outlines that bound no part
+	Texts []TextAt           // where text stands, which tells title blocks and tables
 }
 
 // Build joins strokes into outlines and parts. role gives each stroke's role.
@@ -69,6 +72,9 @@ func Build(ctx context.Context, strokes []drawing.Stroke, role func(*drawing.Str
 		return nil, err
 	}
 	b.close()
+	if err := b.putAside(ctx, role); err != nil {
+		return nil, err
+	}
 	b.settleOpen()
 	b.gatherNotes()
 	b.tellOverlaps()
@@ -140,6 +146,7 @@ type builder struct {
 	block    Path    // room for outlines to come
 	walked   []int32 // scratch of ring
 	locate   *locator
+	aside    aside
 
 	gapSegs   [][2]int32      // by gap: the segs at its ends, -1
 	openOf    map[int32]int32 // seg -> index in Open

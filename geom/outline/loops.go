@@ -481,8 +481,8 @@ func (b *builder) markTwins(pos []int32) {
 	outs := b.sheet.Outlines
 	for _, s := range b.shared {
 		i, j := pos[s.a], pos[s.b]
-		if !b.o.Once && !outs[i].Hole() && !outs[j].Hole() {
-			continue // told as a shared edge
+		if i < 0 || j < 0 || !b.o.Once && !outs[i].Hole() && !outs[j].Hole() {
+			continue // one of them is set aside, or they are told as a shared edge
 		}
 		src, p := b.act[b.segs[s.seg].piece], b.shape(&b.segs[s.seg])
 		// A face may lie on a seg that does not bound its outline.

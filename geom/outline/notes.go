@@ -69,6 +69,9 @@ func (b *builder) gatherNotes() {
 			}
 			e = onward(e ^ 1)
 		}
+		if b.claimed(&o) {
+			continue
+		}
 		o.Part = b.outer(b.locate.around(o.Pieces[0].At(inPiece)))
 		o.Inside = o.Part >= 0
 		b.sheet.Noted = append(b.sheet.Noted, o)

@@ -32,9 +32,12 @@ func (b *builder) settleOpen() {
 		o.Inside = !leaves[int32(k)] && around >= 0 && !s.Outlines[around].Hole()
 		o.Loose = o.Inside && !ringish[k] && !b.drawnClosed(&o.Path)
 	}
+	framed := b.takeFrameMarks()
 	b.dropMarkCrossings()
 	b.doubtWithin()
-	s.Gaps = b.keepGaps()
+	s.Gaps = b.keepGaps(framed)
+	b.dropFrameCrossings()
+	s.Open = dropAt(s.Open, framed)
 	for _, i := range b.etch {
 		p := b.strokes[i].Piece
 		if p.Length() <= b.o.Join {
@@ -62,10 +65,10 @@ func (b *builder) settleOpen() {
 
 // keepGaps drops the gaps of loose marks and names the outline that each bridge
 // closes.
-func (b *builder) keepGaps() []Gap {
+func (b *builder) keepGaps(framed map[int32]bool) []Gap {
 	loose := func(seg int32) bool {
 		o, ok := b.openOf[seg]
-		return ok && b.sheet.Open[o].Loose
+		return ok && (b.sheet.Open[o].Loose || framed[o])
 	}
 	var kept []Gap
 	bridge := int32(0)
@@ -79,6 +82,9 @@ func (b *builder) keepGaps() []Gap {
 			if o, ok := b.bridgeOut[n]; ok {
 				g.Outline = o
 			}
+		}
+		if g.Outline >= 0 && b.isOut(g.Outline) {
+			continue // of a border: nothing is cut there
 		}
 		sa, sb := b.gapSegs[k][0], b.gapSegs[k][1]
 		if g.Partner && !g.Bridged && !g.Inside {

@@ -308,6 +308,12 @@ var settings = []setting{
 	{table: "repair", key: "dense_curve", kind: word, words: []string{"ask", "refit"},
 		about: "Runs of short lines that stray further than curve from their arc: \"ask\" or \"refit\".",
 		at:    func(j *Job) any { return &j.Repair.DenseCurve }},
+	{table: "repair", key: "border", kind: word, words: []string{"ask", "ignore", "part"},
+		about: "Borders of sheets and drawing frames: \"ask\" and \"ignore\" carry them on NOTE, \"part\" cuts them.",
+		at:    func(j *Job) any { return &j.Repair.Border }},
+	{table: "repair", key: "steps", kind: word, words: []string{"ask", "smaller", "both"},
+		about: "Stepped holes: \"ask\" and \"smaller\" cut the innermost outline alone, \"both\" cuts all.",
+		at:    func(j *Job) any { return &j.Repair.Steps }},
 }
 
 // tableNames returns the tables a job file can have.

@@ -93,6 +93,7 @@ func (m *mender) compose(res *lint.Result) []dxf.Item {
 		p := settled(s.Noted[i].Pieces)
 		notes = append(notes, dxf.Item{Layer: dxf.LayerNote, Path: p, Closed: closes(p)})
 	}
+	notes = append(notes, m.asides(res)...)
 	for i := range d.Points {
 		at := d.Points[i].At
 		notes = append(notes, dxf.Item{Layer: dxf.LayerNote, Point: &at})
