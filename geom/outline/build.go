@@ -37,7 +37,7 @@ func Build(ctx context.Context, strokes []drawing.Stroke, role func(*drawing.Str
 	}
 	b := &builder{
 		o: o, strokes: strokes, sheet: &Sheet{},
-		openOf: map[int32]int32{}, ringish: map[int32]bool{}, bridgeOut: map[int32]int32{},
+		openOf: map[int32]int32{}, common: map[int32]int{}, ringish: map[int32]bool{}, bridgeOut: map[int32]int32{},
 	}
 	b.choose(role)
 	b.dropRepeats()
@@ -96,8 +96,9 @@ type builder struct {
 	chains   []chain
 	splitOff map[int32][]int32 // seg -> segs split off it by ends that land on it
 	shared   []sharedSeg
-	block    Path    // room for outlines to come
-	walked   []int32 // scratch of ring
+	common   map[int32]int // outline -> how many of its pieces bound another outline too
+	block    Path          // room for outlines to come
+	walked   []int32       // scratch of ring
 	locate   *locator
 
 	gapSegs   [][2]int32      // by gap: the segs at its ends, -1

@@ -445,6 +445,8 @@ func (b *builder) noteShared(segs []int32, faceOf map[int32]int32, loopOf []int3
 		f, g := loopOf[faceOf[2*s]], loopOf[faceOf[2*s+1]]
 		if f >= 0 && g >= 0 && f != g && b.segs[s].piece >= 0 {
 			b.shared = append(b.shared, sharedSeg{s, f, g})
+			b.common[f]++
+			b.common[g]++
 		}
 	}
 }

@@ -58,6 +58,10 @@ type Part struct {
 	Centroid geom.Point
 	Box      geom.Box
 	Number   int // shared by congruent parts, from 1; see Number
+
+	// All of its outer outline bounds other parts too, or it lies in such a part:
+	// while edges are shared it may as well be the waste between them.
+	Enclosed bool
 }
 
 // Open is a path that does not close.

@@ -92,7 +92,7 @@ type Limits struct {
 type Tabs struct {
 	Parts string  // "small", "all" or "none"
 	Width float64 // mm left after cutting
-	Slugs bool    // also hold large slugs of holes
+	Slugs bool    // also hold the slugs of holes that can tip up
 }
 
 // Labels says how parts are numbered.

@@ -184,7 +184,7 @@ var settings = []setting{
 		about: "Width left after cutting; the gap is drawn a kerf wider.",
 		at:    func(j *Job) any { return &j.Tabs.Width }},
 	{table: "tabs", key: "slugs", kind: onOff,
-		about: "Also hold the slugs of holes that are wider than the slat pitch.",
+		about: "Also hold the slugs of holes that can tip up between the slats.",
 		at:    func(j *Job) any { return &j.Tabs.Slugs }},
 
 	{table: "labels", key: "parts", kind: word, words: []string{"all", "none"},

@@ -18,6 +18,7 @@ func All() []*lint.Rule {
 		noLeadRoom,
 		fineDetail,
 		smallPart,
+		looseSlug,
 		closeParts,
 		offSheet,
 		unitDoubt,

@@ -36,6 +36,7 @@ var looseMark = &lint.Rule{
 				Layer:    p.LayerOf(o.Src[0]),
 				Entities: p.EntityIDs(o.Src...),
 				Part:     p.PartName(o.Part),
+				Subject:  lint.AboutStroke(o.Src[0]),
 				Measure:  &lint.Measure{Name: "length", Value: o.Length, Unit: "mm"},
 			}
 			if e, ok := repair.Mark(p.Drawing, o, p.Job.Repair.LooseMarks); ok {

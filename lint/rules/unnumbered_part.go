@@ -25,7 +25,7 @@ var unnumberedPart = &lint.Rule{
 			return
 		}
 		for k := range p.Sheet.Parts {
-			if p.Labeled[k] {
+			if p.Labeled[k] || p.Sheet.Parts[k].Enclosed {
 				continue
 			}
 			part := &p.Sheet.Parts[k]
@@ -36,6 +36,7 @@ var unnumberedPart = &lint.Rule{
 				Layer:    p.LayerOf(o.Src[0]),
 				Entities: p.EntityIDs(o.Src...),
 				Part:     p.PartName(int32(k)),
+				Subject:  lint.AboutPart(k),
 			})
 		}
 	},

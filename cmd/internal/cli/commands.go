@@ -63,6 +63,7 @@ func fixCommand() *command {
 			{name: "only", arg: "LIST", about: "make only these edits, such as close-gap,tab",
 				at: func(o *options) any { return &o.only }},
 			{name: "tabs", arg: "WHICH", about: "parts that get breakaway tabs: small, all or none", set: "tabs.parts"},
+			{name: "slugs", arg: "HOW", about: "slugs that can tip up: hold them with tabs too", words: []string{"tab"}, set: "tabs.slugs", to: "true"},
 			{name: "spread", about: "move parts apart that share an edge or lie too close", at: func(o *options) any { return &o.spread }},
 			{name: "layout", about: "lay all parts out anew on the sheets of the job: OUT-1.dxf, OUT-2.dxf, ...",
 				at: func(o *options) any { return &o.layout }},
