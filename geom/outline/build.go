@@ -17,6 +17,7 @@ const (
 	Tab                // bounds parts, but is left uncut
 	Etch               // marked, not cut
 	Ignore             // neither
+	Noted              // put aside, not cut: a mark that nobody has decided on
 )
 
 // Options are the tolerances of Build, mm. All must be above 0.
@@ -27,6 +28,9 @@ type Options struct {
 	Search  float64 // how far a free end looks for its partner
 	Kerf    float64 // lone chains shorter than this are strays
 	Workers int     // cores to use, 0 for all
+
+	Aside [asideKinds]Choice // what a person decided of outlines that bound no part
+	Texts []TextAt           // where text stands, which tells title blocks and tables
 }
 
 // Build joins strokes into outlines and parts. role gives each stroke's role.
@@ -60,8 +64,11 @@ func Build(ctx context.Context, strokes []drawing.Stroke, role func(*drawing.Str
 	b.tellCrossings()
 	// Large sheets: let go of what only joining needed before nesting begins.
 	b.nodes, b.ends, b.halfs, b.first, b.deg = nil, nil, nil, nil, nil
-	b.nest()
+	if err := b.putAside(ctx, role); err != nil {
+		return nil, err
+	}
 	b.settleOpen()
+	b.gatherNotes()
 	b.tellOverlaps()
 	b.order()
 	return b.sheet, ctx.Err()
@@ -76,6 +83,7 @@ type builder struct {
 	act  []int32 // stroke of each active piece (cut or tab, longer than nothing)
 	tab  []bool  // by active piece
 	etch []int32 // strokes to etch
+	note []int32 // strokes put aside
 
 	repeatOf []int32 // by active piece: the active piece it repeats whole, or -1
 	live     []int32 // active pieces that are no whole repeats, ascending
@@ -100,6 +108,7 @@ type builder struct {
 	block    Path          // room for outlines to come
 	walked   []int32       // scratch of ring
 	locate   *locator
+	aside    aside
 
 	gapSegs   [][2]int32      // by gap: the segs at its ends, -1
 	openOf    map[int32]int32 // seg -> index in Open
@@ -144,6 +153,8 @@ func (b *builder) choose(role func(*drawing.Stroke) Role) {
 			b.tab = append(b.tab, r == Tab)
 		case Etch:
 			b.etch = append(b.etch, int32(i))
+		case Noted:
+			b.note = append(b.note, int32(i))
 		}
 	}
 }

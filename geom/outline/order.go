@@ -15,6 +15,9 @@ func (b *builder) order() {
 	s := b.sheet
 	outs := s.Outlines
 	for i := range outs {
+		if b.isOut(int32(i)) {
+			continue
+		}
 		if outs[i].Hole() {
 			outs[i].reverse()
 		}
@@ -23,6 +26,9 @@ func (b *builder) order() {
 	var outer []int32
 	holes := make([][]int32, len(outs))
 	for i := range outs {
+		if b.isOut(int32(i)) {
+			continue
+		}
 		if !outs[i].Hole() {
 			outer = append(outer, int32(i))
 		} else if p := outs[i].Parent; p >= 0 {
@@ -57,24 +63,32 @@ func (b *builder) order() {
 		s.Parts = append(s.Parts, p)
 	}
 	for i := range outs {
+		if b.isOut(int32(i)) {
+			pos[i], partOf[i] = -1, -1
+			continue
+		}
 		o := &sorted[pos[i]]
 		o.Part = partOf[i]
 		if o.Parent >= 0 {
 			o.Parent = pos[o.Parent]
 		}
 	}
-	s.Outlines = sorted
 	toPart := func(o int32) int32 {
 		if o < 0 {
 			return -1
 		}
 		return partOf[o]
 	}
+	b.tellAside(toPart)
+	s.Outlines = sorted
 	for k := range s.Open {
 		s.Open[k].Part = toPart(s.Open[k].Part)
 	}
 	for k := range s.Etch {
 		s.Etch[k].Part = toPart(s.Etch[k].Part)
+	}
+	for k := range s.Noted {
+		s.Noted[k].Part = toPart(s.Noted[k].Part)
 	}
 	for k := range s.Gaps {
 		if o := s.Gaps[k].Outline; o >= 0 {

@@ -33,7 +33,10 @@ func (b *builder) settleOpen() {
 		o.Inside = clean && around >= 0 && s.Outlines[around].Depth%2 == 0
 		o.Loose = o.Inside && !ringish[k]
 	}
-	s.Gaps = b.keepGaps()
+	framed := b.takeFrameMarks()
+	s.Gaps = b.keepGaps(framed)
+	b.dropFrameCrossings()
+	s.Open = dropAt(s.Open, framed)
 	for _, i := range b.etch {
 		p := b.strokes[i].Piece
 		if p.Length() <= b.o.Join {
@@ -61,19 +64,23 @@ func (b *builder) settleOpen() {
 
 // keepGaps drops the gaps of loose marks and names the outline that each bridge
 // closes.
-func (b *builder) keepGaps() []Gap {
+func (b *builder) keepGaps(framed map[int32]bool) []Gap {
 	loose := func(seg int32) bool {
 		o, ok := b.openOf[seg]
-		return ok && b.sheet.Open[o].Loose
+		return ok && (b.sheet.Open[o].Loose || framed[o])
 	}
 	var kept []Gap
 	bridge := int32(0)
 	for k, g := range b.sheet.Gaps {
 		if g.Bridged {
-			if o, ok := b.bridgeOut[bridge]; ok {
+			o, ok := b.bridgeOut[bridge]
+			bridge++
+			if ok && b.isOut(o) {
+				continue // of a border: nothing is cut there
+			}
+			if ok {
 				g.Outline = o
 			}
-			bridge++
 		}
 		sa, sb := b.gapSegs[k][0], b.gapSegs[k][1]
 		if g.Partner && !g.Bridged {

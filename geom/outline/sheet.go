@@ -6,9 +6,11 @@ import "sluice/geom"
 // is in a fixed order that depends on the drawing alone.
 type Sheet struct {
 	Outlines []Outline
-	Parts    []Part // in reading order: row by row from the top left
-	Open     []Open // cut chains that do not close, and tails
-	Etch     []Open // paths on etch layers
+	Parts    []Part  // in reading order: row by row from the top left
+	Open     []Open  // cut chains that do not close, and tails
+	Etch     []Open  // paths on etch layers
+	Noted    []Open  // paths put aside: marks that nobody has decided on, closed ones too
+	Aside    []Aside // closed outlines that bound no part, and what belongs to them
 
 	Gaps      []Gap      // where outlines do not close
 	Overlaps  []Overlap  // pieces drawn more than once

@@ -1,0 +1,247 @@
+package outline
+
+import (
+	"math"
+	"slices"
+
+	"sluice/geom"
+)
+
+// What tells the border of a sheet from a plate with windows. There is no source
+// for this but what drawings look like: it was tried on real drawings and on
+// random kits with and without a border.
+//
+// Both are closed, hold outlines, and those hold outlines again. In a border the
+// outlines are parts, so that what lies in them are holes: small against what they
+// lie in, round or long and narrow. In a plate the outlines are windows, and
+// what lies in a window is a part: large against the window, or with holes of its
+// own. And a plate has screw holes of its own, which a border has not.
+const (
+	holeShare  = 0.35 // holes take up at most so much of a part
+	narrowHole = 12   // mm: width of a long hole that is a slot and no strip
+	loneHoles  = 4    // a single part has so many holes, or it may be a window
+	partsShare = 0.5  // of what lies in a border is parts, by area
+	ownHoles   = 4    // a plate has at least one screw hole for so many in its windows
+	castled    = 3    // tabs and notches of a part without holes
+	shortEdge  = 1.5  // mm: shortest edge of a tab
+	outsideMax = 0.25 // what lies beside all borders, as a share of their area
+	doubleGap  = 0.05 // lines of a double frame are so near, as a share of the shorter side
+	cellShare  = 0.3  // title block and tables take up at most so much of a frame
+)
+
+// findBorders takes out the borders of sheets and drawing frames.
+func (b *builder) findBorders() {
+	outs := b.sheet.Outlines
+	nets := b.netted()
+	var borders []int32
+	beside, area := 0.0, 0.0
+	for i := range outs {
+		if outs[i].Depth != 0 || b.isOut(int32(i)) {
+			continue
+		}
+		if b.isBorder(int32(i), nets) {
+			borders = append(borders, int32(i))
+			area += outs[i].Area
+		} else if !b.isCell(int32(i), nets) {
+			beside += outs[i].Area
+		}
+	}
+	if beside > outsideMax*area {
+		borders = nil
+	}
+	group := -1
+	for _, i := range borders {
+		group = b.aside.groups
+		b.aside.groups++
+		for j := i; j >= 0; {
+			l, next := b.looks(j), b.nextFrame(j)
+			filled := b.fillsNet(j, nets[j])
+			if next < 0 {
+				b.aside.frames = append(b.aside.frames, frame{b.sheet.Outlines[j].Pieces, l.wide, group})
+			}
+			b.takeOut(j, Border, group)
+			b.takeCells(j, nets, filled, group)
+			j = next
+		}
+	}
+	b.takeTables(nets, group)
+}
+
+// isBorder reports whether outermost outline i is a border.
+func (b *builder) isBorder(i int32, nets map[int32]*net) bool {
+	if b.aside.note[i] {
+		return b.holdsCut(i)
+	}
+	l := b.looks(i)
+	n := nets[i]
+	if !l.isRectangle() && !b.fillsNet(i, n) {
+		return false
+	}
+	if n != nil && b.titled(i, n) {
+		return len(b.aside.kids[i]) > 0
+	}
+	// Frames drawn in each other: what counts is what lies in the innermost.
+	deep := 0
+	in := i
+	for j := b.nextFrame(i); j >= 0; j = b.nextFrame(j) {
+		in = j
+		deep++
+	}
+	if !b.holdsParts(in, nets) {
+		return false
+	}
+	// Two outlines in each other may be the frame of a picture and what is nested
+	// in it, which turns nothing over: there the lines must be near each other.
+	return deep%2 == 0 || b.near(i, in)
+}
+
+// holdsCut reports whether something that is cut lies directly in an outline.
+func (b *builder) holdsCut(i int32) bool {
+	return slices.ContainsFunc(b.aside.kids[i], func(k int32) bool { return !b.aside.note[k] })
+}
+
+// nextFrame returns the rectangle that lies alone in outline i, but for small
+// things beside it, -1 if there is none.
+func (b *builder) nextFrame(i int32) int32 {
+	best := int32(-1)
+	others := 0.0
+	for _, k := range b.aside.kids[i] {
+		switch {
+		case best < 0:
+			best = k
+		case b.sheet.Outlines[k].Area > b.sheet.Outlines[best].Area:
+			others += b.sheet.Outlines[best].Area
+			best = k
+		default:
+			others += b.sheet.Outlines[k].Area
+		}
+	}
+	if best < 0 || len(b.aside.kids[best]) == 0 || others > 0.02*b.sheet.Outlines[best].Area {
+		return -1
+	}
+	out, in := b.looks(i), b.looks(best)
+	turned := math.Abs(out.dir.Cross(in.dir))
+	if !in.isRectangle() || min(turned, 1-turned) > 0.02 || in.wide < 0.7*out.wide || in.long < 0.7*out.long {
+		return -1
+	}
+	return best
+}
+
+// near reports whether two frames are lines of one double frame.
+func (b *builder) near(out, in int32) bool {
+	o, i := b.looks(out), b.looks(in)
+	return (o.wide-i.wide)/2 <= doubleGap*o.wide && (o.long-i.long)/2 <= 2*doubleGap*o.wide
+}
+
+// holdsParts reports whether the outlines in outline i look like parts.
+func (b *builder) holdsParts(i int32, nets map[int32]*net) bool {
+	outs := b.sheet.Outlines
+	var parts, castles, holesIn, ownScrews int
+	var area, partArea float64
+	for _, k := range b.aside.kids[i] {
+		if b.isCell(k, nets) {
+			continue
+		}
+		l := b.looks(k)
+		area += outs[k].Area
+		n := b.holesIn(k)
+		switch {
+		case n > 0:
+			parts++
+			holesIn += n
+			partArea += outs[k].Area
+		case l.isRound() && l.wide <= screwHole && len(b.aside.kids[k]) <= 1:
+			ownScrews++
+			area -= outs[k].Area
+		case outs[k].notches(shortEdge) >= castled:
+			castles++
+			partArea += outs[k].Area
+		}
+	}
+	switch {
+	case partArea < partsShare*area || ownScrews*ownHoles > holesIn+castles:
+		return false
+	case parts+castles == 1:
+		return holesIn >= loneHoles
+	}
+	return parts+castles >= 2
+}
+
+// holesIn counts the holes in outline k where it looks like a part, else 0.
+func (b *builder) holesIn(k int32) int {
+	outs := b.sheet.Outlines
+	n, area := 0, 0.0
+	for _, g := range b.aside.kids[k] {
+		area += outs[g].Area
+		own, out := b.looks(g), b.looks(k)
+		switch {
+		case len(b.aside.kids[g]) > 1 || len(b.aside.kids[g]) == 1 && !b.concentric(g, b.aside.kids[g][0]):
+			return 0 // it has holes of its own
+		case own.isRound() && out.isRound() && out.wide <= stepWidest && b.concentric(k, g):
+			return 0 // a countersink
+		case own.isRound(), own.isSlot() && own.wide <= narrowHole:
+			n++
+		}
+	}
+	if area > holeShare*outs[k].Area {
+		return 0
+	}
+	return n
+}
+
+// net is a set of outlines with edges in common.
+type net struct {
+	outs  []int32
+	box   geom.Box
+	area  float64
+	asked bool
+	table bool // once asked: a table of text
+}
+
+// netted returns the net of each outline that has an edge in common with others.
+func (b *builder) netted() map[int32]*net {
+	nets := map[int32]*net{}
+	for _, s := range b.shared {
+		x, y := nets[s.a], nets[s.b]
+		switch {
+		case x == nil && y == nil:
+			n := &net{outs: []int32{s.a, s.b}}
+			nets[s.a], nets[s.b] = n, n
+		case x == nil:
+			y.outs = append(y.outs, s.a)
+			nets[s.a] = y
+		case y == nil:
+			x.outs = append(x.outs, s.b)
+			nets[s.b] = x
+		case x != y:
+			if len(x.outs) < len(y.outs) {
+				x, y = y, x
+			}
+			for _, o := range y.outs {
+				nets[o] = x
+			}
+			x.outs = append(x.outs, y.outs...)
+		}
+	}
+	for i, n := range nets {
+		if n.area == 0 && i >= 0 {
+			n.box = geom.NoBox()
+			slices.Sort(n.outs)
+			for _, o := range n.outs {
+				n.box = n.box.Union(b.sheet.Outlines[o].Box)
+				n.area += b.sheet.Outlines[o].Area
+			}
+		}
+	}
+	return nets
+}
+
+// fillsNet reports whether outline i is what is left of a rectangle when the
+// outlines with which it has edges in common are taken from it.
+func (b *builder) fillsNet(i int32, n *net) bool {
+	if n == nil || b.sheet.Outlines[i].Area < (1-cellShare)*n.area {
+		return false
+	}
+	l := b.looks(i)
+	return n.area >= squareFilled*l.long*l.wide
+}
