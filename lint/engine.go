@@ -60,6 +60,7 @@ func Load(ctx context.Context, r io.Reader, j *job.Job, o Options) (*drawing.Dra
 		return nil, err
 	}
 	d.Own = ownLayers(d)
+	markSettled(d)
 	hints := drawing.UnitHints{Thicknesses: commonThicknesses}
 	if j.Sheet.Thickness > 0 {
 		hints.Thicknesses = append([]float64{j.Sheet.Thickness}, hints.Thicknesses...)
@@ -94,7 +95,7 @@ func Roles(d *drawing.Drawing, j *job.Job) (role func(*drawing.Stroke) outline.R
 		case own && name == LayerTab:
 			r = outline.Tab
 		case own && name == LayerNote:
-			r = outline.Ignore
+			r = outline.Noted
 		case own && name == LayerEtch:
 			r = outline.Etch
 		case own && (name == LayerOutside || name == LayerInside):
@@ -109,8 +110,8 @@ func Roles(d *drawing.Drawing, j *job.Job) (role func(*drawing.Stroke) outline.R
 		switch s.As {
 		case drawing.AsEtch:
 			return outline.Etch
-		case drawing.AsNote:
-			return outline.Ignore
+		case drawing.AsNote, drawing.AsSettled:
+			return outline.Noted
 		}
 		return known[key{s.Layer, s.Color}]
 	}, own
@@ -124,6 +125,20 @@ func ownLayers(d *drawing.Drawing) bool {
 		}
 	}
 	return false
+}
+
+// CutMark reports whether a mark has been decided to be cut: by the job, or by
+// lying on INSIDE of a drawing of our own, where undecided marks lie on NOTE.
+func CutMark(d *drawing.Drawing, j *job.Job, o *outline.Open) bool {
+	if j.Repair.LooseMarks == "cut" {
+		return true
+	}
+	for _, s := range o.Src {
+		if s >= 0 && (!d.Own || d.Strokes[s].As != drawing.AsLayer || d.LayerName(d.Strokes[s].Layer) != LayerInside) {
+			return false
+		}
+	}
+	return true
 }
 
 // Layers of a corrected drawing.
@@ -142,6 +157,7 @@ func Judge(ctx context.Context, path string, d *drawing.Drawing, j *job.Job, o O
 	sheet, err := outline.Build(ctx, d.Strokes, role, outline.Options{
 		Join: j.Limits.Join, Gap: j.Limits.Gap, Same: j.Limits.Same,
 		Search: max(searchDistance, j.Limits.Gap), Kerf: j.Jet.Kerf, Workers: o.Workers,
+		Aside: asideChoices(j), Texts: textsAt(d),
 	})
 	if err != nil {
 		return nil, err
@@ -157,6 +173,7 @@ func Judge(ctx context.Context, path string, d *drawing.Drawing, j *job.Job, o O
 		return nil, err
 	}
 	res.Fates = fates(d, sheet, role)
+	carryAside(res.Fates, d, sheet)
 	res.Account = AccountOf(res, nil)
 	return res, nil
 }
@@ -304,7 +321,11 @@ func fates(d *drawing.Drawing, s *outline.Sheet, role func(*drawing.Stroke) outl
 	}
 	for i := range d.Strokes {
 		st := &d.Strokes[i]
-		if role(st) != outline.Ignore {
+		switch role(st) {
+		case outline.Ignore:
+		case outline.Noted:
+			raise(st.Entity, Carried)
+		default:
 			raise(st.Entity, Used)
 		}
 	}

@@ -159,7 +159,7 @@ func belongings(d *drawing.Drawing, s *outline.Sheet, reach float64) *owned {
 		mark(s.Shared[i].Strokes)
 		mark(s.Shared[i].Extra)
 	}
-	for _, list := range [][]outline.Open{s.Open, s.Etch} {
+	for _, list := range [][]outline.Open{s.Open, s.Etch, s.Noted} {
 		for i := range list {
 			o := &list[i]
 			mark(o.Src)

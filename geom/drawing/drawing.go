@@ -76,10 +76,10 @@ type As uint8
 
 // What a stroke may be taken as.
 const (
-	AsLayer As = iota // as its layer says
-	AsEtch            // marked at low power
-	AsNote            // carried over, not cut: undecided, or set aside
-	AsSettled         // carried over, not cut, as a person decided
+	AsLayer   As = iota // as its layer says
+	AsEtch              // marked at low power
+	AsNote              // carried over, not cut: undecided, or set aside
+	AsSettled           // carried over, not cut, as a person decided
 )
 
 // Made tells drawn strokes from derived ones.

@@ -19,7 +19,8 @@ const (
 	Step                        // countersink or counterbore around a hole
 	Letter                      // outline lettering
 
-	asideKinds = int(Letter) + 1
+	// AsideKinds is one more than the last kind.
+	AsideKinds = int(Letter) + 1
 )
 
 // Choice is what a person decided of one kind.

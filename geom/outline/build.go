@@ -29,7 +29,7 @@ type Options struct {
 	Kerf    float64 // lone chains shorter than this are strays
 	Workers int     // cores to use, 0 for all
 
-	Aside [asideKinds]Choice // what a person decided of outlines that bound no part
+	Aside [AsideKinds]Choice // what a person decided of outlines that bound no part
 	Texts []TextAt           // where text stands, which tells title blocks and tables
 }
 

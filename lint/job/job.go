@@ -54,7 +54,7 @@ func Default() *Job {
 		Labels: Labels{Parts: "all", Height: 6, MinHeight: 3, Face: "front", Text: "{number}"},
 		Layers: Layers{Etch: []string{"*etch*", "*engrav*", "*score*", "*mark*"}, Hatch: "ignore"},
 		Fit:    defaultFit(),
-		Repair: Repair{LooseMarks: "ask", NarrowSlot: "ask", SmallHole: "ask", LiveText: "ask", DenseCurve: "ask"},
+		Repair: Repair{LooseMarks: "ask", NarrowSlot: "ask", SmallHole: "ask", LiveText: "ask", DenseCurve: "ask", Border: "ask", Steps: "ask"},
 		Cost:   defaultCost(),
 		Layout: Layout{Seconds: 60, Seed: 1, Sheets: 20, Turns: "quarter", Grain: "none"},
 		Rules:  map[string]string{},
@@ -114,11 +114,13 @@ type Layers struct {
 // Repair holds the choices a person has made: what fix does about findings that
 // it would otherwise leave.
 type Repair struct {
-	LooseMarks string // "ask", "etch" or "ignore"
+	LooseMarks string // "ask", "etch", "cut", "note" or "drop" ("ignore")
 	NarrowSlot string // "ask", "widen" or "etch"
 	SmallHole  string // "ask" or "etch"
 	LiveText   string // "ask" or "etch"
 	DenseCurve string // "ask" or "refit" for runs whose lines stray further than curve from the arc
+	Border     string // "ask", "ignore" or "part"
+	Steps      string // "ask", "smaller" or "both"
 }
 
 // Layout says how parts may be laid out anew.

@@ -293,8 +293,8 @@ var settings = []setting{
 		about: "A drawing of the stock in place of a whole sheet: its outline, and holes already cut out of it.",
 		at:    func(j *Job) any { return &j.Layout.Remnant }},
 
-	{table: "repair", key: "loose_marks", kind: word, words: []string{"ask", "etch", "ignore"},
-		about: "Open paths wholly inside a part: \"ask\", \"etch\" or \"ignore\".",
+	{table: "repair", key: "loose_marks", kind: word, words: []string{"ask", "etch", "cut", "note", "drop", "ignore"},
+		about: "Open paths inside a part: \"ask\" (on NOTE, told), \"etch\", \"cut\", \"note\" or \"drop\" (\"ignore\").",
 		at:    func(j *Job) any { return &j.Repair.LooseMarks }},
 	{table: "repair", key: "narrow_slot", kind: word, words: []string{"ask", "widen", "etch"},
 		about: "Slots narrower than the kerf: \"ask\", \"widen\" to kerf and clearance, or \"etch\" their middle.",
@@ -308,6 +308,12 @@ var settings = []setting{
 	{table: "repair", key: "dense_curve", kind: word, words: []string{"ask", "refit"},
 		about: "Runs of short lines that stray further than curve from their arc: \"ask\" or \"refit\".",
 		at:    func(j *Job) any { return &j.Repair.DenseCurve }},
+	{table: "repair", key: "border", kind: word, words: []string{"ask", "ignore", "part"},
+		about: "Borders of sheets and drawing frames: \"ask\" and \"ignore\" carry them on NOTE, \"part\" cuts them.",
+		at:    func(j *Job) any { return &j.Repair.Border }},
+	{table: "repair", key: "steps", kind: word, words: []string{"ask", "smaller", "both"},
+		about: "Stepped holes: \"ask\" and \"smaller\" cut the innermost outline alone, \"both\" cuts all.",
+		at:    func(j *Job) any { return &j.Repair.Steps }},
 }
 
 // tableNames returns the tables a job file can have.

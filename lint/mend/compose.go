@@ -45,8 +45,12 @@ func (m *mender) compose(res *lint.Result) []dxf.Item {
 		if o.Part >= 0 {
 			layer = dxf.LayerInside
 		}
+		undecided := o.Loose && !lint.CutMark(d, m.j, o)
 		for _, run := range runs(&o.Path, false) {
 			l := layer
+			if undecided {
+				l = dxf.LayerNote
+			}
 			if run.flag&outline.IsTab != 0 {
 				l = dxf.LayerTab
 			}
@@ -73,12 +77,20 @@ func (m *mender) compose(res *lint.Result) []dxf.Item {
 			At: l.At, Height: l.Height, Angle: l.Angle * math.Pi / 180, Value: lint.LabelNote(names[i], l.Text), Centered: true,
 		}})
 	}
+	for i := range s.Noted {
+		p := s.Noted[i].Pieces
+		notes = append(notes, dxf.Item{Layer: dxf.LayerNote, Path: p, Closed: closes(p)})
+	}
+	notes = append(notes, m.asides(res)...)
 	for i := range d.Points {
 		at := d.Points[i].At
 		notes = append(notes, dxf.Item{Layer: dxf.LayerNote, Point: &at})
 	}
 	return append(items, inOrder(notes)...)
 }
+
+// closes reports whether a path ends exactly where it begins.
+func closes(p geom.Path) bool { return p[0].A == p[len(p)-1].B }
 
 func carried(t *drawing.Text) dxf.Item {
 	h := t.Height
