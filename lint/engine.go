@@ -158,6 +158,7 @@ func Judge(ctx context.Context, path string, d *drawing.Drawing, j *job.Job, o O
 		Join: j.Limits.Join, Gap: j.Limits.Gap, Same: j.Limits.Same,
 		Search: max(searchDistance, j.Limits.Gap), Kerf: j.Jet.Kerf, Workers: o.Workers,
 		Aside: asideChoices(j), Texts: textsAt(d),
+		Own: own && j.Repair.Lettering == "ask", // what it cuts was decided, and is not decided anew
 	})
 	if err != nil {
 		return nil, err

@@ -47,6 +47,8 @@ type asideMark struct {
 	path  Path
 	kind  AsideKind // 0: of none
 	group int
+
+	island bool // counter of a letter that is cut: it falls out, and is no part
 }
 
 // aside is the state of putAside.
@@ -80,7 +82,10 @@ func (b *builder) putAside(ctx context.Context, role func(*drawing.Stroke) Role)
 		return err
 	}
 	b.nest()
-	for _, find := range []func(){b.findBorders, b.findSteps} {
+	if b.o.plain {
+		return nil
+	}
+	for _, find := range []func(){b.findBorders, b.findLetters, b.findSteps} {
 		n := len(b.aside.out)
 		b.linkKids()
 		find()
@@ -109,9 +114,7 @@ func (b *builder) noteOutlines(ctx context.Context, role func(*drawing.Stroke) R
 		return nil
 	}
 	o := b.o
-	for k := range o.Aside {
-		o.Aside[k] = Keep
-	}
+	o.plain = true
 	s, err := Build(ctx, b.strokes, func(s *drawing.Stroke) Role {
 		if role(s) == Noted {
 			return Cut
@@ -166,6 +169,14 @@ func (b *builder) takeOut(i int32, k AsideKind, group int) {
 		b.aside.note[i] = false
 		return
 	}
+	b.putOut(i, k, group)
+}
+
+// putOut takes outline i out of what is nested.
+func (b *builder) putOut(i int32, k AsideKind, group int) {
+	if b.isOut(i) {
+		return
+	}
 	o := &b.sheet.Outlines[i]
 	b.aside.out[i] = &asideMark{path: o.Path, kind: k, group: group}
 	o.Path = Path{} // what has no pieces is around nothing and in nothing
@@ -197,6 +208,7 @@ func (b *builder) settled(p *Path) bool {
 // tellAside lists what was taken out, in an order of its own.
 func (b *builder) tellAside(toPart func(int32) int32) {
 	s := b.sheet
+	b.tellLettering(toPart)
 	for i := range s.Outlines {
 		m := b.aside.out[int32(i)]
 		if m == nil {
@@ -204,6 +216,12 @@ func (b *builder) tellAside(toPart func(int32) int32) {
 		}
 		if m.kind == 0 {
 			continue // a mark: gatherNotes has it
+		}
+		if m.island {
+			o := Open{Path: m.path, Box: s.Outlines[i].Box, Length: s.Outlines[i].Length}
+			o.Part = b.outer(b.locate.around(lowPoint(&Outline{Path: m.path, Box: o.Box})))
+			s.Open = append(s.Open, o)
+			continue
 		}
 		note := b.aside.note[i]
 		a := Aside{Outline: s.Outlines[i], Kind: m.kind, Group: m.group, Written: note}

@@ -12,6 +12,8 @@ type Sheet struct {
 	Noted    []Open  // paths put aside: marks that nobody has decided on, closed ones too
 	Aside    []Aside // closed outlines that bound no part, and what belongs to them
 
+	Lettering []Lettering // groups of outlines that look like letters
+
 	Gaps      []Gap      // where outlines do not close
 	Overlaps  []Overlap  // pieces drawn more than once
 	Shared    []Shared   // edges common to two parts

@@ -314,6 +314,9 @@ var settings = []setting{
 	{table: "repair", key: "steps", kind: word, words: []string{"ask", "smaller", "both"},
 		about: "Stepped holes: \"ask\" and \"smaller\" cut the innermost outline alone, \"both\" cuts all.",
 		at:    func(j *Job) any { return &j.Repair.Steps }},
+	{table: "repair", key: "lettering", kind: word, words: []string{"ask", "cut", "etch", "leave"},
+		about: "Lettering drawn as outlines: \"ask\" and \"leave\" carry it on NOTE, or \"cut\" or \"etch\".",
+		at:    func(j *Job) any { return &j.Repair.Lettering }},
 }
 
 // tableNames returns the tables a job file can have.

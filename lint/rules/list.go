@@ -23,6 +23,7 @@ func All() []*lint.Rule {
 		offSheet,
 		sheetBorder,
 		steppedHole,
+		lettering,
 		noOutline,
 		unitDoubt,
 		notFlat,

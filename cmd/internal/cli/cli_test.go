@@ -88,7 +88,7 @@ func TestFixFlags(t *testing.T) {
 	if err := c.override(got); err != nil {
 		t.Fatal(err)
 	}
-	want := job.Repair{LooseMarks: "etch", NarrowSlot: "widen", SmallHole: "etch", LiveText: "etch", DenseCurve: "refit", Border: "ask", Steps: "ask"}
+	want := job.Repair{LooseMarks: "etch", NarrowSlot: "widen", SmallHole: "etch", LiveText: "etch", DenseCurve: "refit", Border: "ask", Steps: "ask", Lettering: "ask"}
 	if got.Repair != want || got.Tabs.Parts != "all" || got.Labels.Parts != "none" {
 		t.Errorf("got %+v", got)
 	}

@@ -78,6 +78,8 @@ func fixCommand() *command {
 				words: []string{"ignore", "part"}, set: "repair.border"},
 			{name: "steps", arg: "HOW", about: "stepped holes: cut the smaller outline alone, or both",
 				words: []string{"smaller", "both"}, set: "repair.steps"},
+			{name: "lettering", arg: "HOW", about: "lettering drawn as outlines: cut, etch or leave",
+				words: []string{"cut", "etch", "leave"}, set: "repair.lettering"},
 			{name: "widen", about: "widen slots narrower than the kerf", set: "repair.narrow_slot", to: "widen"},
 			{name: "corners", arg: "HOW", about: "open inside corners of joints with a round relief: dogbone or tee",
 				words: []string{"dogbone", "tee"}, set: "fit.corner"},
