@@ -48,6 +48,8 @@ type asideMark struct {
 	kind  AsideKind // 0: of none
 	group int
 
+	around int32 // the outermost outline in which it lies, -1; see locateAside
+
 	island bool // counter of a letter that is cut: it falls out, and is no part
 }
 
@@ -205,6 +207,14 @@ func (b *builder) settled(p *Path) bool {
 	return true
 }
 
+// locateAside finds the outline around each that was taken out, while the locator
+// still knows the outlines' pieces.
+func (b *builder) locateAside() {
+	for i, m := range b.aside.out {
+		m.around = b.outer(b.locate.around(lowPoint(&Outline{Path: m.path, Box: b.sheet.Outlines[i].Box})))
+	}
+}
+
 // tellAside lists what was taken out, in an order of its own.
 func (b *builder) tellAside(toPart func(int32) int32) {
 	s := b.sheet
@@ -218,16 +228,14 @@ func (b *builder) tellAside(toPart func(int32) int32) {
 			continue // a mark: gatherNotes has it
 		}
 		if m.island {
-			o := Open{Path: m.path, Box: s.Outlines[i].Box, Length: s.Outlines[i].Length}
-			o.Part = b.outer(b.locate.around(lowPoint(&Outline{Path: m.path, Box: o.Box})))
-			s.Open = append(s.Open, o)
+			s.Open = append(s.Open, Open{Path: m.path, Box: s.Outlines[i].Box, Length: s.Outlines[i].Length, Part: m.around})
 			continue
 		}
 		note := b.aside.note[i]
 		a := Aside{Outline: s.Outlines[i], Kind: m.kind, Group: m.group, Written: note}
 		a.Path = m.path
 		a.Settled = note && b.settled(&m.path) || b.o.choice(m.kind) == Settle
-		a.Parent, a.Depth, a.Part = -1, 0, toPart(b.outer(b.locate.around(lowPoint(&a.Outline))))
+		a.Parent, a.Depth, a.Part = -1, 0, toPart(m.around)
 		a.fromCorner()
 		s.Aside = append(s.Aside, a)
 	}

@@ -38,6 +38,7 @@ type glyph struct {
 	ink     float64 // area less counters, mm2
 	girth   float64 // with counters, mm
 	stroke  float64 // mean width of strokes, mm
+	full    float64 // share of its hull, counters included
 	shaped  bool    // bent or hollow; else a straight stroke
 	drilled bool    // has a small round counter, as a part has a screw hole
 }
@@ -122,9 +123,9 @@ func (l *lettering) consider(i int32) {
 		return
 	}
 	g.pts = flat(o.Pieces)
-	full := o.Area / hullArea(g.pts)
-	g.shaped = len(kids) > 0 || full <= bent
-	if !g.shaped && full < straight {
+	g.full = o.Area / hullArea(g.pts)
+	g.shaped = len(kids) > 0 || g.full <= bent
+	if !g.shaped && g.full < straight {
 		return
 	}
 	for _, k := range kids {
@@ -135,6 +136,12 @@ func (l *lettering) consider(i int32) {
 	l.glyphs = append(l.glyphs, g)
 	c := l.cellAt(&g, g.order())
 	l.grid[c] = append(l.grid[c], n)
+}
+
+// like reports whether two glyphs are one shape, turned over or not.
+func (g *glyph) like(o *glyph) bool {
+	same := func(a, b float64) bool { return math.Abs(a-b) <= oneShape*b }
+	return len(g.kids) == len(o.kids) && same(g.ink, o.ink) && same(g.girth, o.girth) && same(g.size, o.size) && same(g.full, o.full)
 }
 
 // flat returns points along a closed path, arcs in steps of 15 degrees at most.
@@ -244,12 +251,11 @@ func (b *builder) tellLettering(toPart func(int32) int32) {
 	list := b.sheet.Lettering
 	for i := range list {
 		t := &list[i]
-		around := b.sheet.Outlines[t.on].Parent
 		if m := b.aside.out[t.on]; m != nil {
-			o := Outline{Path: m.path, Box: m.path.Pieces.Box()}
-			around = b.locate.around(lowPoint(&o))
+			t.Part = toPart(m.around)
+		} else {
+			t.Part = toPart(b.outer(b.sheet.Outlines[t.on].Parent))
 		}
-		t.Part = toPart(b.outer(around))
 	}
 	slices.SortStableFunc(list, func(x, y Lettering) int {
 		return cmp.Or(cmp.Compare(y.Box.Max.Y, x.Box.Max.Y), cmp.Compare(x.Box.Min.X, y.Box.Min.X))

@@ -14,6 +14,7 @@ import (
 func (b *builder) order() {
 	s := b.sheet
 	outs := s.Outlines
+	b.locateAside()
 	for i := range outs {
 		if b.isOut(int32(i)) {
 			continue

@@ -16,7 +16,8 @@ const (
 	kerned     = 0.3  // by which their boxes may overlap
 	loneLine   = 5    // letters of a group that lies on no plate
 	scattered  = 6    // letters of a group that stand apart, as on a scale
-	manyShapes = 4    // and how many shapes they have
+	manyShapes = 4    // how many shapes they have, and how many stand on one line
+	scaleGap   = 3.0  // between them
 	wordGap    = 0.6  // others are so near to a letter
 	beyond     = 0.65 // b, d, h, k, l, g, p, q, y reach so far beyond x
 )
@@ -175,10 +176,10 @@ func (l *lettering) evenStrokes(r *rows) {
 
 // isLettering reports whether shapes of one height are letters.
 func (l *lettering) isLettering(r *rows) bool {
-	run := l.longestRun(r)
+	run := r.longestRun(letterGap)
 	n, shapes := len(r.letters), l.shapes(r.letters)
 	switch {
-	case n < leastRun || run < leastRun && (n < scattered || shapes < manyShapes):
+	case n < leastRun || run < leastRun && (n < scattered || shapes < manyShapes || r.longestRun(scaleGap) < manyShapes):
 		return false
 	case l.glyphs[r.letters[0]].parent < 0:
 		// Small parts lie side by side too, but few of them are of one height, and
@@ -197,13 +198,10 @@ func (l *lettering) isLettering(r *rows) bool {
 // shapes counts different shapes, turned over or not, manyShapes at most.
 func (l *lettering) shapes(letters []int32) int {
 	var known []*glyph
-next:
 	for _, i := range letters {
 		g := &l.glyphs[i]
-		for _, k := range known {
-			if math.Abs(g.ink-k.ink) <= oneShape*k.ink && math.Abs(g.girth-k.girth) <= oneShape*k.girth {
-				continue next
-			}
+		if slices.ContainsFunc(known, g.like) {
+			continue
 		}
 		if known = append(known, g); len(known) == manyShapes {
 			break
@@ -212,8 +210,9 @@ next:
 	return len(known)
 }
 
-// longestRun returns how many letters stand side by side on one line at most.
-func (l *lettering) longestRun(r *rows) (longest int) {
+// longestRun returns how many letters stand side by side on one line at most, with
+// gaps of so much of their height between them.
+func (r *rows) longestRun(gap float64) (longest int) {
 	order := make([]int, len(r.letters))
 	for i := range order {
 		order[i] = i
@@ -234,7 +233,7 @@ func (l *lettering) longestRun(r *rows) (longest int) {
 		run := 1
 		longest = max(longest, run)
 		for k := 1; k < len(line); k++ {
-			if r.beside(line[k-1], line[k]) {
+			if r.beside(line[k-1], line[k], gap) {
 				run++
 			} else {
 				run = 1
@@ -247,10 +246,10 @@ func (l *lettering) longestRun(r *rows) (longest int) {
 }
 
 // beside reports whether letter k follows on letter i of the same line.
-func (r *rows) beside(i, k int) bool {
+func (r *rows) beside(i, k int, most float64) bool {
 	a, b := r.spans[i], r.spans[k]
 	gap := b.x0 - a.x1
-	return gap <= letterGap*r.height && gap >= -kerned*r.height && math.Abs(a.y0-b.y0) <= sameLine*r.height
+	return gap <= most*r.height && gap >= -kerned*r.height && math.Abs(a.y0-b.y0) <= sameLine*r.height
 }
 
 // others returns what else belongs to rows: letters of other heights beside them,
