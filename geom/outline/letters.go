@@ -49,6 +49,7 @@ type Lettering struct {
 	Outlines int // counters included
 	Islands  int // counters that are cut, and fall out
 	Height   float64
+	At       geom.Point // the middle of its area
 	Box      geom.Box
 	Part     int32 // on which it lies, -1 if on none
 	Cut      bool  // decided: its outlines are cut
@@ -278,9 +279,12 @@ func (l *lettering) take(r *rows) {
 	}
 	t.Cut = b.o.choice(Letter) == Keep || b.o.Own && !noted
 	t.Settled = b.o.choice(Letter) == Settle
+	area := 0.0
 	for _, g := range all {
 		y := &l.glyphs[g]
 		o := &b.sheet.Outlines[y.out]
+		area += o.Area
+		t.At = t.At.Add(o.Centroid.Mul(o.Area))
 		t.Box = t.Box.Union(o.Box)
 		t.Outlines += 1 + len(y.kids)
 		t.Src = append(t.Src, o.Src...)
@@ -304,6 +308,7 @@ func (l *lettering) take(r *rows) {
 			b.aside.note[y.out] = false
 		}
 	}
+	t.At = t.At.Mul(1 / area)
 	if !t.Cut && !t.Settled {
 		src := slices.DeleteFunc(slices.Clone(t.Src), func(s int32) bool { return s < 0 })
 		t.Settled = noted && b.settled(&Path{Src: src})

@@ -40,7 +40,7 @@ var lettering = &lint.Rule{
 				what += ", on part " + p.PartName(t.Part)
 			}
 			f := lint.Finding{
-				At: t.Box.Center(), Box: t.Box,
+				At: t.At, Box: t.Box,
 				Message:  what + ": cut, etch or leave?",
 				Layer:    p.LayerOf(t.Src[0]),
 				Entities: p.EntityIDs(t.Src...),
