@@ -41,11 +41,12 @@ func asideChoices(j *job.Job) (c [outline.AsideKinds]outline.Choice) {
 	return c
 }
 
-// textsAt lists where text stands.
+// textsAt lists where text stands, but for the numbers of parts.
 func textsAt(d *drawing.Drawing) []outline.TextAt {
 	var at []outline.TextAt
 	for i := range d.Texts {
-		if t := &d.Texts[i]; t.Height > 0 {
+		t := &d.Texts[i]
+		if _, _, number := ReadLabelNote(t.Value); !number && t.Height > 0 {
 			at = append(at, outline.TextAt{At: t.At, Height: t.Height})
 		}
 	}

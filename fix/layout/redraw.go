@@ -170,6 +170,11 @@ func belongings(d *drawing.Drawing, s *outline.Sheet, reach float64) *owned {
 			w.paths[k] = append(w.paths[k], o)
 		}
 	}
+	aside := s.AsidePaths()
+	for i := range aside { // a border belongs to no part, however near one lies
+		mark(aside[i].Src)
+		w.paths[int(aside[i].Part)] = append(w.paths[int(aside[i].Part)], &aside[i])
+	}
 	at := func(q geom.Point) int {
 		if k := s.PartAt(q); k >= 0 {
 			return k

@@ -133,7 +133,8 @@ func remade(st *drawing.Stroke, stretches []geom.Piece, made func(*drawing.Strok
 			out = append(out, p)
 		}
 	}
-	from := 0.0
+	// Stretches that follow on from each other stay one.
+	joined := spans[:0]
 	for _, s := range spans {
 		if s.t0 <= noise {
 			s.t0 = 0
@@ -141,6 +142,14 @@ func remade(st *drawing.Stroke, stretches []geom.Piece, made func(*drawing.Strok
 		if s.t1 >= 1-noise {
 			s.t1 = 1
 		}
+		if n := len(joined); n > 0 && s.t0-joined[n-1].t1 <= noise {
+			joined[n-1].t1 = max(joined[n-1].t1, s.t1)
+			continue
+		}
+		joined = append(joined, s)
+	}
+	from := 0.0
+	for _, s := range joined {
 		add(from, s.t0, false)
 		add(s.t0, s.t1, true)
 		from = max(from, s.t1)

@@ -72,8 +72,8 @@ func (o *Options) choice(k AsideKind) Choice {
 	return o.Aside[k]
 }
 
-// putAside nests the outlines, and takes out those that close but bound no part,
-// before it is settled what is part and what is hole. Each kind is looked for
+// putAside takes out outlines that close but bound no part, before it is settled
+// what is part and what is hole, and nests the rest anew. Each kind is looked for
 // once those before it are out of the way.
 //
 // What a corrected drawing carries is nested with the rest, so that it is seen
@@ -83,7 +83,6 @@ func (b *builder) putAside(ctx context.Context, role func(*drawing.Stroke) Role)
 	if err := b.noteOutlines(ctx, role); err != nil {
 		return err
 	}
-	b.nest()
 	if b.o.plain {
 		return nil
 	}
@@ -125,6 +124,9 @@ func (b *builder) noteOutlines(ctx context.Context, role func(*drawing.Stroke) R
 	}, o)
 	if err != nil {
 		return err
+	}
+	if len(s.Outlines) > 0 {
+		defer b.nest()
 	}
 	for i := range s.Outlines {
 		n := s.Outlines[i]
@@ -250,6 +252,16 @@ func (b *builder) tellAside(toPart func(int32) int32) {
 func lowPoint(o *Outline) geom.Point {
 	p, _ := lowAt(o)
 	return p
+}
+
+// AsidePaths returns what is set aside as paths, in the same order.
+func (s *Sheet) AsidePaths() []Open {
+	list := make([]Open, len(s.Aside))
+	for i := range s.Aside {
+		a := &s.Aside[i]
+		list[i] = Open{Path: a.Path, Box: a.Box, Length: a.Length, Part: a.Part, Inside: a.Part >= 0}
+	}
+	return list
 }
 
 // dropAt leaves out the members with the given indices.

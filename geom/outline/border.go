@@ -20,10 +20,15 @@ const (
 	holeShare  = 0.35 // holes take up at most so much of a part
 	narrowHole = 12   // mm: width of a long hole that is a slot and no strip
 	loneHoles  = 4    // a single part has so many holes, or it may be a window
+	sinkRatio  = 3    // a countersink is at most so much wider than its hole, a wheel is wider
 	partsShare = 0.5  // of what lies in a border is parts, by area
 	ownHoles   = 4    // a plate has at least one screw hole for so many in its windows
-	castled    = 3    // tabs and notches of a part without holes
-	shortEdge  = 1.5  // mm: shortest edge of a tab
+	castled    = 1.9  // tabs and notches of a part without holes, less rounding
+	letterFill = 0.4  // lettering covers at most so much of a plate
+	tallest    = 100  // mm: lettering is no higher
+	slimmest   = 0.3  // width of a letter as a share of its height, or height to width
+	lineUp     = 0.02 // letters of a line are alike in height and level, as a share of the height
+	unlike     = 0.02 // shapes that are not the same, one perhaps larger: apart by so much in roundness or length to width
 	outsideMax = 0.25 // what lies beside all borders, as a share of their area
 	doubleGap  = 0.05 // lines of a double frame are so near, as a share of the shorter side
 	cellShare  = 0.3  // title block and tables take up at most so much of a frame
@@ -138,24 +143,25 @@ func (b *builder) holdsParts(i int32, nets map[int32]*net) bool {
 	outs := b.sheet.Outlines
 	var parts, castles, holesIn, ownScrews int
 	var area, partArea float64
+	var kinds forms // of castles
 	for _, k := range b.aside.kids[i] {
 		if b.isCell(k, nets) {
 			continue
 		}
 		l := b.looks(k)
+		if l.isRound() && l.wide <= screwHole && len(b.aside.kids[k]) <= 1 {
+			ownScrews++
+			continue
+		}
 		area += outs[k].Area
-		n := b.holesIn(k)
-		switch {
-		case n > 0:
+		if n := b.holesIn(k); n > 0 {
 			parts++
 			holesIn += n
 			partArea += outs[k].Area
-		case l.isRound() && l.wide <= screwHole && len(b.aside.kids[k]) <= 1:
-			ownScrews++
-			area -= outs[k].Area
-		case outs[k].notches(shortEdge) >= castled:
+		} else if outs[k].notches() >= castled {
 			castles++
 			partArea += outs[k].Area
+			kinds.add(&l)
 		}
 	}
 	switch {
@@ -164,7 +170,49 @@ func (b *builder) holdsParts(i int32, nets map[int32]*net) bool {
 	case parts+castles == 1:
 		return holesIn >= loneHoles
 	}
-	return parts+castles >= 2
+	return parts+castles >= 2 && (parts > 0 || kinds.differ() && (area > letterFill*outs[i].Area || !b.lettered(i)))
+}
+
+// lettered reports whether the outlines in outline i may be a line of letters: all
+// as high as each other and level, along a side of it, and none slim.
+func (b *builder) lettered(i int32) bool {
+	dir := b.looks(i).dir
+	for _, u := range [2]geom.Point{dir, dir.Left()} {
+		level := geom.NoBox()
+		fits := true
+		for n, k := range b.aside.kids[i] {
+			x := spanAlong(b.sheet.Outlines[k].Pieces, u)
+			if n == 0 {
+				level = x
+			}
+			off := lineUp * level.H()
+			l := b.looks(k)
+			fits = fits && math.Abs(x.Min.Y-level.Min.Y) <= off && math.Abs(x.Max.Y-level.Max.Y) <= off && l.wide >= slimmest*l.long
+		}
+		if fits && level.H() <= tallest {
+			return true
+		}
+	}
+	return false
+}
+
+// forms tells whether shapes differ other than in size.
+type forms struct {
+	n                      int
+	round0, round1, s0, s1 float64
+}
+
+func (s *forms) add(l *look) {
+	slim := l.wide / l.long
+	if s.n++; s.n == 1 {
+		s.round0, s.round1, s.s0, s.s1 = l.round, l.round, slim, slim
+	}
+	s.round0, s.round1 = min(s.round0, l.round), max(s.round1, l.round)
+	s.s0, s.s1 = min(s.s0, slim), max(s.s1, slim)
+}
+
+func (s *forms) differ() bool {
+	return s.round1-s.round0 > unlike*s.round1 || s.s1-s.s0 > unlike*s.s1
 }
 
 // holesIn counts the holes in outline k where it looks like a part, else 0.
@@ -177,8 +225,8 @@ func (b *builder) holesIn(k int32) int {
 		switch {
 		case len(b.aside.kids[g]) > 1 || len(b.aside.kids[g]) == 1 && !b.concentric(g, b.aside.kids[g][0]):
 			return 0 // it has holes of its own
-		case own.isRound() && out.isRound() && out.wide <= stepWidest && b.concentric(k, g):
-			return 0 // a countersink
+		case own.isRound() && out.isRound() && out.wide <= min(stepWidest, sinkRatio*own.wide) && b.concentric(k, g):
+			return 0 // a countersink, not a wheel
 		case own.isRound(), own.isSlot() && own.wide <= narrowHole:
 			n++
 		}

@@ -3,6 +3,7 @@ package outline
 import (
 	"context"
 	"runtime"
+	"slices"
 
 	"sluice/geom"
 	"sluice/geom/drawing"
@@ -44,7 +45,7 @@ func Build(ctx context.Context, strokes []drawing.Stroke, role func(*drawing.Str
 	}
 	b := &builder{
 		o: o, strokes: strokes, sheet: &Sheet{},
-		openOf: map[int32]int32{}, common: map[int32]int{}, ringish: map[int32]bool{}, bridgeOut: map[int32]int32{},
+		openOf: map[int32]int32{}, shellOf: map[int32]int32{}, ringish: map[int32]bool{}, bridgeOut: map[int32]int32{},
 	}
 	b.choose(role)
 	b.dropRepeats()
@@ -59,14 +60,10 @@ func Build(ctx context.Context, strokes []drawing.Stroke, role func(*drawing.Str
 	b.link()
 	b.findOpenChains()
 	b.pairGaps()
-	b.pruneTails()
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
-	b.makeOutlines()
-	b.tellCrossings()
-	// Large sheets: let go of what only joining needed before nesting begins.
-	b.nodes, b.ends, b.halfs, b.first, b.deg = nil, nil, nil, nil, nil
+	b.close()
 	if err := b.putAside(ctx, role); err != nil {
 		return nil, err
 	}
@@ -75,6 +72,29 @@ func Build(ctx context.Context, strokes []drawing.Stroke, role func(*drawing.Str
 	b.tellOverlaps()
 	b.order()
 	return b.sheet, ctx.Err()
+}
+
+// close makes outlines of what the gaps and bridges join, and finds which lies
+// in which: once more where outlines that are almost closed lie in nothing.
+func (b *builder) close() {
+	gone := slices.Clone(b.gone)
+	for again := true; again; {
+		b.pruneTails()
+		b.makeOutlines()
+		b.tellCrossings()
+		if len(b.shells) == 0 {
+			// Large sheets: let go of what only joining needed before nesting begins.
+			b.nodes, b.ends, b.halfs, b.first, b.deg = nil, nil, nil, nil, nil
+		}
+		b.nest()
+		if again = len(b.shells) > 0 && b.bridgeShells(); again {
+			b.gone = slices.Clone(gone)
+			b.openOf, b.bridgeOut = map[int32]int32{}, map[int32]int32{}
+			b.shared, b.flat, b.locate = nil, nil, nil
+			s := b.sheet
+			s.Open, s.Outlines, s.Crossings = nil, nil, nil
+		}
+	}
 }
 
 // builder carries the state of one Build from step to step.
@@ -95,6 +115,8 @@ type builder struct {
 	met      meetings
 	crossOut map[[2]int32]bool // pairs of outlines that cross each other
 
+	crossAt map[int32][]crossHit // by active piece, once asked for
+
 	lost  map[int32][]lostRun // by live active piece: stretches that repeat another piece
 	links []link
 
@@ -107,9 +129,10 @@ type builder struct {
 	chains   []chain
 	splitOff map[int32][]int32 // seg -> segs split off it by ends that land on it
 	shared   []sharedSeg
-	common   map[int32]int // outline -> how many of its pieces bound another outline too
-	block    Path          // room for outlines to come
-	walked   []int32       // scratch of ring
+	flat     []int32 // open paths that close but enclose nothing
+	curveOf  *curves // once asked for
+	block    Path    // room for outlines to come
+	walked   []int32 // scratch of ring
 	locate   *locator
 	aside    aside
 
@@ -118,6 +141,8 @@ type builder struct {
 	ringish   map[int32]bool  // seg -> its chain is one that a few gaps keep from closing
 	bridgeOut map[int32]int32 // bridge number -> outline it closes
 	bridges   []geom.Piece
+	shells    []shell         // outlines that are almost closed, until decided
+	shellOf   map[int32]int32 // seg at a gap of a shell -> its bridge
 }
 
 // seg is a stretch of an active piece between two nodes; piece < 0 is bridge

@@ -16,10 +16,11 @@ type TextAt struct {
 // of its height, and how near a border its marks are, as a share of its shorter
 // side (common practice, no source).
 const (
-	tableCell  = 5
+	tableCell  = 3.5
 	titleCell  = 8
 	nearBorder = 0.03
 	farMarks   = 0.1
+	leastCells = 4 // of a table by itself
 )
 
 // titled reports whether text stands in the cells beside outline i, as it does in
@@ -68,7 +69,7 @@ func (b *builder) isCell(i int32, nets map[int32]*net) bool {
 	}
 	if !n.asked {
 		n.asked = true
-		n.table = 2*b.written(n, -1, tableCell) >= len(n.outs)
+		n.table = len(n.outs) >= leastCells && 2*b.written(n, -1, tableCell) >= len(n.outs)
 	}
 	return n.table
 }

@@ -27,10 +27,10 @@ const (
 func (l *look) isRound() bool     { return l.round >= roundEnough }
 func (l *look) isRectangle() bool { return l.filled >= squareFilled }
 
-// isSlot reports whether it is a long hole with round or square ends: at least
-// twice as long as wide, and straight.
+// isSlot reports whether it is a long hole with round or square ends, which may
+// have reliefs at its corners.
 func (l *look) isSlot() bool {
-	return l.long >= 2*l.wide && l.filled >= 0.85
+	return l.long >= 1.7*l.wide && l.filled >= 0.65
 }
 
 // isObround reports whether its ends are half circles.
@@ -124,23 +124,29 @@ func (o *Outline) directions() []geom.Point {
 	return top
 }
 
-// notches counts the pairs of inside corners that tabs and notches with square
-// sides make: right angles between lines, each at least shortest long.
-func (o *Outline) notches(shortest float64) int {
+// shortEdge is the length, mm, below which a line belongs to the rounding or the
+// relief of a corner (common practice, no source).
+const shortEdge = 0.6
+
+// notches says how many tabs and notches an outline may have, by how far it turns
+// inwards at its corners in all: half a turn for each. What lies between two
+// straight edges is one corner, however it is rounded or relieved.
+func (o *Outline) notches() float64 {
 	n := len(o.Pieces)
-	inner := 0
-	for k := range n {
-		p, q := &o.Pieces[k], &o.Pieces[(k+1)%n]
-		if p.R > 0 || q.R > 0 || p.Length() < shortest || q.Length() < shortest {
-			continue
-		}
+	edge := func(k int) bool { p := &o.Pieces[k%n]; return p.R == 0 && p.Length() >= shortEdge }
+	first := 0
+	for first < n && !edge(first) {
+		first++
+	}
+	inward, corner := 0.0, 0.0
+	for k := first; k < first+n && first < n; k++ {
+		p, q := &o.Pieces[k%n], &o.Pieces[(k+1)%n]
 		// Outlines run counter-clockwise until order: an inside corner turns right.
-		if t := geom.TurnTo(p.TangentAt(1), q.TangentAt(0)); math.Abs(t+math.Pi/2) < rightAngle {
-			inner++
+		corner += p.Sweep + geom.TurnTo(p.TangentAt(1), q.TangentAt(0))
+		if edge(k + 1) {
+			inward += max(0, -corner)
+			corner = 0
 		}
 	}
-	return inner / 2
+	return inward / math.Pi
 }
-
-// rightAngle is how far, radians, a corner may be from a right angle.
-const rightAngle = 0.1

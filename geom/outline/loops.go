@@ -54,6 +54,7 @@ func (b *builder) addLoop(halfs []int32) int32 {
 	o.Length = o.Pieces.Length()
 	o.Box = o.Pieces.Box()
 	if math.Abs(area) <= b.o.Join*o.Length/2 {
+		b.flat = append(b.flat, int32(len(b.sheet.Open)))
 		b.sheet.Open = append(b.sheet.Open, Open{Path: o.Path, Part: -1, Length: o.Length, Box: o.Box})
 		return -1
 	}
@@ -109,48 +110,95 @@ func (b *builder) room(n int) Path {
 
 // net resolves one connected set of segs with junctions.
 //
-// Where every node has an even number of ends the faces can be told apart like
-// a chessboard, which gives touching outlines, inside or outside each other,
-// their material. Otherwise every bounded face is an outline: neighbours drawn
-// with a common edge.
+// Marks drawn from edge to edge are taken out first (folds.go). Where every node
+// has an even number of ends the faces can be told apart like a chessboard, which
+// gives touching outlines, inside or outside each other, their material.
+// Otherwise every bounded face is an outline: neighbours drawn with a common
+// edge.
 func (b *builder) net(start int32, seen []bool) {
 	nodes, segs := b.component(start, seen)
-	segs = b.dropOtherLayers(segs)
-	// Rotation at each node: half-segments counter-clockwise.
-	rot := map[int32][]int32{}
-	even := true
+	f := b.facesOf(nodes, segs)
+	if marks := b.netMarks(f); len(marks) > 0 {
+		b.takeMarks(marks)
+		for _, s := range segs {
+			seen[s] = b.gone[s]
+		}
+		for _, n := range nodes { // what is left may have come apart
+			if h := b.onward(n, -1); b.deg[n] > 2 && h >= 0 && !seen[h/2] {
+				b.net(n, seen)
+			}
+		}
+		return
+	}
+	material := b.colour(segs, f.of, f.areas, f.even)
+	loopOf := make([]int32, len(f.cycles))
+	used := map[int32]bool{}
+	for k, cyc := range f.cycles {
+		loopOf[k] = -1
+		if !material[k] {
+			continue
+		}
+		for _, loop := range b.simple(cyc) {
+			if !f.even && b.signedArea(loop) <= 0 {
+				continue // the far side of an outline told by its own face
+			}
+			id := b.addLoop(loop)
+			for _, h := range loop {
+				used[h/2] = true
+			}
+			if id >= 0 && (loopOf[k] < 0 || b.sheet.Outlines[id].Area > b.sheet.Outlines[loopOf[k]].Area) {
+				loopOf[k] = id
+			}
+		}
+	}
+	b.leftovers(segs, used)
+	if !f.even {
+		b.noteShared(segs, f.of, loopOf)
+	}
+}
+
+// faces are the faces of a net. Each is a cycle of half-segments with the face
+// on their left; that of the far outside has an area below 0.
+type faces struct {
+	nodes, segs []int32
+	of          map[int32]int32 // face of each half-segment
+	cycles      [][]int32
+	areas       []float64
+	even        bool // every node has an even number of ends
+}
+
+// outside reports whether a seg borders on the far outside.
+func (f *faces) outside(s int32) bool {
+	return f.areas[f.of[2*s]] <= 0 || f.areas[f.of[2*s+1]] <= 0
+}
+
+// facesOf finds the faces: run along a half, arrive at its far end, turn to the
+// clockwise neighbour.
+func (b *builder) facesOf(nodes, segs []int32) *faces {
+	f := &faces{nodes: nodes, segs: segs, of: map[int32]int32{}, even: true}
+	rot := map[int32][]int32{} // half-segments at each node, counter-clockwise
+	at := map[int32]int{}      // half -> its place in the rotation of its node
 	for _, n := range nodes {
 		hs := b.liveHalfs(n)
 		b.sortAround(hs)
 		rot[n] = hs
-		even = even && len(hs)%2 == 0
-	}
-	at := map[int32]int{} // half -> its place in the rotation of its node
-	for _, hs := range rot {
+		f.even = f.even && len(hs)%2 == 0
 		for k, h := range hs {
 			at[h] = k
 		}
 	}
-	// Faces: run along a half, arrive at its far end, turn to the clockwise
-	// neighbour. The face lies on the left.
-	faceOf := map[int32]int32{}
-	var faces [][]int32
-	var areas []float64
 	for _, s := range segs {
 		for _, h0 := range [2]int32{2 * s, 2*s + 1} {
-			if _, ok := faceOf[h0]; ok {
+			if _, ok := f.of[h0]; ok {
 				continue
 			}
 			var cyc []int32
 			var area float64
 			o := b.endPoint(h0)
 			for h := h0; ; {
-				faceOf[h] = int32(len(faces))
+				f.of[h] = int32(len(f.cycles))
 				cyc = append(cyc, h)
-				p := b.shape(&b.segs[h/2])
-				if h%2 == 1 {
-					p = p.Reverse()
-				}
+				p := b.along(h)
 				area += p.Area2(o) / 2
 				hs := rot[b.nodeOf(h^1)]
 				h = hs[(at[h^1]+len(hs)-1)%len(hs)]
@@ -158,35 +206,20 @@ func (b *builder) net(start int32, seen []bool) {
 					break
 				}
 			}
-			faces = append(faces, cyc)
-			areas = append(areas, area)
+			f.cycles = append(f.cycles, cyc)
+			f.areas = append(f.areas, area)
 		}
 	}
-	material := b.colour(segs, faceOf, areas, even)
-	loopOf := make([]int32, len(faces))
-	used := map[int32]bool{}
-	for f, cyc := range faces {
-		loopOf[f] = -1
-		if !material[f] {
-			continue
-		}
-		for _, loop := range b.simple(cyc) {
-			if !even && b.signedArea(loop) <= 0 {
-				continue // the far side of an outline told by its own face
-			}
-			id := b.addLoop(loop)
-			for _, h := range loop {
-				used[h/2] = true
-			}
-			if id >= 0 && (loopOf[f] < 0 || b.sheet.Outlines[id].Area > b.sheet.Outlines[loopOf[f]].Area) {
-				loopOf[f] = id
-			}
-		}
+	return f
+}
+
+// along returns the geometry of a half-segment, run from its own end.
+func (b *builder) along(h int32) geom.Piece {
+	p := b.shape(&b.segs[h/2])
+	if h%2 == 1 {
+		p = p.Reverse()
 	}
-	b.leftovers(segs, used)
-	if !even {
-		b.noteShared(segs, faceOf, loopOf)
-	}
+	return p
 }
 
 // component gathers the nodes and segs connected with a node, ascending.
@@ -250,71 +283,6 @@ func (b *builder) sortAround(hs []int32) {
 	for k := range rays {
 		hs[k] = rays[k].h
 	}
-}
-
-// dropOtherLayers takes bend lines and the like, drawn from edge to edge, out of
-// a net. Where some layers close by themselves within the net and others do not,
-// the chains of those others are marks on the outlines of the first.
-func (b *builder) dropOtherLayers(segs []int32) []int32 {
-	layer := func(s int32) int32 {
-		if b.segs[s].piece < 0 || b.tab[b.segs[s].piece] {
-			return -1
-		}
-		return b.strokes[b.act[b.segs[s].piece]].Layer
-	}
-	ends := map[int32]map[int32]int{} // layer -> node -> ends there
-	open := map[int32]bool{}
-	for _, s := range segs {
-		l := layer(s)
-		if l < 0 {
-			return segs // bridges and tabs: no telling
-		}
-		if ends[l] == nil {
-			ends[l] = map[int32]int{}
-		}
-		ends[l][b.segs[s].n0]++
-		ends[l][b.segs[s].n1]++
-	}
-	for l, at := range ends {
-		for _, n := range at {
-			open[l] = open[l] || n == 1
-		}
-	}
-	if len(ends) < 2 || len(open) == 0 {
-		return segs
-	}
-	closed := 0
-	for l := range ends {
-		if !open[l] {
-			closed++
-		}
-	}
-	if closed == 0 || closed == len(ends) {
-		return segs
-	}
-	// What closes by itself leaves no loose end when the rest goes.
-	var marks []int32
-	for _, s := range segs {
-		if open[layer(s)] {
-			marks = append(marks, s)
-		}
-	}
-	for _, s := range marks {
-		b.gone[s] = true
-		b.deg[b.segs[s].n0]--
-		b.deg[b.segs[s].n1]--
-	}
-	for _, run := range b.runs(marks) {
-		c := chain{halfs: b.inRow(run)}
-		for _, h := range c.halfs {
-			p := b.shape(&b.segs[h/2])
-			c.length += p.Length()
-		}
-		o := b.openPath(c)
-		o.Tail = true
-		b.sheet.Open = append(b.sheet.Open, o)
-	}
-	return slices.DeleteFunc(segs, func(s int32) bool { return b.gone[s] })
 }
 
 // colour says which faces are material.
@@ -445,8 +413,6 @@ func (b *builder) noteShared(segs []int32, faceOf map[int32]int32, loopOf []int3
 		f, g := loopOf[faceOf[2*s]], loopOf[faceOf[2*s+1]]
 		if f >= 0 && g >= 0 && f != g && b.segs[s].piece >= 0 {
 			b.shared = append(b.shared, sharedSeg{s, f, g})
-			b.common[f]++
-			b.common[g]++
 		}
 	}
 }

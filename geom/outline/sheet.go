@@ -49,6 +49,7 @@ type Outline struct {
 	Part     int32      // index of the part it bounds
 	Closed   bool       // false: closed only by bridges
 	Tabs     int        // number of uncut gaps
+	Doubt    bool       // lies within an open path: a part of its own, or a hole of what does not close?
 }
 
 // Hole reports whether the outline is the edge of a hole.
@@ -61,12 +62,17 @@ type Part struct {
 	Area     float64 // net area, mm2
 	Centroid geom.Point
 	Box      geom.Box
-	Number   int // shared by congruent parts, from 1; see Number
+	Doubt    bool // its outside is in doubt (Outline.Doubt)
+	Number   int  // shared by congruent parts, from 1; see Number
 
 	// All of its outer outline bounds other parts too, or it lies in such a part:
 	// while edges are shared it may as well be the waste between them.
 	Enclosed bool
 }
+
+// Unsure reports whether a part may be a hole or waste as well: then it is neither
+// tabbed nor numbered until a person has settled that.
+func (p *Part) Unsure() bool { return p.Doubt || p.Enclosed }
 
 // Open is a path that does not close.
 type Open struct {
@@ -96,6 +102,7 @@ type Gap struct {
 	Bridged bool    // narrow enough to be bridged while judging
 	Outline int32   // the outline that the bridge closes, -1
 	Inside  bool    // B lies on the inside of stroke EndB: end A stops short of it or runs past it
+	Within  int     // outlines within the open path that ends here, which are in doubt; told at one of its gaps
 	Near    []Near  // of a gap too wide to close: the nearest other free ends of EndA, nearest first
 }
 

@@ -3,12 +3,12 @@ package outline
 import "math"
 
 // Sizes of stepped holes. From memory of ISO 273 (clearance holes) and ISO
-// 15065 (countersinks): a screw M20 goes through 22 mm and sinks into 40 mm; up
+// 15065 (countersinks): a screw M16 goes through 17.5 mm and sinks into 34 mm; up
 // to M12 (13.5 mm) nothing of that size is cut as a part. The rest is common
 // practice, no source.
 const (
-	stepBore   = 22   // mm: widest inner hole
-	stepWidest = 40   // mm: widest countersink or counterbore
+	stepBore   = 18   // mm: widest inner hole
+	stepWidest = 36   // mm: widest countersink or counterbore
 	screwHole  = 13.5 // mm: a disc as small is no part, however wide the hole around it
 	smallRing  = 20   // mm: a ring as small is no part
 	ringWeb    = 3    // mm: least width of a ring that is a part

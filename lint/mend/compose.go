@@ -212,7 +212,7 @@ func (m *mender) placeLabels(res *lint.Result) (out []label.Label, names []strin
 		counts[res.Sheet.Parts[k].Number]++
 	}
 	for k := range res.Sheet.Parts {
-		if res.Labeled[k] || res.Sheet.Parts[k].Enclosed {
+		if res.Labeled[k] || res.Sheet.Parts[k].Unsure() {
 			continue
 		}
 		if pl == nil {
@@ -323,6 +323,9 @@ func (m *mender) placeTabs(res *lint.Result, labels []label.Label) map[int32][]t
 	small, loose := told(res, "small-part"), told(res, "loose-slug")
 	for k := range res.Sheet.Parts {
 		part := &res.Sheet.Parts[k]
+		if part.Doubt {
+			continue
+		}
 		if o := &res.Sheet.Outlines[part.Outer]; o.Tabs == 0 && o.Closed && m.tabsPart(res, k, small) {
 			place(k, -1)
 		}
@@ -341,7 +344,7 @@ func (m *mender) tabsPart(res *lint.Result, k int, small map[lint.Subject]bool) 
 	case "none":
 		return false
 	case "all":
-		return !res.Sheet.Parts[k].Enclosed
+		return !res.Sheet.Parts[k].Unsure()
 	}
 	return small[lint.AboutPart(k)]
 }

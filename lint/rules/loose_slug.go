@@ -94,7 +94,7 @@ func (c *slugs) hung(hole int32) []string {
 	var names []string
 	for _, i := range c.inner[hole] {
 		o := &c.p.Sheet.Outlines[i]
-		if c.p.Sheet.Parts[o.Part].Enclosed {
+		if c.p.Sheet.Parts[o.Part].Unsure() {
 			continue
 		}
 		tabbed := o.Tabs > 0 || c.p.Job.Tabs.Parts == "all"

@@ -38,7 +38,7 @@ var openOutline = &lint.Rule{
 				Subject:  lint.AboutGap(i),
 			}
 			if !g.Partner {
-				f.Message = "the outline ends here; no other free end lies within 10 mm" + nearEnds(g.Near, 10)
+				f.Message = "the outline ends here; no other free end lies within 10 mm" + nearEnds(g.Near, 10) + within(g)
 				p.Report(f)
 				continue
 			}
@@ -53,11 +53,22 @@ var openOutline = &lint.Rule{
 				e.Rule, e.Part, e.Entities = "open-outline", f.Part, f.Entities
 				f.Fixes = lint.OneFix(fix.Auto, e)
 			} else {
-				f.Message += fmt.Sprintf(", wider than the %s mm that fix closes", mm(p.Job.Limits.Gap)) + nearEnds(g.Near, 0)
+				f.Message += fmt.Sprintf(", wider than the %s mm that fix closes", mm(p.Job.Limits.Gap)) + nearEnds(g.Near, 0) + within(g)
 			}
 			p.Report(f)
 		}
 	},
+}
+
+// within tells of outlines that lie within an open path.
+func within(g *outline.Gap) string {
+	switch g.Within {
+	case 0:
+		return ""
+	case 1:
+		return "; 1 outline lies within it, a part or a hole: it gets no tabs and no number until this closes"
+	}
+	return fmt.Sprintf("; %d outlines lie within it, parts or holes: they get no tabs and no numbers until this closes", g.Within)
 }
 
 // gapPart names the part whose outline a gap keeps open, if it is one.

@@ -30,7 +30,7 @@ var smallPart = &lint.Rule{
 		for k := range p.Sheet.Parts {
 			part := &p.Sheet.Parts[k]
 			o := &p.Sheet.Outlines[part.Outer]
-			if o.Tabs > 0 || part.Enclosed {
+			if o.Tabs > 0 || part.Unsure() {
 				continue
 			}
 			share := tipShareOf(p.Sheet, k, s)

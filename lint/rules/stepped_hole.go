@@ -19,8 +19,8 @@ var steppedHole = &lint.Rule{
 		Bad:   "A hole of 10 mm with a circle of 5 mm in its middle.",
 		Good:  "A wheel with a bore; a wheel of 60 mm nested in a hole of 80 mm.",
 		Exceptions: "A ring of 20 mm or more that stands clear of the hole is a part nested in it. " +
-			"So is what is wider than 22 mm and stands clear by two kerfs.",
-		Limit: "The hole up to 22 mm, the wider outline up to 40 mm (any for a hole up to 13.5 mm), or nearer to each other than two kerfs.",
+			"So is what is wider than 18 mm and stands clear by two kerfs.",
+		Limit: "The hole up to 18 mm, the wider outline up to 36 mm (any for a hole up to 13.5 mm), or nearer to each other than two kerfs.",
 		Fix: "Undecided the innermost outline is cut and the wider ones lie on NOTE. Say what is wanted: [repair] steps or --steps, " +
 			"\"smaller\" for just that, \"both\" to cut all.",
 		Reason: "Asked for: a jet cuts no countersink, so that somebody must say where it is made.",

@@ -25,7 +25,7 @@ var unnumberedPart = &lint.Rule{
 			return
 		}
 		for k := range p.Sheet.Parts {
-			if p.Labeled[k] || p.Sheet.Parts[k].Enclosed {
+			if p.Labeled[k] || p.Sheet.Parts[k].Unsure() {
 				continue
 			}
 			part := &p.Sheet.Parts[k]
