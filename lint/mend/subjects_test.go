@@ -128,7 +128,7 @@ func TestJoinedKit(t *testing.T) {
 		x, y := float64(60*(i%3)), float64(60*(i/3))
 		twice = append(twice, box(x, y, x+60, y+60)...)
 	}
-	pair := append(box(300, 0, 340, 40), geom.Line(geom.Pt(320, 0), geom.Pt(320, 40)))
+	pair := append(box(300, 0, 320, 40), box(320, 0, 340, 30)...)
 	for drawn, p := range map[string]geom.Path{"once": append(once, pair...), "twice": append(twice, pair...)} {
 		for name, data := range ways(p) {
 			name = drawn + ", " + name
