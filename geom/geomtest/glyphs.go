@@ -127,6 +127,10 @@ func glyph(r rune) (paths []geom.Path, width float64, ok bool) {
 			pts(w-0.1-s, 0, w-0.1, 0, w-0.1, 0.2, w, 0.2, w, 0.2+s, w-0.1, 0.2+s, w-0.1, 1, w-0.12-s, 1, 0, 0.2+s, 0, 0.2, w-0.1-s, 0.2),
 			pts(0.16, 0.2+s, w-0.1-s, 0.2+s, w-0.1-s, 0.82),
 		}, w, true
+	case '.':
+		return []geom.Path{ring(0, 0, s, s, s/2)}, s, true
+	case '-':
+		return []geom.Path{pts(0, 0.42, 2*s, 0.42, 2*s, 0.58, 0, 0.58)}, 2 * s, true
 	case '6':
 		return six, w, true
 	case '9':
@@ -139,7 +143,7 @@ func glyph(r rune) (paths []geom.Path, width float64, ok bool) {
 }
 
 // Letters returns the outlines of a line of block letters of the given height, its
-// foot starting at 0, 0: A to F, H, I, L, N to P, R to U, X, 0, 4, 6, 8, 9; all else is
+// foot starting at 0, 0: A to F, H, I, L, N to P, R to U, X, 0, 4, 6, 8, 9, points and hyphens; all else is
 // a space. They are drawn for tests, after no typeface.
 func Letters(text string, height float64) []geom.Path {
 	var out []geom.Path

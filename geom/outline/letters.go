@@ -40,6 +40,7 @@ type glyph struct {
 	stroke  float64 // mean width of strokes, mm
 	full    float64 // share of its hull, counters included
 	shaped  bool    // bent or hollow; else a straight stroke
+	dot     bool    // small and full: a point, a hyphen, the dot of an i, or a hole
 	drilled bool    // has a small round counter, as a part has a screw hole
 }
 
@@ -64,6 +65,7 @@ type lettering struct {
 	b      *builder
 	glyphs []glyph
 	grid   map[glyphCell][]int32
+	dots   map[glyphCell][]int32
 	taken  []bool // by glyph: belongs to a group
 }
 
@@ -78,7 +80,7 @@ type glyphCell struct {
 // findLetters takes out lettering drawn as outlines. Where it is cut, its counters
 // are kept as paths that bound no part.
 func (b *builder) findLetters() {
-	l := lettering{b: b, grid: map[glyphCell][]int32{}}
+	l := lettering{b: b, grid: map[glyphCell][]int32{}, dots: map[glyphCell][]int32{}}
 	for i := range b.sheet.Outlines {
 		l.consider(int32(i))
 	}
@@ -115,12 +117,15 @@ func (l *lettering) consider(i int32) {
 		g.girth += in.Length
 	}
 	look := b.looks(i)
-	if len(kids) == 0 && look.isRound() {
-		return
-	}
 	g.size = look.long
 	g.stroke = 2 * g.ink / g.girth
-	if g.size > mostLetter*broad || g.stroke > slender*g.size || !(g.stroke > 0) {
+	if g.size > mostLetter*broad || !(g.stroke > 0) {
+		return
+	}
+	if g.stroke > slender*g.size || len(kids) == 0 && look.isRound() {
+		if len(kids) == 0 && look.filled >= roundFilled {
+			l.addDot(g)
+		}
 		return
 	}
 	g.pts = flat(o.Pieces)
@@ -143,6 +148,18 @@ func (l *lettering) consider(i int32) {
 func (g *glyph) like(o *glyph) bool {
 	same := func(a, b float64) bool { return math.Abs(a-b) <= oneShape*b }
 	return len(g.kids) == len(o.kids) && same(g.ink, o.ink) && same(g.girth, o.girth) && same(g.size, o.size) && same(g.full, o.full)
+}
+
+// roundFilled is the share of the rectangle around it that a disc fills, less
+// rounding.
+const roundFilled = 0.78
+
+// addDot adds what may be a dot.
+func (l *lettering) addDot(g glyph) {
+	g.dot = true
+	c := l.cellAt(&g, g.order())
+	l.dots[c] = append(l.dots[c], int32(len(l.glyphs)))
+	l.glyphs = append(l.glyphs, g)
 }
 
 // flat returns points along a closed path, arcs in steps of 15 degrees at most.

@@ -92,6 +92,7 @@ func TestLetteringFound(t *testing.T) {
 		"two sizes":           {onPlate(at(word, 40, 100), at(geomtest.Letters("CRANE", 30), 40, 150)), []int{7, n}},
 		"I among them":        {onPlate(at(geomtest.Letters("TIDE LINE", 12), 40, 100)), []int{4 + 1 + 4}},
 		"scale":               {onPlate(at(geomtest.Letters("4", 5), 40, 100), at(geomtest.Letters("6", 5), 48, 100), at(geomtest.Letters("8", 5), 56, 100), at(geomtest.Letters("0", 5), 64, 100)), []int{9}},
+		"points, hyphens":     {onPlate(at(geomtest.Letters("4.6 A-8 0", 12), 40, 100)), []int{2 + 1 + 2 + 2 + 1 + 3 + 2}},
 		"beside the plate":    {append(onPlate(), at(word, 0, -40)...), []int{n}},
 		"among the holes":     {onPlate(at(word, 40, 100), []geom.Path{circleAt(35, 106, 2), circleAt(160, 106, 2), circleAt(100, 90, 1)}), []int{n}},
 		"on a part in a hole": {append(onPlate([]geom.Path{plateOf(200, 60).Transform(geom.Shift(geom.Pt(60, 60)))}, []geom.Path{plateOf(180, 40).Transform(geom.Shift(geom.Pt(70, 70)))}), at(word, 80, 80)...), []int{n}},

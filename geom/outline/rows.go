@@ -277,7 +277,74 @@ func (l *lettering) others(r *rows) []int32 {
 			}
 		})
 	}
-	return more
+	return append(more, l.dotsOf(r, in)...)
+}
+
+// dotsOf returns the points and hyphens between letters and the dots over upright
+// strokes. A hole beside lettering is none of them: it has no letter on both sides,
+// or does not stand where a point would.
+func (l *lettering) dotsOf(r *rows, in map[int32]span2) []int32 {
+	left, right := map[int32]bool{}, map[int32]bool{} // a letter stands to that side
+	var found []int32
+	for g, at := range in {
+		l.nearDots(r, g, func(n int32) {
+			s := spanOf(flat(l.b.sheet.Outlines[l.glyphs[n].out].Pieces), r.along)
+			if r.overStroke(&l.glyphs[g], at, s) {
+				found = append(found, n)
+				return
+			}
+			if r.isPoint(at, s) || r.isHyphen(at, s) {
+				left[n] = left[n] || at.x1 <= s.x0
+				right[n] = right[n] || at.x0 >= s.x1
+				if left[n] && right[n] {
+					found = append(found, n)
+				}
+			}
+		})
+	}
+	slices.Sort(found)
+	return slices.Compact(found)
+}
+
+// isPoint reports whether s is a point at the foot of a letter that spans at.
+func (r *rows) isPoint(at, s span2) bool {
+	h := r.height
+	foot := min(math.Abs(s.y0-at.y0), math.Abs(s.y1-at.y1)) <= oneHeight*h
+	return foot && max(s.x1-s.x0, s.y1-s.y0) <= 2*oneStroke*r.stroke && max(s.x0-at.x1, at.x0-s.x1) <= wordGap*h
+}
+
+// isHyphen reports whether s is a hyphen beside a letter that spans at.
+func (r *rows) isHyphen(at, s span2) bool {
+	h := r.height
+	wide, high, mid := s.x1-s.x0, s.y1-s.y0, (s.y0+s.y1-at.y0-at.y1)/2
+	return wide >= 1.3*high && wide <= 0.8*h && high <= 2*oneStroke*r.stroke && math.Abs(mid) <= 0.2*h && max(s.x0-at.x1, at.x0-s.x1) <= wordGap*h
+}
+
+// overStroke reports whether s is the dot over an upright stroke g that spans at.
+func (r *rows) overStroke(g *glyph, at, s span2) bool {
+	h := r.height
+	wide, size := at.x1-at.x0, max(s.x1-s.x0, s.y1-s.y0)
+	gap := max(s.y0-at.y1, at.y0-s.y1)
+	return !g.shaped && math.Abs(s.x0+s.x1-at.x0-at.x1) <= 0.2*h && gap > 0 && gap <= 0.4*h && size >= wide/2 && size <= 2*wide
+}
+
+// nearDots calls f for the dots around letter g, not larger than a hyphen.
+func (l *lettering) nearDots(r *rows, g int32, f func(int32)) {
+	a := &l.glyphs[g]
+	most := a.size/2 + r.height
+	for order := int(math.Floor(math.Log2(r.height))); order >= int(math.Floor(math.Log2(r.stroke/2))); order-- {
+		c := l.cellAt(a, order)
+		n := int(math.Ceil(most / math.Ldexp(cellWide, order)))
+		for x := c.x - n; x <= c.x+n; x++ {
+			for y := c.y - n; y <= c.y+n; y++ {
+				for _, k := range l.dots[glyphCell{c.parent, c.order, x, y}] {
+					if !l.taken[k] {
+						f(k)
+					}
+				}
+			}
+		}
+	}
 }
 
 // goesWith reports whether glyph n, which spans s, is a letter beside one that
