@@ -32,6 +32,12 @@ func asideChoices(j *job.Job) (c [outline.AsideKinds]outline.Choice) {
 	case "both":
 		c[outline.Step] = outline.Keep
 	}
+	switch j.Repair.Lettering {
+	case "cut":
+		c[outline.Letter] = outline.Keep
+	case "leave":
+		c[outline.Letter] = outline.Settle
+	}
 	return c
 }
 

@@ -176,6 +176,7 @@ func Judge(ctx context.Context, path string, d *drawing.Drawing, j *job.Job, o O
 		Search: max(searchDistance, j.Limits.Gap), Kerf: j.Jet.Kerf, Workers: o.Workers,
 		Layer: cutLayer(d), Once: o.Once,
 		Aside: asideChoices(j), Texts: textsAt(d),
+		Own: own && j.Repair.Lettering == "ask", // what it cuts was decided, and is not decided anew
 	})
 	if err != nil {
 		return nil, err

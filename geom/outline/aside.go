@@ -47,7 +47,10 @@ type asideMark struct {
 	path  Path
 	kind  AsideKind // 0: of none
 	group int
-	in    int32 // the part's outline around it, -1
+
+	around int32 // the outermost outline in which it lies, -1; see locateAside
+
+	island bool // counter of a letter that is cut: it falls out, and is no part
 }
 
 // aside is the state of putAside.
@@ -81,7 +84,10 @@ func (b *builder) putAside(ctx context.Context, role func(*drawing.Stroke) Role)
 	if err := b.noteOutlines(ctx, role); err != nil {
 		return err
 	}
-	for _, find := range []func(){b.findBorders, b.findSteps} {
+	if b.o.plain {
+		return nil
+	}
+	for _, find := range []func(){b.findBorders, b.findLetters, b.findSteps} {
 		n := len(b.aside.out)
 		b.linkKids()
 		find()
@@ -99,11 +105,6 @@ func (b *builder) putAside(ctx context.Context, role func(*drawing.Stroke) Role)
 	if len(b.aside.out) > n {
 		b.nest()
 	}
-	for i, m := range b.aside.out {
-		o := b.sheet.Outlines[i]
-		o.Path = m.path
-		m.in = b.outer(b.locate.around(lowPoint(&o)))
-	}
 	b.shared = slices.DeleteFunc(b.shared, func(s sharedSeg) bool { return b.isOut(s.a) || b.isOut(s.b) })
 	return nil
 }
@@ -116,9 +117,7 @@ func (b *builder) noteOutlines(ctx context.Context, role func(*drawing.Stroke) R
 		return nil
 	}
 	o := b.o
-	for k := range o.Aside {
-		o.Aside[k] = Keep
-	}
+	o.plain = true
 	s, err := Build(ctx, b.strokes, func(s *drawing.Stroke) Role {
 		if role(s) == Noted {
 			return Cut
@@ -176,6 +175,14 @@ func (b *builder) takeOut(i int32, k AsideKind, group int) {
 		b.aside.note[i] = false
 		return
 	}
+	b.putOut(i, k, group)
+}
+
+// putOut takes outline i out of what is nested.
+func (b *builder) putOut(i int32, k AsideKind, group int) {
+	if b.isOut(i) {
+		return
+	}
 	o := &b.sheet.Outlines[i]
 	b.aside.out[i] = &asideMark{path: o.Path, kind: k, group: group}
 	o.Path = Path{} // what has no pieces is around nothing and in nothing
@@ -204,9 +211,18 @@ func (b *builder) settled(p *Path) bool {
 	return true
 }
 
+// locateAside finds the outline around each that was taken out, while the locator
+// still knows the outlines' pieces.
+func (b *builder) locateAside() {
+	for i, m := range b.aside.out {
+		m.around = b.outer(b.locate.around(lowPoint(&Outline{Path: m.path, Box: b.sheet.Outlines[i].Box})))
+	}
+}
+
 // tellAside lists what was taken out, in an order of its own.
 func (b *builder) tellAside(toPart func(int32) int32) {
 	s := b.sheet
+	b.tellLettering(toPart)
 	for i := range s.Outlines {
 		m := b.aside.out[int32(i)]
 		if m == nil {
@@ -215,11 +231,15 @@ func (b *builder) tellAside(toPart func(int32) int32) {
 		if m.kind == 0 {
 			continue // a mark: gatherNotes has it
 		}
+		if m.island {
+			s.Open = append(s.Open, Open{Path: m.path, Box: s.Outlines[i].Box, Length: s.Outlines[i].Length, Part: m.around})
+			continue
+		}
 		note := b.aside.note[i]
 		a := Aside{Outline: s.Outlines[i], Kind: m.kind, Group: m.group, Written: note}
 		a.Path = m.path
 		a.Settled = note && b.settled(&m.path) || b.o.choice(m.kind) == Settle
-		a.Parent, a.Depth, a.Part = -1, 0, toPart(m.in)
+		a.Parent, a.Depth, a.Part = -1, 0, toPart(m.around)
 		a.fromCorner()
 		s.Aside = append(s.Aside, a)
 	}

@@ -39,6 +39,9 @@ type Options struct {
 
 	Aside [AsideKinds]Choice // what a person decided of outlines that bound no part
 	Texts []TextAt           // where text stands, which tells title blocks and tables
+	Own   bool               // this program wrote the drawing: what it cuts has been decided
+
+	plain bool // outlines are nested, and nothing is set aside
 }
 
 // Build joins strokes into outlines and parts. role gives each stroke's role.

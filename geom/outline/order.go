@@ -14,6 +14,12 @@ import (
 func (b *builder) order() {
 	s := b.sheet
 	outs := s.Outlines
+	b.locateAside()
+	common := map[int32]int{} // outline -> how many of its pieces bound another outline too
+	for _, s := range b.shared {
+		common[s.a]++
+		common[s.b]++
+	}
 	for i := range outs {
 		if b.isOut(int32(i)) {
 			continue
@@ -46,7 +52,7 @@ func (b *builder) order() {
 	partOf := make([]int32, len(outs)) // old outline -> part
 	for k, i := range outer {
 		readingOrder(holes[i], func(j int32) geom.Box { return outs[j].Box })
-		p := Part{Outer: put(i), Area: outs[i].Area, Box: outs[i].Box, Doubt: outs[i].Doubt}
+		p := Part{Outer: put(i), Area: outs[i].Area, Box: outs[i].Box, Doubt: outs[i].Doubt, Enclosed: b.enclosed(i, common)}
 		m := outs[i].Centroid.Mul(outs[i].Area)
 		partOf[i] = int32(k)
 		for _, h := range holes[i] {
@@ -110,6 +116,26 @@ func (b *builder) order() {
 		return cmp.Or(cmp.Compare(x.PartA, y.PartA), cmp.Compare(x.PartB, y.PartB), cmp.Compare(y.At.Y, x.At.Y), cmp.Compare(x.At.X, y.At.X))
 	})
 	slices.SortFunc(s.Strays, func(x, y Stray) int { return cmp.Compare(x.Stroke, y.Stroke) })
+}
+
+// enclosed reports whether every drawn piece of outline i, or of one around it,
+// bounds another outline too.
+func (b *builder) enclosed(i int32, common map[int32]int) bool {
+	for ; i >= 0; i = b.sheet.Outlines[i].Parent {
+		n := common[i]
+		if n == 0 || b.sheet.Outlines[i].Hole() { // between holes there is nothing but waste
+			continue
+		}
+		for _, f := range b.sheet.Outlines[i].Flags {
+			if f&IsBridge == 0 {
+				n--
+			}
+		}
+		if n == 0 {
+			return true
+		}
+	}
+	return false
 }
 
 // readingOrder sorts row by row from the top left. A row is what has its middle

@@ -13,6 +13,8 @@ type Sheet struct {
 	Noted    []Open  // paths put aside: marks that nobody has decided on, closed ones too
 	Aside    []Aside // closed outlines that bound no part, and what belongs to them
 
+	Lettering []Lettering // groups of outlines that look like letters
+
 	Gaps      []Gap      // where outlines do not close
 	Overlaps  []Overlap  // pieces drawn more than once
 	Shared    []Shared   // edges common to two parts
@@ -64,8 +66,17 @@ type Part struct {
 	Centroid geom.Point
 	Box      geom.Box
 	Doubt    bool // its outside is in doubt (Outline.Doubt)
+	Tangled  bool // its outside is the border of what is tangled (Outline.Tangled)
 	Number   int  // shared by congruent parts, from 1; see Number
+
+	// All of its outer outline bounds other parts too, or it lies in such a part:
+	// while edges are shared it may as well be the waste between them.
+	Enclosed bool
 }
+
+// Unsure reports whether a part may be a hole or waste as well: then it is neither
+// tabbed nor numbered until a person has settled that.
+func (p *Part) Unsure() bool { return p.Doubt || p.Enclosed || p.Tangled }
 
 // Open is a path that does not close.
 type Open struct {

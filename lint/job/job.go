@@ -54,7 +54,7 @@ func Default() *Job {
 		Labels: Labels{Parts: "all", Height: 6, MinHeight: 3, Face: "front", Text: "{number}"},
 		Layers: Layers{Etch: []string{"*etch*", "*engrav*", "*score*", "*mark*"}, Hatch: "ignore"},
 		Fit:    defaultFit(),
-		Repair: Repair{LooseMarks: "ask", NarrowSlot: "ask", SmallHole: "ask", LiveText: "ask", DenseCurve: "ask", Border: "ask", Steps: "ask"},
+		Repair: Repair{LooseMarks: "ask", NarrowSlot: "ask", SmallHole: "ask", LiveText: "ask", DenseCurve: "ask", Border: "ask", Steps: "ask", Lettering: "ask"},
 		Cost:   defaultCost(),
 		Layout: Layout{Seconds: 60, Seed: 1, Sheets: 20, Turns: "quarter", Grain: "none"},
 		Rules:  map[string]string{},
@@ -92,7 +92,7 @@ type Limits struct {
 type Tabs struct {
 	Parts string  // "small", "all" or "none"
 	Width float64 // mm left after cutting
-	Slugs bool    // also hold large slugs of holes
+	Slugs bool    // also hold the slugs of holes that can tip up
 }
 
 // Labels says how parts are numbered.
@@ -121,6 +121,7 @@ type Repair struct {
 	DenseCurve string // "ask" or "refit" for runs whose lines stray further than curve from the arc
 	Border     string // "ask", "ignore" or "part"
 	Steps      string // "ask", "smaller" or "both"
+	Lettering  string // "ask", "cut", "etch" or "leave"
 }
 
 // Layout says how parts may be laid out anew.

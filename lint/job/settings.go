@@ -184,7 +184,7 @@ var settings = []setting{
 		about: "Width left after cutting; the gap is drawn a kerf wider.",
 		at:    func(j *Job) any { return &j.Tabs.Width }},
 	{table: "tabs", key: "slugs", kind: onOff,
-		about: "Also hold the slugs of holes that are wider than the slat pitch.",
+		about: "Also hold the slugs of holes that can tip up between the slats.",
 		at:    func(j *Job) any { return &j.Tabs.Slugs }},
 
 	{table: "labels", key: "parts", kind: word, words: []string{"all", "none"},
@@ -314,6 +314,9 @@ var settings = []setting{
 	{table: "repair", key: "steps", kind: word, words: []string{"ask", "smaller", "both"},
 		about: "Stepped holes: \"ask\" and \"smaller\" cut the innermost outline alone, \"both\" cuts all.",
 		at:    func(j *Job) any { return &j.Repair.Steps }},
+	{table: "repair", key: "lettering", kind: word, words: []string{"ask", "cut", "etch", "leave"},
+		about: "Lettering drawn as outlines: \"ask\" and \"leave\" carry it on NOTE, or \"cut\" or \"etch\".",
+		at:    func(j *Job) any { return &j.Repair.Lettering }},
 }
 
 // tableNames returns the tables a job file can have.

@@ -44,16 +44,22 @@ func (m *mender) partName(res *lint.Result, part int32) string {
 }
 
 func asideRule(k outline.AsideKind) string {
-	if k == outline.Step {
+	switch k {
+	case outline.Step:
 		return "stepped-hole"
+	case outline.Letter:
+		return "lettering"
 	}
 	return "sheet-border"
 }
 
 func asideNote(a *outline.Aside) string {
 	what := "border or frame"
-	if a.Kind == outline.Step {
+	switch a.Kind {
+	case outline.Step:
 		what = "wider outline of a stepped hole"
+	case outline.Letter:
+		what = "lettering"
 	}
 	note := fmt.Sprintf("%s put on NOTE, not cut", what)
 	if !a.Settled {

@@ -38,6 +38,7 @@ var fineDetail = &lint.Rule{
 					Layer:    layerAt(p, k, d.Ring, d.Piece),
 					Entities: p.EntityIDs(strokeAt(p, k, d.Ring, d.Piece)),
 					Part:     p.PartName(int32(k)),
+					Subject:  lint.AboutOutline(ringIndex(p, k, d.Ring)),
 					Measure:  &lint.Measure{Name: d.Kind, Value: d.Size, Limit: d.Limit, Unit: "mm"},
 				})
 			}

@@ -45,6 +45,7 @@ func reportMark(p *lint.Pass, o *outline.Open, noted bool) {
 		Layer:    p.LayerOf(o.Src[0]),
 		Entities: p.EntityIDs(o.Src...),
 		Part:     p.PartName(o.Part),
+		Subject:  lint.AboutStroke(o.Src[0]),
 		Measure:  &lint.Measure{Name: "length", Value: o.Length, Unit: "mm"},
 	}
 	where := " inside the part"

@@ -52,6 +52,7 @@ var narrowSlot = &lint.Rule{
 					Layer:    layerAt(p, k, n.RingA, n.PieceA),
 					Entities: p.EntityIDs(strokeAt(p, k, n.RingA, n.PieceA), strokeAt(p, k, n.RingB, n.PieceB)),
 					Part:     p.PartName(int32(k)),
+					Subject:  lint.AboutOutline(ringIndex(p, k, n.RingA)),
 					Measure:  &lint.Measure{Name: "width", Value: n.Width, Limit: kerf, Unit: "mm"},
 				})
 			}
@@ -115,13 +116,18 @@ func (m *slotMender) attach(k int, slots []clear.Narrow, found []lint.Finding) {
 	}
 }
 
-// ringOutline returns the outline behind ring r of part k.
-func ringOutline(p *lint.Pass, k int, r int32) *outline.Outline {
+// ringIndex returns the index of the outline behind ring r of part k.
+func ringIndex(p *lint.Pass, k int, r int32) int32 {
 	part := &p.Sheet.Parts[k]
 	if r == 0 {
-		return &p.Sheet.Outlines[part.Outer]
+		return part.Outer
 	}
-	return &p.Sheet.Outlines[part.Holes[r-1]]
+	return part.Holes[r-1]
+}
+
+// ringOutline returns the outline behind ring r of part k.
+func ringOutline(p *lint.Pass, k int, r int32) *outline.Outline {
+	return &p.Sheet.Outlines[ringIndex(p, k, r)]
 }
 
 func strokeAt(p *lint.Pass, k int, ring, piece int32) int32 {

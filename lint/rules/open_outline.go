@@ -35,6 +35,7 @@ var openOutline = &lint.Rule{
 				Entities: p.EntityIDs(g.EndA.Stroke, g.EndB.Stroke),
 				Part:     gapPart(p, g),
 				Repair:   lint.None,
+				Subject:  lint.AboutGap(i),
 			}
 			if !g.Partner {
 				f.Message = "the outline ends here; no other free end lies within 10 mm" + nearEnds(g.Near, 10) + within(g)

@@ -115,6 +115,7 @@ func jointFinding(p *lint.Pass, j *kit.Joint) lint.Finding {
 	return lint.Finding{
 		At: j.At, Box: jointBox(o, j), Layer: p.LayerOf(src(j.Piece)),
 		Entities: p.EntityIDs(src(j.Piece), src(j.Piece2)), Part: p.PartName(j.Part),
+		Subject: lint.AboutOutline(j.Outline),
 	}
 }
 

@@ -46,6 +46,7 @@ var smallHole = &lint.Rule{
 					Layer:    p.LayerOf(o.Src[0]),
 					Entities: p.EntityIDs(o.Src...),
 					Part:     p.PartName(int32(k)),
+					Subject:  lint.AboutOutline(h),
 					Measure:  &lint.Measure{Name: "diameter", Value: 2 * r, Limit: limit, Unit: "mm"},
 				}
 				if l, w := rectangle(o.Pieces); p.Job.Repair.SmallHole == "etch" && l <= 2*w { // a slot is no place to drill

@@ -51,7 +51,7 @@ func wired() *engine {
 		edits: []string{
 			"close-gap", "drop-duplicate", "drop-stray", "drop-mark", "refit-arc", "refit-curve", "flatten",
 			"widen-slot", "etch-slot", "relieve-corner", "etch-mark", "note-mark", "cut-mark", "etch-drill-mark", "etch-text", "tab", "untab", "label", "refit-slots",
-			"set-aside",
+			"set-aside", "etch-lettering",
 		},
 		compare:  compareDrawings,
 		estimate: estimateDrawing,
