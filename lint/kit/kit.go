@@ -92,7 +92,7 @@ func (k *Kit) gather(f *found, o Options) {
 			k.Joints = append(k.Joints, c)
 		}
 	}
-	k.edges(f)
+	k.edges(f, o)
 	k.sortJoints()
 	k.behind()
 }
@@ -111,7 +111,7 @@ type flank struct {
 
 // edges keeps the steps that are about as deep as the sheet is thick, and the
 // tabs and gaps between them.
-func (k *Kit) edges(f *found) {
+func (k *Kit) edges(f *found, o Options) {
 	at := map[flank]int{}
 	notch := map[flank]bool{}
 	for _, c := range f.cuts {
@@ -119,16 +119,18 @@ func (k *Kit) edges(f *found) {
 			notch[flank{c.Outline, c.walls[0]}], notch[flank{c.Outline, c.walls[1]}] = true, true
 		}
 	}
+	deep := k.deepFlanks(f, o)
 	for _, r := range f.runs {
 		var steps []Step
 		for _, s := range r.Steps {
-			if k.nearStep(s.Depth) && !notch[flank{r.Outline, s.side}] {
+			at := flank{r.Outline, s.side}
+			if (k.nearStep(s.Depth) || deep[at]) && !notch[at] {
 				steps = append(steps, s)
 			}
 		}
 		// Where some steps are just as deep as the sheet is thick, others are walls
 		// that happen to stand there.
-		exact := slices.DeleteFunc(slices.Clone(steps), func(s Step) bool { return !k.asDeep(s.Depth) })
+		exact := slices.DeleteFunc(slices.Clone(steps), func(s Step) bool { return !k.asDeep(s.Depth) && !deep[flank{r.Outline, s.side}] })
 		if len(exact) > 0 {
 			steps = exact
 		}

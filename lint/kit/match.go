@@ -48,6 +48,7 @@ func (m *matcher) slots() {
 	m.lengthClasses()
 	m.byPattern()
 	m.bySingle()
+	m.stacks()
 	for i := range m.k.Joints {
 		j := &m.k.Joints[i]
 		if m.lenOf[i] < 0 || m.taken[i] {

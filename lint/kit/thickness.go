@@ -72,7 +72,7 @@ func slotVotes(f *found, o Options, least float64) []vote {
 			continue
 		}
 		if tabs.any(h.Length-o.Snug, h.Length+o.Near, func(t *Joint) bool {
-			return t.Part != h.Part && t.Depth >= least*h.Width && t.Depth < 3*h.Width
+			return t.Part != h.Part && t.Depth >= least*h.Width && t.Depth < (mostLayers+layerShort)*h.Width
 		}) {
 			votes = append(votes, vote{h.Width, 2})
 		}
