@@ -33,6 +33,7 @@ func (m *matcher) judge() {
 	counted := m.drawnAsCut() || 3*len(m.loose) <= pairs || m.oneMore()
 	shoulder := m.shoulders(false)
 	share := float64(pairs) / float64(pairs+len(m.loose))
+	evident := m.evident()
 	for _, u := range m.loose {
 		ok := k.Whole
 		kind := Tab
@@ -54,7 +55,8 @@ func (m *matcher) judge() {
 		if !u.None {
 			ok = ok && counted
 		}
-		if !ok {
+		byItself := m.byItself(&u, evident)
+		if !ok && !byItself || k.Guessed && !byItself {
 			continue
 		}
 		if u.Certainty == 0 {
@@ -63,7 +65,9 @@ func (m *matcher) judge() {
 				u.Certainty = 0.9
 			}
 		}
-		u.Certainty *= share
+		if u.Certainty *= share; byItself {
+			u.Certainty = max(u.Certainty, evidentCertainty)
+		}
 		k.Unmatched = append(k.Unmatched, u)
 	}
 	slices.SortStableFunc(k.Unmatched, func(a, b Unmatched) int {
@@ -72,6 +76,7 @@ func (m *matcher) judge() {
 	slices.SortStableFunc(k.Pairs, func(a, b Pair) int {
 		return cmp.Or(cmp.Compare(a.PartA, b.PartA), cmp.Compare(a.PartB, b.PartB), cmp.Compare(a.JointA, b.JointA), cmp.Compare(a.EdgeA, b.EdgeA))
 	})
+	m.nearest()
 	m.missing()
 	m.partners()
 }

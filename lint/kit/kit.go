@@ -20,6 +20,7 @@ type Kit struct {
 	Missing     []Missing   // pieces that the unmatched joints ask for
 	Odd         []int       // slots and notches (indices in Joints) off the thickness the rest agree on
 	Whole       bool        // the joints are matched often enough to believe in the rest
+	Guessed     bool        // no joint fits any other: Thicknesses is a guess from joints that may have been meant for each other
 }
 
 // Pair is two joints that meet, or two finger edges.
@@ -40,6 +41,7 @@ type Unmatched struct {
 	Partner   int     // number of the part it most likely belongs with, 0 if none is likely
 	Certainty float64 // that a mate is wanting, 0 to 1
 	None      bool    // no mate of its length at all, rather than too few
+	Nearest   int     // index in Joints of what comes nearest to a mate of its length, -1 if nothing does
 }
 
 // Find looks for joints on the parts of a sheet, whose numbers must have been
@@ -47,6 +49,9 @@ type Unmatched struct {
 func Find(s *outline.Sheet, o Options) *Kit {
 	f := look(s, o)
 	k := &Kit{Sheet: s, Thicknesses: thicknesses(f, o)}
+	if len(k.Thicknesses) == 0 {
+		k.Thicknesses, k.Guessed = guesses(f, o), true
+	}
 	if len(k.Thicknesses) == 0 {
 		return k
 	}

@@ -25,6 +25,9 @@ type matcher struct {
 	alone []int       // finger edges that have no mate anywhere
 	loose []Unmatched // candidates for Kit.Unmatched
 	laps2 []comb      // see laps.go
+
+	rowOf  map[int][]int // by slot: the joints of its row; nil until asked for
+	edgeIn map[int]int   // by slot: the edge whose tab goes in; nil until asked for
 }
 
 func newMatcher(k *Kit, o Options) *matcher {
@@ -125,7 +128,7 @@ func (m *matcher) odd() {
 	keep := make([]bool, len(k.Joints))
 	for i := range k.Joints {
 		j := &k.Joints[i]
-		keep[i] = m.taken[i] || !m.doubtful(i) &&
+		keep[i] = m.taken[i] || k.Guessed && k.deep(j) || !m.doubtful(i) &&
 			(j.Kind != Tab || !body[flank{j.Outline, j.walls[0]}] && !body[flank{j.Outline, j.walls[1]}])
 	}
 	m.drop(keep)

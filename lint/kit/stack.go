@@ -52,7 +52,8 @@ func (k *Kit) deepFlanks(f *found, o Options) map[flank]bool {
 	of := map[flank]bool{}
 	for i := range f.tabs {
 		t := &f.tabs[i]
-		if k.deep(t) && slots.any(t.Length-o.Near, t.Length+o.Snug, func(s *Joint) bool {
+		lo, hi := k.mates(t.Length, o)
+		if k.deep(t) && slots.any(lo, hi, func(s *Joint) bool {
 			return s.Part != t.Part && k.thicknessOf(s.Width) >= 0
 		}) {
 			of[flank{t.Outline, t.walls[0]}], of[flank{t.Outline, t.walls[1]}] = true, true

@@ -2,6 +2,7 @@ package rules
 
 import (
 	"fmt"
+	"math"
 	"strconv"
 	"strings"
 
@@ -63,6 +64,9 @@ func unmatchedText(p *lint.Pass, k *kit.Kit, u *kit.Unmatched) string {
 	} else {
 		fmt.Fprintf(&b, "too few %ss for it in the kit", mate)
 	}
+	if text := nearestText(p, k, u); text != "" {
+		b.WriteString(text)
+	}
 	for _, m := range k.Missing {
 		if m.Like > 0 {
 			fmt.Fprintf(&b, "; one more of part %s would meet it", numberName(p, m.Like))
@@ -79,6 +83,20 @@ func unmatchedText(p *lint.Pass, k *kit.Kit, u *kit.Unmatched) string {
 	}
 	fmt.Fprintf(&b, " (certainty %.0f %%)", 100*u.Certainty)
 	return b.String()
+}
+
+// nearestText says what comes nearest to a mate of an unmatched joint, and by how
+// much it is out.
+func nearestText(p *lint.Pass, k *kit.Kit, u *kit.Unmatched) string {
+	if u.Joint < 0 || u.Nearest < 0 {
+		return ""
+	}
+	own, near := &k.Joints[u.Joint], &k.Joints[u.Nearest]
+	out := "long"
+	if own.Length < near.Length {
+		out = "short"
+	}
+	return fmt.Sprintf("; nearest %s %s mm (part %s): %s mm too %s", near.Kind, mm(near.Length), p.PartName(near.Part), mm(math.Abs(own.Length-near.Length)), out)
 }
 
 // numberName returns the label of the parts of a number.

@@ -1,0 +1,295 @@
+package kit
+
+import (
+	"cmp"
+	"math"
+	"slices"
+)
+
+// Where no joint fits any other, or hardly one does, the joints themselves must
+// say that they are some: slots as wide as tabs stand out, several of one size
+// along one line, feet opened with reliefs. A plate with a slotted hole, vents, a
+// part with one bump say nothing of the kind.
+const (
+	// thinnest and thickest sheet that slots or tabs without any mate are taken to
+	// be for, mm.
+	thinnest, thickest = 0.8, 13.0
+	// nearShare and nearLength bound by how much lengths of joints that were meant
+	// for each other may be out: the larger of a share of the length and mm.
+	nearShare, nearLength = 0.25, 3.0
+	// manySlots and manyTabs in rows say by their number alone that they are joints.
+	manySlots, manyTabs = 3, 4
+	// clearLeast and clearMost are how much wider a slot may be than the sheet that
+	// the job states is thick, mm.
+	clearLeast, clearMost = -0.3, 0.6
+	// evidentCertainty is how sure it is that a joint that only shows by itself
+	// that it is one lacks a mate.
+	evidentCertainty = 0.5
+)
+
+// meant reports whether lengths of a slot and a tab are near enough that they may
+// have been meant for each other.
+func meant(slot, tab float64) bool {
+	return math.Abs(slot-tab) <= max(nearLength, nearShare*min(slot, tab))
+}
+
+// suits reports whether a tab that stands out by depth suits a slot: through one
+// sheet or through several.
+func suits(depth, width float64) bool {
+	for n := 1.0; n <= mostLayers; n++ {
+		if d := depth / n; d > width-max(mostPlay, playShare*width)-0.1 && d < width+0.15 {
+			return true
+		}
+	}
+	return false
+}
+
+// slotLike reports whether a hole without a mate has the measures of a slot for
+// a sheet.
+func slotLike(h *Joint) bool {
+	return h.Kind == Slot && h.Width >= thinnest && h.Width <= thickest && h.Length >= 1.5*h.Width
+}
+
+// tabLike reports whether a tab without a mate has the measures of one: longer
+// than it stands out through at most mostLayers sheets.
+func tabLike(t *Joint) bool {
+	return t.Kind == Tab && t.Depth >= thinnest && t.Depth <= thickest && t.Length >= 1.5*t.Depth
+}
+
+// guesses returns what a drawing in which no slot has a tab of its length may
+// have been drawn for, by slots and tabs that may have been meant for each other;
+// else by rows of slots alone, and by rows of tabs alone.
+func guesses(f *found, o Options) []Thickness {
+	var votes []vote
+	tabs := byLength(slices.DeleteFunc(slices.Clone(f.tabs), func(t Joint) bool { return t.Depth > widest }))
+	for i := range f.holes {
+		h := &f.holes[i]
+		if slotLike(h) && tabs.any(h.Length-max(nearLength, nearShare*h.Length), h.Length+max(nearLength, nearShare*h.Length), func(t *Joint) bool {
+			return t.Part != h.Part && meant(h.Length, t.Length) && suits(t.Depth, h.Width)
+		}) {
+			votes = append(votes, vote{h.Width, 2})
+		}
+	}
+	if len(votes) > 0 {
+		return modes(votes)
+	}
+	for _, r := range rowsOf(f.holes, slotLike) {
+		votes = append(votes, vote{f.holes[r.joints[0]].Width, 2 * len(r.joints)})
+	}
+	if len(votes) == 0 {
+		for _, r := range rowsOf(f.tabs, tabLike) {
+			votes = append(votes, vote{f.tabs[r.joints[0]].Depth, 2 * len(r.joints)})
+		}
+	}
+	return modes(votes)
+}
+
+// evident tells of each joint without a mate whether it shows by itself, or by
+// what it was meant for, that it is one.
+func (m *matcher) evident() []bool {
+	k := m.k
+	yes := make([]bool, len(k.Joints))
+	if !m.severalShapes() {
+		return yes
+	}
+	free := make([]bool, len(k.Joints))
+	for _, u := range m.loose {
+		if u.Joint >= 0 {
+			free[u.Joint] = true
+		}
+	}
+	shoulder := m.shoulders(false)
+	slots := jointRows(k.Joints, func(j *Joint) bool { return slotLike(j) && k.thicknessOf(j.Width) >= 0 })
+	tabs := jointRows(k.Joints, func(j *Joint) bool {
+		return tabLike(j) && !shoulder[flank{j.Outline, j.walls[0]}] && !shoulder[flank{j.Outline, j.walls[1]}]
+	})
+	keep := func(rows []row, ok func(i int) bool) []row {
+		return slices.DeleteFunc(rows, func(r row) bool { return !slices.ContainsFunc(r.joints, ok) })
+	}
+	slots = keep(slots, func(i int) bool { return free[i] && !m.grille(i) })
+	tabs = keep(tabs, func(i int) bool { return free[i] })
+	mark := func(rows []row) {
+		for _, r := range rows {
+			for _, i := range r.joints {
+				yes[i] = free[i]
+			}
+		}
+	}
+	if m.byNumber(slots, manySlots) {
+		mark(slots)
+	}
+	if m.byNumber(tabs, manyTabs) {
+		mark(tabs)
+	}
+	m.meantFor(free, yes)
+	return yes
+}
+
+// severalShapes reports whether the drawing holds parts of different shape: the
+// mates of a part that stands alone are in other drawings.
+func (m *matcher) severalShapes() bool {
+	for i := range m.k.Sheet.Parts {
+		if m.k.Sheet.Parts[i].Number != m.k.Sheet.Parts[0].Number {
+			return true
+		}
+	}
+	return false
+}
+
+// byNumber reports whether rows are enough to be taken for joints by themselves:
+// by their number, by reliefs, or since they suit the sheet of the job.
+func (m *matcher) byNumber(rows []row, many int) bool {
+	n := 0
+	for _, r := range rows {
+		n += len(r.joints)
+		j := &m.k.Joints[r.joints[0]]
+		over := max(j.Width, j.Depth) - m.o.Sheet
+		if j.open || m.o.Sheet > 0 && over >= clearLeast && over <= clearMost {
+			return true
+		}
+	}
+	return n >= many
+}
+
+// meantFor marks slots and tabs that have no mate and may have been meant for
+// each other: each slot and the tab nearest to it in length.
+func (m *matcher) meantFor(free, yes []bool) {
+	k := m.k
+	var slots, tabs []int
+	for i := range k.Joints {
+		switch j := &k.Joints[i]; {
+		case !free[i]:
+		case j.Kind == Slot && !m.grille(i):
+			slots = append(slots, i)
+		case j.Kind == Tab:
+			tabs = append(tabs, i)
+		}
+	}
+	both := func(list, other []int) {
+		slices.SortStableFunc(other, func(a, b int) int { return cmp.Compare(k.Joints[a].Length, k.Joints[b].Length) })
+		for _, i := range list {
+			j := &k.Joints[i]
+			at, _ := slices.BinarySearchFunc(other, j.Length, func(x int, l float64) int { return cmp.Compare(k.Joints[x].Length, l) })
+			for x := max(0, at-manyTries/8); x < min(len(other), at+manyTries/8); x++ {
+				q := &k.Joints[other[x]]
+				if q.Part != j.Part && meant(j.Length, q.Length) && suits(max(j.Depth, q.Depth), max(j.Width, q.Width)) {
+					yes[i] = true
+					break
+				}
+			}
+		}
+	}
+	both(slots, slices.Clone(tabs))
+	both(tabs, slices.Clone(slots))
+}
+
+// byItself reports whether an unmatched joint is to be told whatever the rest of
+// the kit says.
+func (m *matcher) byItself(u *Unmatched, evident []bool) bool {
+	if u.Joint < 0 {
+		return false
+	}
+	k := m.k
+	j := &k.Joints[u.Joint]
+	switch {
+	case j.Kind == Slot && !u.None:
+		return m.leftInRow(u.Joint)
+	case j.Kind == Slot:
+		return evident[u.Joint]
+	case j.Kind == Tab:
+		return u.None && evident[u.Joint] && (m.through(j) || k.deep(j))
+	}
+	return false
+}
+
+// leftInRow reports whether a slot is left over in a row whose other slots, two
+// or more, all take the tabs of one edge: that edge lacks a tab.
+func (m *matcher) leftInRow(i int) bool {
+	k := m.k
+	if m.rowOf == nil {
+		m.rowOf = map[int][]int{}
+		for _, r := range jointRows(k.Joints, slotLike) {
+			for _, n := range r.joints {
+				m.rowOf[n] = r.joints
+			}
+		}
+		m.edgeIn = map[int]int{}
+		for _, p := range k.Pairs {
+			if p.JointA >= 0 && k.Joints[p.JointB].Kind == Slot {
+				m.edgeIn[p.JointB] = k.Joints[p.JointA].Edge
+			}
+		}
+	}
+	r := m.rowOf[i]
+	if len(r) < 3 {
+		return false
+	}
+	edge, left := -1, 0
+	for _, n := range r {
+		e, taken := m.edgeIn[n]
+		switch {
+		case !taken:
+			left++
+		case edge >= 0 && e != edge:
+			return false
+		default:
+			edge = e
+		}
+	}
+	return edge >= 0 && 2*left < len(r)
+}
+
+// nearest finds what comes nearest to a mate of each unmatched slot and tab that
+// has none of its length: among those that have no mate either, else among all.
+func (m *matcher) nearest() {
+	k := m.k
+	var lone, all [2][]int // slots, tabs; by length
+	kind := func(j *Joint) int {
+		switch j.Kind {
+		case Slot:
+			return 0
+		case Tab:
+			return 1
+		}
+		return -1
+	}
+	for i := range k.Joints {
+		if n := kind(&k.Joints[i]); n >= 0 && m.lenOf[i] >= 0 {
+			all[n] = append(all[n], i)
+		}
+	}
+	for i := range k.Unmatched {
+		if u := &k.Unmatched[i]; u.Joint >= 0 && u.None && kind(&k.Joints[u.Joint]) >= 0 {
+			n := kind(&k.Joints[u.Joint])
+			lone[n] = append(lone[n], u.Joint)
+		}
+	}
+	length := func(a, b int) int { return cmp.Compare(k.Joints[a].Length, k.Joints[b].Length) }
+	for n := range 2 {
+		slices.SortStableFunc(lone[n], length)
+		slices.SortStableFunc(all[n], length)
+	}
+	find := func(list []int, j *Joint) int {
+		at, _ := slices.BinarySearchFunc(list, j.Length, func(x int, l float64) int { return cmp.Compare(k.Joints[x].Length, l) })
+		best, found := math.Inf(1), -1
+		for x := max(0, at-manyTries/8); x < min(len(list), at+manyTries/8); x++ {
+			q := &k.Joints[list[x]]
+			if d := math.Abs(q.Length - j.Length); q.Part != j.Part && d < best && meant(j.Length, q.Length) {
+				best, found = d, list[x]
+			}
+		}
+		return found
+	}
+	for i := range k.Unmatched {
+		u := &k.Unmatched[i]
+		u.Nearest = -1
+		if u.Joint < 0 || !u.None || kind(&k.Joints[u.Joint]) < 0 {
+			continue
+		}
+		j := &k.Joints[u.Joint]
+		other := 1 - kind(j)
+		if u.Nearest = find(lone[other], j); u.Nearest < 0 {
+			u.Nearest = find(all[other], j)
+		}
+	}
+}
