@@ -121,7 +121,13 @@ func (m *matcher) evident() []bool {
 	if m.byNumber(tabs, manyTabs) {
 		mark(tabs)
 	}
-	m.meantFor(free, yes)
+	alike := map[int]bool{}
+	for _, r := range slices.Concat(slots, tabs) {
+		for _, i := range r.joints {
+			alike[i] = true
+		}
+	}
+	m.meantFor(free, alike, yes)
 	return yes
 }
 
@@ -152,13 +158,21 @@ func (m *matcher) byNumber(rows []row, many int) bool {
 }
 
 // meantFor marks slots and tabs that have no mate and may have been meant for
-// each other: each slot and the tab nearest to it in length.
-func (m *matcher) meantFor(free, yes []bool) {
+// each other: those of rows (alike), and single ones where hardly any hole of the
+// drawing that has the measures of a slot is none.
+func (m *matcher) meantFor(free []bool, alike map[int]bool, yes []bool) {
 	k := m.k
+	singles := 0
+	for i := range k.Joints {
+		if k.Joints[i].Kind == Slot {
+			singles++
+		}
+	}
+	all := 3*singles >= 2*m.k.slotLike
 	var slots, tabs []int
 	for i := range k.Joints {
 		switch j := &k.Joints[i]; {
-		case !free[i]:
+		case !free[i] || !all && !alike[i]:
 		case j.Kind == Slot && !m.grille(i):
 			slots = append(slots, i)
 		case j.Kind == Tab:

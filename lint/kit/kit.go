@@ -20,6 +20,7 @@ type Kit struct {
 	Missing     []Missing   // pieces that the unmatched joints ask for
 	Odd         []int       // slots and notches (indices in Joints) off the thickness the rest agree on
 	Whole       bool        // the joints are matched often enough to believe in the rest
+	slotLike    int         // rectangular holes with the measures of a slot
 	Guessed     bool        // no joint fits any other: Thicknesses is a guess from joints that may have been meant for each other
 }
 
@@ -55,6 +56,11 @@ func Find(s *outline.Sheet, o Options) *Kit {
 	if len(k.Thicknesses) == 0 {
 		return k
 	}
+	for i := range f.holes {
+		if slotLike(&f.holes[i]) {
+			k.slotLike++
+		}
+	}
 	k.depths(f, o)
 	k.gather(f, o)
 	m := newMatcher(k, o)
@@ -64,6 +70,9 @@ func Find(s *outline.Sheet, o Options) *Kit {
 	m.odd()
 	m.laps()
 	m.judge()
+	if k.Guessed && len(k.Unmatched) == 0 {
+		return &Kit{Sheet: s} // no kit
+	}
 	return k
 }
 

@@ -37,13 +37,14 @@ func relieve(gs []group, path geom.Path, l Limits) {
 		found := false
 		for i := range gs {
 			j := (i + count + 1) % n
-			if gs[i].b.Dist(gs[j].a) > 3*l.Open || !walls(gs, taken, i, j) {
+			if gs[i].b.Dist(gs[j].a) > 3*l.Open || !walls(gs, taken, i, j, l) {
 				continue
 			}
 			found = true
 			if !opens(path, gs, i, j) || !small(gs, path, i, j, l) {
 				continue
 			}
+			gs[i].side, gs[j].side = true, true // even the short end wall of a narrow slot
 			for k := (i + 1) % n; k != j; k = (k + 1) % n {
 				gs[k].side, taken[k] = false, true
 			}
@@ -54,11 +55,11 @@ func relieve(gs []group, path geom.Path, l Limits) {
 	}
 }
 
-// walls reports whether groups i and j are sides about square to each other,
-// with an inside corner between them.
-func walls(gs []group, taken []bool, i, j int) bool {
+// walls reports whether groups i and j are lines about square to each other, with
+// an inside corner between them.
+func walls(gs []group, taken []bool, i, j int, l Limits) bool {
 	p, q := &gs[i], &gs[j]
-	if !p.side || !q.side || taken[i] || taken[j] {
+	if !p.line || !q.line || p.length() < l.Speck || q.length() < l.Speck || taken[i] || taken[j] {
 		return false
 	}
 	return math.Abs(geom.TurnTo(p.dir(), q.dir())+math.Pi/2) < skewed
@@ -81,7 +82,8 @@ func opens(path geom.Path, gs []group, i, j int) bool {
 }
 
 // small reports whether what lies between sides i and j keeps near the corner at
-// which they would meet, and both go on well beyond it.
+// which they would meet and out of the waste between them, and both go on well
+// beyond it.
 func small(gs []group, path geom.Path, i, j int, l Limits) bool {
 	p, q := &gs[i], &gs[j]
 	u, v := p.dir(), q.dir()
@@ -94,6 +96,9 @@ func small(gs []group, path geom.Path, i, j int, l Limits) bool {
 			piece := &path[(g.from+m)%len(path)]
 			for _, t := range [2]float64{0.5, 1} {
 				d := piece.At(t).Sub(at)
+				if d.Dot(u) < -l.Same && d.Dot(v) > l.Same {
+					return false // within the waste
+				}
 				alongU, alongV = max(alongU, math.Abs(d.Dot(u))), max(alongV, math.Abs(d.Dot(v)))
 			}
 		}
