@@ -179,6 +179,9 @@ func Judge(ctx context.Context, path string, d *drawing.Drawing, j *job.Job, o O
 	return res, nil
 }
 
+// KitOptions returns how to look for joints under a job.
+func KitOptions(j *job.Job) kit.Options { return kit.OptionsFor(j, commonThicknesses) }
+
 func newCache(s *outline.Sheet, j *job.Job) *cache {
 	c := &cache{rings: make([][]clear.Ring, len(s.Parts))}
 	all := make([]clear.Ring, 0, len(s.Outlines))
@@ -191,7 +194,7 @@ func newCache(s *outline.Sheet, j *job.Job) *cache {
 		}
 		c.rings[k] = all[from:len(all):len(all)]
 	}
-	c.kit = sync.OnceValue(func() *kit.Kit { return kit.Find(s, kit.OptionsFor(j)) })
+	c.kit = sync.OnceValue(func() *kit.Kit { return kit.Find(s, KitOptions(j)) })
 	c.partOf = sync.OnceValue(func() map[int32]int32 {
 		of := map[int32]int32{}
 		for i := range s.Outlines {

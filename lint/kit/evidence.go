@@ -20,8 +20,10 @@ const (
 	// manySlots and manyTabs in rows say by their number alone that they are joints.
 	manySlots, manyTabs = 3, 4
 	// clearLeast and clearMost are how much wider a slot may be than the sheet that
-	// the job states is thick, mm.
+	// the job states is thick, mm; stockLeast and stockMost the same for any sheet
+	// that is sold (common practice, no source).
 	clearLeast, clearMost = -0.3, 0.6
+	stockLeast, stockMost = -0.1, 0.36
 	// evidentCertainty is how sure it is that a joint that only shows by itself
 	// that it is one lacks a mate.
 	evidentCertainty = 0.5
@@ -147,11 +149,13 @@ func (m *matcher) severalShapes() bool {
 func (m *matcher) byNumber(rows []row, many int) bool {
 	n := 0
 	for _, r := range rows {
-		n += len(r.joints)
 		j := &m.k.Joints[r.joints[0]]
-		over := max(j.Width, j.Depth) - m.o.Sheet
-		if j.open || m.o.Sheet > 0 && over >= clearLeast && over <= clearMost {
+		t := max(j.Width, j.Depth)
+		if over := t - m.o.Sheet; j.open || m.o.Sheet > 0 && over >= clearLeast && over <= clearMost {
 			return true
+		}
+		if m.o.Stock == nil || slices.ContainsFunc(m.o.Stock, func(s float64) bool { return t > s+stockLeast && t < s+stockMost }) {
+			n += len(r.joints)
 		}
 	}
 	return n >= many

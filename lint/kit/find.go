@@ -13,9 +13,10 @@ import (
 // Options direct Find. All lengths are mm.
 type Options struct {
 	Corner side.Limits
-	Snug   float64 // largest amount by which a slot is longer than its tab
-	Near   float64 // lengths of mates may differ by this once the kit's own play is taken off
-	Sheet  float64 // the sheet's thickness, 0 if not known: joints without any mate are believed sooner
+	Snug   float64   // largest amount by which a slot is longer than its tab
+	Near   float64   // lengths of mates may differ by this once the kit's own play is taken off
+	Sheet  float64   // the sheet's thickness, 0 if not known: joints without any mate are believed sooner
+	Stock  []float64 // thicknesses that sheet comes in: joints without any mate are for one of them; nil for any
 }
 
 // DefaultOptions returns what suits sheet of 1 to 12 mm: a shop's rule gives

@@ -14,9 +14,7 @@ const (
 	// wallShare and wallWidths are how much of a part lies at least between two
 	// slots of a row, as shares of their length and width. Slits with less between
 	// them are a line to bend along.
-	wallShare, wallWidths = 0.3, 1.5
-	// facing is how near, in slot widths, equal slots side by side are vents.
-	facing = 6.0
+	wallShare, wallWidths = 0.5, 1.5
 )
 
 // row is joints of one size, two or more, along one line of a part.

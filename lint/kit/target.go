@@ -5,10 +5,10 @@ import (
 	"sluice/lint/job"
 )
 
-// OptionsFor returns what suits a job.
-func OptionsFor(j *job.Job) Options {
+// OptionsFor returns what suits a job, and the thicknesses that sheet comes in.
+func OptionsFor(j *job.Job, stock []float64) Options {
 	o := DefaultOptions()
-	o.Sheet = j.Sheet.Thickness
+	o.Sheet, o.Stock = j.Sheet.Thickness, stock
 	if j.Fit.Measured > 0 {
 		o.Sheet = j.Fit.Measured
 	}
