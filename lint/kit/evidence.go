@@ -83,7 +83,49 @@ func guesses(f *found, o Options) []Thickness {
 			votes = append(votes, vote{f.tabs[r.joints[0]].Depth, 2 * len(r.joints)})
 		}
 	}
+	if len(votes) == 0 {
+		votes = combVotes(f)
+	}
 	return modes(votes)
+}
+
+// combVotes returns the depths of finger edges that edges of other parts have too.
+func combVotes(f *found) (votes []vote) {
+	combs := slices.DeleteFunc(slices.Clone(f.runs), func(e Edge) bool { return !combLike(&e) })
+	slices.SortStableFunc(combs, func(a, b Edge) int { return cmp.Compare(a.depth(), b.depth()) })
+	alike := func(a, b *Edge) bool { return a.Part != b.Part && math.Abs(a.depth()-b.depth()) <= 0.1 }
+	for i := range combs {
+		for n := max(0, i-manyTries/8); n < min(len(combs), i+manyTries/8); n++ {
+			if alike(&combs[i], &combs[n]) {
+				votes = append(votes, vote{combs[i].depth(), len(combs[i].Steps)})
+				break
+			}
+		}
+	}
+	return votes
+}
+
+// leastComb is the fewest steps by which an edge without any mate shows that it
+// is one of fingers.
+const leastComb = 5
+
+// combLike reports whether a run of steps has the measures of a finger edge: out
+// and in by turns, all as deep, further apart than deep.
+func combLike(e *Edge) bool {
+	if len(e.Steps) < leastComb {
+		return false
+	}
+	d := e.Steps[0].Depth
+	for i := range e.Steps {
+		s := &e.Steps[i]
+		if math.Abs(s.Depth-d) > 0.06 || d < thinnest || d > thickest {
+			return false
+		}
+		if i > 0 && (s.Up == e.Steps[i-1].Up || s.Pos-e.Steps[i-1].Pos < 1.2*d) {
+			return false
+		}
+	}
+	return true
 }
 
 // evident tells of each joint without a mate whether it shows by itself, or by
@@ -94,6 +136,7 @@ func (m *matcher) evident() []bool {
 	if !m.severalShapes() {
 		return yes
 	}
+	m.combs = k.Guessed && m.severalCombs()
 	free := make([]bool, len(k.Joints))
 	for _, u := range m.loose {
 		if u.Joint >= 0 {
@@ -144,6 +187,21 @@ func (m *matcher) severalShapes() bool {
 	return false
 }
 
+// severalCombs reports whether parts of different shape have finger edges
+// without any mate.
+func (m *matcher) severalCombs() bool {
+	number := 0
+	for _, u := range m.loose {
+		if n := m.k.Number(u.Part); u.Joint < 0 {
+			if number > 0 && n != number {
+				return true
+			}
+			number = n
+		}
+	}
+	return false
+}
+
 // byNumber reports whether rows are enough to be taken for joints by themselves:
 // by their number, by reliefs, or since they suit the sheet of the job.
 func (m *matcher) byNumber(rows []row, many int) bool {
@@ -154,11 +212,20 @@ func (m *matcher) byNumber(rows []row, many int) bool {
 		if over := t - m.o.Sheet; j.open || m.o.Sheet > 0 && over >= clearLeast && over <= clearMost {
 			return true
 		}
-		if m.o.Stock == nil || slices.ContainsFunc(m.o.Stock, func(s float64) bool { return t > s+stockLeast && t < s+stockMost }) {
+		if m.stocked(t) {
 			n += len(r.joints)
 		}
 	}
 	return n >= many
+}
+
+// stocked reports whether a slot of that width, or a tab that stands out so far,
+// suits sheet that is sold.
+func (m *matcher) stocked(t float64) bool {
+	if over := t - m.o.Sheet; m.o.Sheet > 0 && over >= clearLeast && over <= clearMost {
+		return true
+	}
+	return m.o.Stock == nil || slices.ContainsFunc(m.o.Stock, func(s float64) bool { return t > s+stockLeast && t < s+stockMost })
 }
 
 // meantFor marks slots and tabs that have no mate and may have been meant for
@@ -204,10 +271,10 @@ func (m *matcher) meantFor(free []bool, alike map[int]bool, yes []bool) {
 // byItself reports whether an unmatched joint is to be told whatever the rest of
 // the kit says.
 func (m *matcher) byItself(u *Unmatched, evident []bool) bool {
-	if u.Joint < 0 {
-		return false
-	}
 	k := m.k
+	if u.Joint < 0 {
+		return m.combs && m.stocked(k.Edges[u.Edge].Depth)
+	}
 	j := &k.Joints[u.Joint]
 	switch {
 	case j.Kind == Slot && !u.None:

@@ -248,3 +248,95 @@ func differ(want, got []geom.Point, tr geom.Transform) string {
 	}
 	return cmp.Diff(f(want, tr), f(got, geom.Identity()))
 }
+
+// fingered is a panel w wide and h high with n fingers along its top edge, every
+// other of n + 1 stretches going out by depth, the first one if out.
+func fingered(at geom.Point, w, h, depth float64, n int, out bool) geom.Path {
+	ps := []geom.Point{at, at.Add(geom.Pt(w, 0))}
+	step := w / float64(n)
+	for i := n - 1; i >= 0; i-- {
+		y := h
+		if (i%2 == 0) == out {
+			y += depth
+		}
+		ps = append(ps, at.Add(geom.Pt(step*float64(i+1), y)), at.Add(geom.Pt(step*float64(i), y)))
+	}
+	return ring(ps, 0, opened["sharp"])
+}
+
+// Finger edges that nothing fits are told, one finding each; those that fit, and a
+// comb that stands alone, are not.
+func TestFingerEdgesAlone(t *testing.T) {
+	for name, c := range map[string]struct {
+		parts []geom.Path
+		want  int
+	}{
+		"fit":         {[]geom.Path{fingered(geom.Pt(0, 0), 90, 50, 3, 9, true), fingered(geom.Pt(0, 100), 90, 70, 3, 9, false)}, 0},
+		"fit nothing": {[]geom.Path{fingered(geom.Pt(0, 0), 90, 50, 3, 9, true), fingered(geom.Pt(0, 100), 90, 70, 3, 8, false)}, 2},
+		"one comb":    {[]geom.Path{fingered(geom.Pt(0, 0), 90, 50, 3, 9, true), ring([]geom.Point{{X: 0, Y: 100}, {X: 80, Y: 100}, {X: 80, Y: 150}, {X: 0, Y: 150}}, 0, opened["sharp"])}, 0},
+		"fine teeth":  {[]geom.Path{fingered(geom.Pt(0, 0), 90, 50, 3, 31, true), fingered(geom.Pt(0, 100), 90, 70, 3, 29, true)}, 0},
+	} {
+		k := &geomtest.Kit{Name: name}
+		for _, p := range c.parts {
+			k.Parts = append(k.Parts, geomtest.KitPart{Outer: p})
+		}
+		for way, tr := range laid {
+			if got, at := find(t, k, tr, kit.DefaultOptions()); len(at) != c.want {
+				t.Errorf("%s, %s: %d told, want %d: %v, %d pairs", name, way, len(at), c.want, got.Thicknesses, len(got.Pairs))
+			}
+		}
+	}
+}
+
+// Drawings that are no kit give nothing, with and without a sheet stated.
+func TestNoKit(t *testing.T) {
+	rect := func(x, y, w, h float64) geom.Path {
+		return ring([]geom.Point{{X: x, Y: y}, {X: x + w, Y: y}, {X: x + w, Y: y + h}, {X: x, Y: y + h}}, 0, opened["sharp"])
+	}
+	hole := func(x, y, w, h float64) geom.Path { return rect(x-w/2, y-h/2, w, h).Reverse() }
+	obround := func(x, y, w, h float64) geom.Path {
+		a, r := w/2-h/2, h/2
+		return geom.Path{geom.Line(geom.Pt(x-a, y-r), geom.Pt(x+a, y-r)), geom.Bulge(geom.Pt(x+a, y-r), geom.Pt(x+a, y+r), 1),
+			geom.Line(geom.Pt(x+a, y+r), geom.Pt(x-a, y+r)), geom.Bulge(geom.Pt(x-a, y+r), geom.Pt(x-a, y-r), 1)}.Reverse()
+	}
+	row := func(n int, f func(i int) geom.Path) (ps []geom.Path) {
+		for i := range n {
+			ps = append(ps, f(i))
+		}
+		return ps
+	}
+	plate := rect(0, 0, 200, 80)
+	other := rect(0, 120, 150, 60)
+	for name, holes := range map[string][]geom.Path{
+		"slotted holes for screws": row(4, func(i int) geom.Path { return obround(30+45*float64(i), 40, 12, 3.2) }),
+		"vents side by side":       row(8, func(i int) geom.Path { return hole(40+9*float64(i), 40, 3, 30) }),
+		"vents in two rows": append(row(8, func(i int) geom.Path { return hole(40+9*float64(i), 60, 3, 25) }),
+			row(8, func(i int) geom.Path { return hole(40+9*float64(i), 20, 3, 25) })...),
+		"a line to bend along": row(12, func(i int) geom.Path { return hole(15+15*float64(i), 40, 12, 1) }),
+		"one window":           {hole(60, 40, 20, 3)},
+		"two strap slots":      {hole(60, 40, 3, 25), hole(75, 40, 3, 25)},
+		"windows":              row(4, func(i int) geom.Path { return hole(30+45*float64(i), 40, 30, 18) }),
+	} {
+		k := &geomtest.Kit{Name: name, Parts: []geomtest.KitPart{{Outer: plate, Holes: holes}, {Outer: other}}}
+		alone := &geomtest.Kit{Name: name, Parts: k.Parts[:1]}
+		for way, tr := range laid {
+			for _, sheet := range []float64{0, 3} {
+				o := kit.DefaultOptions()
+				o.Sheet, o.Stock = sheet, []float64{1, 1.5, 2, 3, 4, 5, 6, 8, 10}
+				for _, k := range []*geomtest.Kit{k, alone} {
+					if got, at := find(t, k, tr, o); len(at) > 0 {
+						t.Errorf("%s, %s, %d parts, sheet %g: %d told: %v", name, way, len(k.Parts), sheet, len(at), got.Thicknesses)
+					}
+				}
+			}
+		}
+	}
+	// One part with slots in a row: its mates are in other drawings.
+	c := basic()
+	c.withoutTabs = true
+	k, _, _ := c.parts()
+	k.Parts = k.Parts[:1]
+	if _, at := find(t, k, geom.Identity(), kit.DefaultOptions()); len(at) > 0 {
+		t.Errorf("a part that stands alone: %d told", len(at))
+	}
+}

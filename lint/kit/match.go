@@ -26,6 +26,7 @@ type matcher struct {
 	loose []Unmatched // candidates for Kit.Unmatched
 	laps2 []comb      // see laps.go
 
+	combs  bool          // finger edges without any mate are told
 	rowOf  map[int][]int // by slot: the joints of its row; nil until asked for
 	edgeIn map[int]int   // by slot: the edge whose tab goes in; nil until asked for
 }
