@@ -136,7 +136,7 @@ func (m *matcher) evident() []bool {
 	if !m.severalShapes() {
 		return yes
 	}
-	m.combs = k.Guessed && m.severalCombs()
+	m.fingersTold = k.Guessed && m.severalCombs()
 	free := make([]bool, len(k.Joints))
 	for _, u := range m.loose {
 		if u.Joint >= 0 {
@@ -273,7 +273,7 @@ func (m *matcher) meantFor(free []bool, alike map[int]bool, yes []bool) {
 func (m *matcher) byItself(u *Unmatched, evident []bool) bool {
 	k := m.k
 	if u.Joint < 0 {
-		return m.combs && m.stocked(k.Edges[u.Edge].Depth)
+		return m.fingersTold && m.stocked(k.Edges[u.Edge].Depth)
 	}
 	j := &k.Joints[u.Joint]
 	switch {

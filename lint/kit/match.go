@@ -26,9 +26,10 @@ type matcher struct {
 	loose []Unmatched // candidates for Kit.Unmatched
 	laps2 []comb      // see laps.go
 
-	combs  bool          // finger edges without any mate are told
-	rowOf  map[int][]int // by slot: the joints of its row; nil until asked for
-	edgeIn map[int]int   // by slot: the edge whose tab goes in; nil until asked for
+	fingersTold bool          // finger edges without any mate are told
+	slotsAt     *grid         // slots by their middles; nil until asked for
+	rowOf       map[int][]int // by slot: the joints of its row; nil until asked for
+	edgeIn      map[int]int   // by slot: the edge whose tab goes in; nil until asked for
 }
 
 func newMatcher(k *Kit, o Options) *matcher {

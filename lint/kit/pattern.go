@@ -2,6 +2,7 @@ package kit
 
 import (
 	"cmp"
+	"iter"
 	"math"
 	"slices"
 
@@ -21,16 +22,27 @@ func (g *grid) cell(p geom.Point) cell {
 	return cell{int32(math.Floor(p.X / g.size)), int32(math.Floor(p.Y / g.size))}
 }
 
+// around returns the joints in the cell of p and in those around it.
+func (g *grid) around(p geom.Point) iter.Seq[[]int] {
+	c := g.cell(p)
+	return func(yield func([]int) bool) {
+		for dx := int32(-1); dx <= 1; dx++ {
+			for dy := int32(-1); dy <= 1; dy++ {
+				if !yield(g.at[cell{c.x + dx, c.y + dy}]) {
+					return
+				}
+			}
+		}
+	}
+}
+
 // near returns the joint nearest to p within r that meets the test, -1 if none.
 func (g *grid) near(js []Joint, p geom.Point, r float64, ok func(int) bool) int {
-	c := g.cell(p)
 	best, at := r, -1
-	for dx := int32(-1); dx <= 1; dx++ {
-		for dy := int32(-1); dy <= 1; dy++ {
-			for _, i := range g.at[cell{c.x + dx, c.y + dy}] {
-				if d := js[i].At.Dist(p); d <= best && ok(i) {
-					best, at = d, i
-				}
+	for list := range g.around(p) {
+		for _, i := range list {
+			if d := js[i].At.Dist(p); d <= best && ok(i) {
+				best, at = d, i
 			}
 		}
 	}

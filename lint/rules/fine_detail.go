@@ -3,6 +3,7 @@ package rules
 import (
 	"cmp"
 	"fmt"
+	"math"
 	"slices"
 
 	"sluice/geom"
@@ -95,8 +96,9 @@ func reportSizes(p *lint.Pass, ds []detail) {
 		}
 		one := ds[:n]
 		ds = ds[n:]
+		micron := func(v float64) float64 { return math.Round(v * 1e3) }
 		slices.SortStableFunc(one, func(a, b detail) int {
-			return cmp.Or(cmp.Compare(b.at.Y, a.at.Y), cmp.Compare(a.at.X, b.at.X))
+			return cmp.Or(cmp.Compare(micron(b.at.Y), micron(a.at.Y)), cmp.Compare(a.at.X, b.at.X))
 		})
 		first := &one[0]
 		text := fmt.Sprintf(detailText[first.kind][0], mm(first.size), mm(first.limit))

@@ -52,6 +52,9 @@ var narrowSlot = &lint.Rule{
 				if opened.holds(n) {
 					continue // fine-detail tells it
 				}
+				if opened.along(n) {
+					n.Width = n.A.Dist(n.B) // of the slot itself, not of its reliefs
+				}
 				told = append(told, *n)
 				found = append(found, lint.Finding{
 					At: n.At, Box: n.Box,

@@ -2,6 +2,7 @@ package rules
 
 import (
 	"math"
+	"sort"
 
 	"sluice/fix/fit/side"
 	"sluice/geom"
@@ -75,6 +76,18 @@ func partReliefs(p *lint.Pass, k int) reliefs {
 		}
 	}
 	return rs
+}
+
+// along reports whether a narrow run goes past a relief.
+func (rs *reliefs) along(n *clear.Narrow) bool {
+	box := n.Box.Inflate(n.Width)
+	i := sort.Search(len(rs.all), func(i int) bool { return rs.all[i].ring >= n.RingA })
+	for ; i < len(rs.all) && rs.all[i].ring == n.RingA; i++ {
+		if box.Contains(rs.all[i].at) {
+			return true
+		}
+	}
+	return false
 }
 
 // holds reports whether a narrow run lies within a relief alone.
