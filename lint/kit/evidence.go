@@ -14,9 +14,9 @@ const (
 	// thinnest and thickest sheet that slots or tabs without any mate are taken to
 	// be for, mm.
 	thinnest, thickest = 0.8, 13.0
-	// nearShare and nearLength bound by how much lengths of joints that were meant
-	// for each other may be out: the larger of a share of the length and mm.
-	nearShare, nearLength = 0.25, 3.0
+	// Lengths of joints that were meant for each other are out by nearShare of the
+	// length at most, of short ones by nearLength, mm, but shortShare at most.
+	nearShare, nearLength, shortShare = 0.25, 3.0, 1.0 / 3
 	// manySlots and manyTabs in rows say by their number alone that they are joints.
 	manySlots, manyTabs = 3, 4
 	// clearLeast and clearMost are how much wider a slot may be than the sheet that
@@ -32,8 +32,11 @@ const (
 // meant reports whether lengths of a slot and a tab are near enough that they may
 // have been meant for each other.
 func meant(slot, tab float64) bool {
-	return math.Abs(slot-tab) <= max(nearLength, nearShare*min(slot, tab))
+	return math.Abs(slot-tab) <= reach(min(slot, tab))
 }
+
+// reach returns by how much the length of a joint may be out.
+func reach(l float64) float64 { return max(nearShare*l, min(nearLength, shortShare*l)) }
 
 // suits reports whether a tab that stands out by depth suits a slot: through one
 // sheet or through several.
@@ -66,7 +69,7 @@ func guesses(f *found, o Options) []Thickness {
 	tabs := byLength(slices.DeleteFunc(slices.Clone(f.tabs), func(t Joint) bool { return t.Depth > widest }))
 	for i := range f.holes {
 		h := &f.holes[i]
-		if slotLike(h) && tabs.any(h.Length-max(nearLength, nearShare*h.Length), h.Length+max(nearLength, nearShare*h.Length), func(t *Joint) bool {
+		if slotLike(h) && tabs.any(h.Length-reach(h.Length), h.Length+reach(h.Length), func(t *Joint) bool {
 			return t.Part != h.Part && meant(h.Length, t.Length) && suits(t.Depth, h.Width)
 		}) {
 			votes = append(votes, vote{h.Width, 2})

@@ -212,8 +212,7 @@ func (k *Kit) depths(f *found, o Options) {
 // a tab of a length may go into.
 func (k *Kit) mates(tab float64, o Options) (lo, hi float64) {
 	if k.Guessed {
-		d := max(nearLength, nearShare*tab)
-		return tab - d, tab + d
+		return tab - reach(tab), tab + reach(tab)
 	}
 	return tab - o.Near, tab + o.Snug
 }
