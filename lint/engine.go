@@ -186,7 +186,7 @@ func Judge(ctx context.Context, path string, d *drawing.Drawing, j *job.Job, o O
 	var labeled []bool
 	res.Names, labeled = nameParts(d, sheet, own)
 	res.Labeled = labeled
-	base := Pass{Ctx: ctx, Job: j, Drawing: d, Sheet: sheet, Names: res.Names, Labeled: labeled, Own: own, cache: newCache(sheet)}
+	base := Pass{Ctx: ctx, Job: j, Drawing: d, Sheet: sheet, Names: res.Names, Labeled: labeled, Own: own, cache: newCache(sheet, j)}
 	res.Findings, res.Accepted, err = runRules(base, o)
 	if err != nil {
 		return nil, err
@@ -197,7 +197,10 @@ func Judge(ctx context.Context, path string, d *drawing.Drawing, j *job.Job, o O
 	return res, nil
 }
 
-func newCache(s *outline.Sheet) *cache {
+// KitOptions returns how to look for joints under a job.
+func KitOptions(j *job.Job) kit.Options { return kit.OptionsFor(j, commonThicknesses) }
+
+func newCache(s *outline.Sheet, j *job.Job) *cache {
 	c := &cache{rings: make([][]clear.Ring, len(s.Parts))}
 	all := make([]clear.Ring, 0, len(s.Outlines))
 	for k := range s.Parts {
@@ -209,7 +212,7 @@ func newCache(s *outline.Sheet) *cache {
 		}
 		c.rings[k] = all[from:len(all):len(all)]
 	}
-	c.kit = sync.OnceValue(func() *kit.Kit { return kit.Find(s, kit.DefaultOptions()) })
+	c.kit = sync.OnceValue(func() *kit.Kit { return kit.Find(s, KitOptions(j)) })
 	c.partOf = sync.OnceValue(func() map[int32]int32 {
 		of := map[int32]int32{}
 		for i := range s.Outlines {

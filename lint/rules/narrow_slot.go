@@ -21,7 +21,7 @@ var narrowSlot = &lint.Rule{
 		Why:        "The stream cannot cut narrower than itself. Set off to the waste side the two walls of the slot overlap, so the controller drops the cut, or cuts it and takes material from both walls.",
 		Bad:        "A notch 0.6 mm wide and 8 mm deep under a jet of 1.0 mm.",
 		Good:       "A notch 1.0 mm wide; a sharp inside corner, which the stream merely rounds.",
-		Exceptions: "Gaps between different parts are close parts; holes hardly longer than wide are small holes.",
+		Exceptions: "Gaps between different parts are close parts; holes hardly longer than wide are small holes; reliefs in the corners of slots and at the feet of tabs are fine details.",
 		Limit:      "[jet] kerf.",
 		Fix:        "Widen the slot about its centre line to the kerf and the [fit] clearance ([repair] narrow_slot = \"widen\", --widen), or take it out and etch its centre line (\"etch\").",
 		Reason:     "Asked for: it changes the shape.",
@@ -35,6 +35,10 @@ var narrowSlot = &lint.Rule{
 			if err != nil {
 				return
 			}
+			var opened reliefs
+			if len(runs) > 0 {
+				opened = partReliefs(p, k)
+			}
 			var told []clear.Narrow
 			var found []lint.Finding
 			for i := range runs {
@@ -44,6 +48,12 @@ var narrowSlot = &lint.Rule{
 				}
 				if n.RingA > 0 && n.Whole && !long(n) {
 					continue // small-hole tells it
+				}
+				if opened.holds(n) {
+					continue // fine-detail tells it
+				}
+				if opened.along(n) {
+					n.Width = n.A.Dist(n.B) // of the slot itself, not of its reliefs
 				}
 				told = append(told, *n)
 				found = append(found, lint.Finding{

@@ -29,6 +29,9 @@ var slotThickness = &lint.Rule{
 	},
 	Check: func(p *lint.Pass) {
 		k := p.Kit()
+		if k.Guessed {
+			return
+		}
 		target, source, ok := kit.TargetOf(p.Job)
 		first := len(k.Joints) > 0 && p.Job.Fit.Refit == "slots"
 		report := func(j *kit.Joint, name, text string, value, limit float64) {

@@ -92,7 +92,7 @@ func wired() *engine {
 				return report.PartsHTML(w, Version, r, partRows(r))
 			},
 			"assembly": func(w io.Writer, _ *call, r *lint.Result) error {
-				return assembly.Write(w, r.Path, kit.Find(r.Sheet, kit.DefaultOptions()), r.Names)
+				return assembly.Write(w, r.Path, kit.Find(r.Sheet, lint.KitOptions(r.Job)), r.Names)
 			},
 		},
 	}
