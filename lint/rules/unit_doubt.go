@@ -1,6 +1,9 @@
 package rules
 
-import "sluice/lint"
+import (
+	"sluice/geom/drawing"
+	"sluice/lint"
+)
 
 var unitDoubt = &lint.Rule{
 	ID:       "unit-doubt",
@@ -26,6 +29,14 @@ var unitDoubt = &lint.Rule{
 		f := lint.Finding{Message: p.Drawing.Unit.Doubt, Box: b}
 		if !b.Empty() {
 			f.At = b.Center()
+		}
+		if _, set := p.Job.Rules["unit-doubt"]; !set {
+			switch p.Drawing.Unit.Weight {
+			case drawing.Grave:
+				f.Severity = lint.Error
+			case drawing.Light:
+				f.Severity = lint.Note
+			}
 		}
 		p.Report(f)
 	},
