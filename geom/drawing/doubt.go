@@ -33,8 +33,9 @@ const (
 	statedSeldom = 3.0
 	askedUnit    = 6.0
 	wordedUnit   = 4.0
-	settledBy    = 2.0 // the used reading is that much likelier than another where nothing is left to ask
-	plainly      = 2.0 // joints speak that much louder for another unit where the header counts for nothing
+	settledBy    = 2.0  // the used reading is that much likelier than another where nothing is left to ask
+	noHoles      = -3.0 // holes are too small or too large to be meant so
+	plainly      = 2.0  // joints speak that much louder for another unit where the header counts for nothing
 )
 
 // measured is how much $MEASUREMENT speaks for a unit. Much that is drawn in mm
@@ -142,16 +143,18 @@ func (w *weighing) guess() {
 }
 
 // earned reports whether a reading other than mm, inches and what is used has
-// strong evidence: the unit is named in a text, the used one is impossible, or
-// joints fit a sheet in it and none in the used one.
+// strong evidence: the unit is named in a text, the used one is impossible, joints
+// fit a sheet in it and none in the used one, there are openings for keys, or
+// holes that none could cut are usual ones.
 func (w *weighing) earned(r, used *reading) bool {
+	strong := r.windows > 0 || w.misfit(used, r)
 	switch {
 	case r.scale > 0:
-		return r.windows > 0 || w.misfit(used, r)
+		return strong
 	case r.name == "mm", r.name == "in", r.name == w.words:
 		return true
 	}
-	return used.size <= sizeLikely.of(0) || w.misfit(used, r)
+	return strong || used.size <= sizeLikely.of(0) || used.holes <= noHoles && r.holes > 0
 }
 
 // misfit reports whether joints that are sure fit no sheet in the used unit, but
@@ -188,8 +191,7 @@ func (w *weighing) beaten() *reading {
 
 // sizeMM returns the used size, the longer side first.
 func (w *weighing) sizeMM() (long, wide float64) {
-	a, b := w.size.W()*w.used.factor, w.size.H()*w.used.factor
-	return max(a, b), min(a, b)
+	return w.seen.Long * w.used.factor, w.seen.Wide * w.used.factor
 }
 
 // exceeds reports whether the drawing is larger than a sheet of that size and
@@ -222,7 +224,9 @@ func (w *weighing) settled(other *reading) bool {
 // grave is the weight of a doubt; other is the likelier reading, nil if none is.
 func (w *weighing) grave(other *reading) Weight {
 	j := w.seen.Joint
-	noSheet := j.Count > 0 && !w.hints.jointFits(j.Width*w.used.factor)
+	used := j.Width * w.used.factor
+	// Narrow slots may be for air or show; wide ones that are equal are for sheets.
+	noSheet := j.Count > 0 && !w.hints.jointFits(used) && (j.Sure || used > thickestJoint)
 	if w.exceeds(usualLong, usualWide) && !w.supported() || noSheet && other != nil && w.hints.jointFits(j.Width*other.factor) {
 		return Grave
 	}
@@ -333,33 +337,36 @@ func (w *weighing) other() *reading {
 }
 
 // Lengths by which a drawing exported in dots is known: at least so many, most
-// of them round at so many dots to the inch, hardly any in any unit.
+// of them round at so many dots to the inch (where they are few, all), hardly any
+// in any unit.
 const (
-	dotLengths = 6
-	dotsRound  = 0.8
-	unitsRound = 0.3
+	fewDotLengths = 4
+	dotLengths    = 6
+	dotsRound     = 0.8
+	unitsRound    = 0.3
+	leastSure     = 10.0 // mm; no smaller drawing is taken for one
 )
 
 // dots returns the reading as a drawing exported at 72, 90 or 96 units to the
 // inch, as programs for pictures do, nil if lengths do not say so.
 func (w *weighing) dots() *reading {
-	for _, name := range []string{"mm", "in", "cm"} {
-		r, _ := unitByName(name)
-		if share, _ := roundShare(w.seen.Lengths, r.factor); share > unitsRound {
+	for _, r := range w.all {
+		// What is round at 72 to the inch is round in inches too, 72 times as large.
+		may := r == w.used || r.scale == 0 && r.size > severalSheets && (r.name == "mm" || r.name == "in" || r.name == "cm")
+		if share, _ := roundShare(w.seen.Lengths, r.factor); may && share > unitsRound {
 			return nil
 		}
 	}
-	if share, _ := roundShare(w.seen.Lengths, w.used.factor); share > unitsRound {
-		return nil
-	}
 	var best *reading
-	most := dotsRound
+	most := 0.0
 	for _, n := range []float64{72, 90, 96} {
 		share, count := roundShare(w.seen.Lengths, 25.4/n)
-		if count >= dotLengths && share >= most && (best == nil || share > most) {
-			most = share
-			best = &reading{unitRow: unitRow{name: "mm", said: fmt.Sprintf("%g units to the inch", n), factor: 25.4 / n}, scale: 25.4 / n / w.used.factor}
-			w.hints.weigh(w.seen, w.texts, best)
+		if count < fewDotLengths || share <= most || share < 1 && (count < dotLengths || share < dotsRound) {
+			continue
+		}
+		r := &reading{unitRow: unitRow{name: "mm", said: fmt.Sprintf("%g units to the inch", n), factor: 25.4 / n}, scale: 25.4 / n / w.used.factor}
+		if w.hints.weigh(w.seen, w.texts, r); r.size >= sizeLikely.of(leastSure) {
+			best, most = r, share
 		}
 	}
 	return best

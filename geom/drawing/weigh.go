@@ -57,53 +57,57 @@ var (
 	sizeLikely = likelihood{{leastDrawing, -6}, {10, -3}, {25, -1}, {50, -0.3}, {1300, 0}, {2600, -0.5}, {usualLong, -1}, {longestSheet, -2.5}, {math.Inf(1), -5}}
 	// Diameter of a hole, mm: screws from M1.6 (1.5 drill) to M12 (13.5 clearance)
 	// and from #0 to 1/2 inch in the middle.
-	holeLikely = likelihood{{0.5, -3}, {1, -1.2}, {1.5, -0.4}, {14, 0.2}, {40, -0.7}, {100, -1.5}, {300, -2.5}, {math.Inf(1), -4}}
+	holeLikely = likelihood{{0.3, -4.5}, {0.5, -3}, {1, -1.2}, {1.5, -0.4}, {14, 0.2}, {40, -0.7}, {100, -1.5}, {300, -2.5}, {math.Inf(1), -4}}
 	// Thickness that joints are drawn for, mm.
-	jointLikely = likelihood{{0.25, -5}, {0.45, -3}, {0.75, -1.2}, {13.5, 0.3}, {20, 0}, {thickestJoint, -1}, {45, -7}, {math.Inf(1), -9}}
+	jointLikely = likelihood{{0.25, -5}, {0.45, -2}, {thinnestJoint, -1.2}, {13.5, 0.3}, {20, 0}, {thickestJoint, -1}, {45, -7}, {math.Inf(1), -9}}
 	// Height of a text, mm.
 	textLikely = likelihood{{0.3, -1.5}, {1, -0.5}, {40, 0}, {150, -0.5}, {math.Inf(1), -1.5}}
 )
 
 // Thicknesses between which sheets are that kits are joined of, mm.
 const (
-	thinnestJoint = 0.45
+	thinnestJoint = 0.7
 	thickestJoint = 26.0
 )
 
-// Square openings for key switches and the distance between them, mm: 14.0 at
-// 19.05 (3/4 in), and 13.8 to 14.0 at 18 by 17 for flat ones. Switch makers' data
-// sheets, from memory. Of all openings drawn in fields they alone are of one
-// size everywhere.
+// Square openings for key switches, mm: 14.0, or a little less where they are to
+// clamp. Switch makers' data sheets, from memory. Of all openings drawn in fields
+// they alone are of one size everywhere.
 const (
-	keyLeast, keyMost   = 13.75, 14.15
-	wingsMost           = 15.9 // with room for the switch's clips
-	pitchLeast, pitchTo = 16.8, 19.3
+	keyLeast, keyMost = 13.75, 14.15
+	wingsMost         = 15.9 // with room for the switch's clips
 )
+
+// keyPitches are the distances between keys, mm: 3/4 in (and 19 mm), and 18 by 17
+// for flat ones; from to.
+var keyPitches = [][2]float64{{18.9, 19.2}, {17.9, 18.1}, {16.9, 17.1}}
 
 // keyOpenings reports whether the windows are key openings at factor mm.
 func keyOpenings(w survey.Windows, factor float64) bool {
 	short, long, pitch := w.Short*factor, w.Long*factor, w.Pitch*factor
-	return short > keyLeast && short < keyMost && long < wingsMost && pitch > pitchLeast && pitch < pitchTo
+	return short > keyLeast && short < keyMost && long < wingsMost &&
+		slices.ContainsFunc(keyPitches, func(p [2]float64) bool { return pitch > p[0] && pitch < p[1] })
 }
 
 // Weights of kinds of evidence.
 const (
-	holesWeigh  = 1.2
-	someWeigh   = 0.6 // slots without tabs
-	commonWeigh = 0.4 // as wide as a common sheet is thick
-	windowWeigh = 4.0
-	roundWeigh  = 1.5
-	fewHoles    = 4 // fewer weigh less
-	fewLengths  = 4
+	holesWeigh    = 1.2
+	someWeigh     = 0.6  // slots without tabs
+	severalSheets = -1.5 // size of a drawing of several sheets side by side
+	commonWeigh   = 0.4  // as wide as a common sheet is thick
+	windowWeigh   = 8.0
+	roundWeigh    = 1.5
+	fewHoles      = 4 // fewer weigh less
+	fewLengths    = 4
 )
 
 // weigh says how well what is drawn suits a reading.
 func (h *UnitHints) weigh(s *survey.Survey, texts []float64, r *reading) {
 	f := r.factor
-	long := max(s.Box.W(), s.Box.H()) * f
+	long := s.Long * f
 	r.size = sizeLikely.of(long)
 	if part := s.Largest * f; long > usualLong && part > 0 && part < usualLong && s.Outlines > 3 {
-		r.size = max(r.size, -2.5) // several sheets may be laid out side by side
+		r.size = max(r.size, severalSheets)
 	}
 	if n := count(s.Holes); n > 0 {
 		least, mid := quantile(s.Holes, 0.1)*f, quantile(s.Holes, 0.5)*f

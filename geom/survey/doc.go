@@ -26,7 +26,9 @@ type Size struct {
 // Survey is what a drawing shows. Lists of sizes are ordered by size.
 type Survey struct {
 	Box      geom.Box // of all that is drawn
-	Largest  float64  // longer side of the largest outline's box; 0 without any
+	Long     float64  // of all that is drawn, along or across the direction that most of it runs in
+	Wide     float64  // across Long, the shorter
+	Largest  float64  // longer side of the largest outline; 0 without any
 	Outlines int      // closed
 	Holes    []Size   // diameters of round holes
 	Slots    []Size   // widths of rectangular holes, and of notches deeper than wide
@@ -72,6 +74,7 @@ func Of(pieces iter.Seq[geom.Piece], curves iter.Seq[[]geom.Point]) *Survey {
 	if s.Box.Empty() {
 		return s
 	}
+	s.Wide, s.Long = spanAlong(mainDirection(chords), chords, loops)
 	diagonal := trimmed(chords)
 	if diagonal == 0 {
 		diagonal = s.Box.Diagonal()
@@ -148,4 +151,61 @@ func trimmed(chords []chord) float64 {
 		return v[len(v)-1-k] - v[k]
 	}
 	return math.Hypot(span(func(p geom.Point) float64 { return p.X }), span(func(p geom.Point) float64 { return p.Y }))
+}
+
+// Bins of a quarter turn by which the main direction is found, and the share of
+// the length of all chords that must run in it.
+const (
+	directionBins = 180
+	mainShare     = 0.2
+)
+
+// mainDirection returns the direction that most straight chords run in or
+// across, so that a drawing turned as a whole is as large as before; along x where
+// there is none.
+func mainDirection(chords []chord) geom.Point {
+	var length, longest [directionBins]float64
+	var dir [directionBins]geom.Point
+	total := 0.0
+	for i := range chords {
+		d := chords[i].b.Sub(chords[i].a)
+		l := d.Norm()
+		total += l
+		if chords[i].bent || l == 0 {
+			continue
+		}
+		turn := math.Mod(d.Angle()/(math.Pi/2)+4+0.5/directionBins, 1)
+		k := min(int(turn*directionBins), directionBins-1)
+		length[k] += l
+		if l > longest[k] {
+			longest[k], dir[k] = l, d.Unit()
+		}
+	}
+	best := 0
+	for k := range length {
+		if length[k] > length[best] {
+			best = k
+		}
+	}
+	if length[best] == 0 || length[best] < mainShare*total {
+		return geom.Pt(1, 0)
+	}
+	return dir[best]
+}
+
+// spanAlong returns the extents along a direction and across it, the shorter
+// first.
+func spanAlong(u geom.Point, chords []chord, loops []loop) (short, long float64) {
+	box := geom.NoBox()
+	add := func(p geom.Point) { box = box.Add(geom.Pt(p.Dot(u), p.Dot(u.Left()))) }
+	for i := range chords {
+		add(chords[i].a)
+		add(chords[i].b)
+	}
+	for i := range loops {
+		for _, p := range loops[i].pts {
+			add(p)
+		}
+	}
+	return min(box.W(), box.H()), max(box.W(), box.H())
 }

@@ -21,31 +21,33 @@ const (
 // tally holds sizes as they are met.
 type tally struct {
 	holes, slots, steps, lengths []float64
-	laps                         []float64 // of slots, those that are notches
-	lapOn, stepOn                map[int32]bool
+	laps                         []float64      // of slots, those that are notches
+	rim                          []float64      // of steps, those at the very edge of a part, as fingers of a box are
+	lapOn, rimOn                 map[int32]bool // parts
 }
 
 // measure fills in the figures from the shapes.
 func (s *Survey) measure(shapes []shape) {
-	t := &tally{lapOn: map[int32]bool{}, stepOn: map[int32]bool{}}
+	t := &tally{lapOn: map[int32]bool{}, rimOn: map[int32]bool{}}
 	largest := 0.0
 	for i := range shapes {
+		_, long := shapes[i].span()
+		largest = max(largest, long)
 		if shapes[i].depth >= 0 {
-			largest = max(largest, shapes[i].box.W(), shapes[i].box.H())
+			s.Largest = max(s.Largest, long)
 		}
 	}
-	s.Largest, s.Outlines = largest, len(shapes)
+	s.Outlines = len(shapes)
 	var windows []*shape
 	for i := range shapes {
 		sh := &shapes[i]
 		for k := range sh.sides {
 			t.lengths = append(t.lengths, sh.sides[k].len())
 		}
-		if sh.depth >= 0 && !sh.round && max(sh.box.W(), sh.box.H()) < holeShare*largest {
+		if !sh.round && max(sh.box.W(), sh.box.H()) < holeShare*largest {
 			windows = append(windows, sh) // parts too: where the plate is not closed they are not known to lie in it
 		}
 		switch {
-		case sh.depth < 0:
 		case sh.round:
 			t.lengths = append(t.lengths, sh.diameter)
 			if sh.diameter < holeShare*largest {
@@ -58,7 +60,7 @@ func (s *Survey) measure(shapes []shape) {
 					t.slots = append(t.slots, w)
 				}
 			}
-		default:
+		case sh.depth >= 0:
 			t.edges(int32(i), sh)
 		}
 	}
@@ -76,8 +78,9 @@ func (t *tally) edges(i int32, s *shape) {
 	if n < 6 {
 		return
 	}
+	rims := rims{s: s}
 	for k := range s.sides {
-		before, f1, top, f2 := &s.sides[(k+n-1)%n], &s.sides[k], &s.sides[(k+1)%n], &s.sides[(k+2)%n]
+		before, f1, top, f2, after := &s.sides[(k+n-1)%n], &s.sides[k], &s.sides[(k+1)%n], &s.sides[(k+2)%n], &s.sides[(k+3)%n]
 		out := 1.0 // a tab turns left at its end
 		if f1.turn < 0 {
 			out = -1
@@ -85,8 +88,8 @@ func (t *tally) edges(i int32, s *shape) {
 		if !square(f1.turn, out) || !square(top.turn, out) || !square(before.turn, -out) || !square(f2.turn, -out) {
 			continue
 		}
-		// From the end or bottom to where the flanks end.
-		d1, d2 := math.Abs(top.off(f1.a)), math.Abs(top.off(f2.b))
+		// From the end or bottom to the shoulders.
+		d1, d2 := math.Abs(top.off(before.b)), math.Abs(top.off(after.a))
 		depth, width := min(d1, d2), across(f1, f2)
 		if max(d1, d2)-depth > evenFlanks*max(d1, d2) && depth < width {
 			continue
@@ -97,8 +100,44 @@ func (t *tally) edges(i int32, s *shape) {
 			continue
 		}
 		t.steps = append(t.steps, depth)
-		t.stepOn[i] = true
+		if out > 0 && rims.has(top, likeShare*depth) || out < 0 && rims.has(before, likeShare*depth) {
+			t.rim = append(t.rim, depth)
+			t.rimOn[i] = true
+		}
 	}
+}
+
+// rims knows how far a shape reaches to the right of sides, by their direction.
+type rims struct {
+	s     *shape
+	known []rim
+}
+
+type rim struct {
+	u     geom.Point
+	least float64 // of the distances to the left of a line in direction u through 0, 0
+}
+
+// mostRims bounds the directions that are looked at: boxes have four.
+const mostRims = 16
+
+// has reports whether a side lies along the very edge of the shape, to within
+// tol.
+func (r *rims) has(sd *side, tol float64) bool {
+	for _, k := range r.known {
+		if k.u.Dot(sd.u) > 1-1e-6 {
+			return k.u.Cross(sd.a.Mid(sd.b)) <= k.least+tol
+		}
+	}
+	if len(r.known) >= mostRims {
+		return false
+	}
+	k := rim{sd.u, math.Inf(1)}
+	for _, p := range r.s.pts {
+		k.least = min(k.least, k.u.Cross(p))
+	}
+	r.known = append(r.known, k)
+	return k.u.Cross(sd.a.Mid(sd.b)) <= k.least+tol
 }
 
 // group gathers sizes that differ by less than share, of the least of them;
@@ -133,7 +172,7 @@ func within(sizes []Size, lo, hi float64) (n int) {
 const (
 	sureEach    = 2  // slots, and tabs that are as deep as those are wide
 	sureLaps    = 4  // notches of one width, on two parts or more
-	sureFingers = 12 // tabs and gaps of one depth, on three parts or more
+	sureFingers = 12 // tabs and gaps of one depth at the edges of three parts or more
 	someSlots   = 4  // slots of one width without a tab: likely
 )
 
@@ -151,7 +190,9 @@ func (t *tally) joint(s *Survey) Joint {
 		if slots >= sureEach && steps >= sureEach {
 			better(Joint{d.Value, min(slots, steps), true})
 		}
-		if d.Count >= sureFingers && len(t.stepOn) >= 3 {
+	}
+	for _, d := range group(t.rim, likeShare) {
+		if d.Count >= sureFingers && len(t.rimOn) >= 3 {
 			better(Joint{d.Value, d.Count / 2, true})
 		}
 	}
@@ -215,23 +256,20 @@ func mostWindows(windows []*shape) Windows {
 // points farther off than eight sizes have none.
 func pitch(at []geom.Point, size float64) float64 {
 	cell := 2 * size
-	key := func(p geom.Point) [2]int64 {
-		return [2]int64{int64(math.Floor(p.X / cell)), int64(math.Floor(p.Y / cell))}
-	}
-	cells := map[[2]int64][]int{}
+	cells := map[uint64][]int{}
 	for i, p := range at {
-		if k := key(p); len(cells[k]) < cellCrowd {
+		if k := cellKey(cellOf(p, cell)); len(cells[k]) < cellCrowd {
 			cells[k] = append(cells[k], i)
 		}
 	}
 	var d []float64
 	for i, p := range at {
-		k := key(p)
+		cx, cy := cellOf(p, cell)
 		for reach := int64(1); reach <= 4; reach++ {
 			best := math.Inf(1)
-			for x := k[0] - reach; x <= k[0]+reach; x++ {
-				for y := k[1] - reach; y <= k[1]+reach; y++ {
-					for _, j := range cells[[2]int64{x, y}] {
+			for x := cx - reach; x <= cx+reach; x++ {
+				for y := cy - reach; y <= cy+reach; y++ {
+					for _, j := range cells[cellKey(x, y)] {
 						if j != i {
 							best = min(best, p.Dist(at[j]))
 						}

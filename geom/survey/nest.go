@@ -11,7 +11,7 @@ import (
 const (
 	mostRows   = 4096
 	mostPlaces = 16         // places in rows per chord, on average
-	mostWork   = 40_000_000 // chords looked at; shapes beyond that are left out
+	mostWork   = 10_000_000 // chords looked at; shapes beyond that are left out
 )
 
 // rows holds chords by the rows of the drawing that they pass through.
@@ -78,56 +78,77 @@ func nest(shapes []shape) {
 		return 0
 	})
 	work := 0
-	crossed := map[int32]bool{}
+	var crossed []int32 // shapes, once for each of their chords to the right
 	for _, i := range order {
 		s := &shapes[i]
+		s.parent = -1
 		// The middle of a side: corners touch others more often.
 		p := s.pts[0].Mid(s.pts[1])
 		list := r.list[r.row(p.Y)]
 		if work += len(list); work > mostWork {
-			s.depth = 0
+			s.depth = -1
 			continue
 		}
-		clear(crossed)
+		crossed = crossed[:0]
 		for k := range list {
 			c := &list[k]
 			if int(c.shape) == i || (c.a.Y > p.Y) == (c.b.Y > p.Y) || shapes[c.shape].area <= s.area {
 				continue
 			}
 			if x := c.a.X + (p.Y-c.a.Y)/(c.b.Y-c.a.Y)*(c.b.X-c.a.X); x > p.X {
-				crossed[c.shape] = !crossed[c.shape]
+				crossed = append(crossed, c.shape)
 			}
 		}
-		for _, odd := range crossed {
-			if odd {
-				s.depth++
+		slices.Sort(crossed)
+		for from := 0; from < len(crossed); {
+			k, to := crossed[from], from
+			for to < len(crossed) && crossed[to] == k {
+				to++
+			}
+			odd := (to-from)%2 == 1
+			from = to
+			if !odd {
+				continue
+			}
+			s.depth++
+			if s.parent < 0 || shapes[k].area < shapes[s.parent].area {
+				s.parent = k
 			}
 		}
 	}
 }
 
-// frameShare is the share of a rectangle round all the rest that the shapes in
-// it fill at least, where it is the border of the sheet and no part with holes.
-const frameShare = 0.3
+// A border of the sheet is told from a part with holes by what lies in it: shapes
+// that hold others, or have many sides, fill this share of it at least.
+const (
+	frameShare = 0.3
+	manySides  = 8
+)
 
-// unframe makes the shapes within a border round the whole sheet parts again:
-// those that hold others, or that fill much of it.
+// unframe makes the shapes within a border round the whole sheet parts again.
 func unframe(shapes []shape) {
 	frame := -1
-	inner, deeper := 0.0, 0
+	holds := make([]bool, len(shapes))
 	for i := range shapes {
-		switch s := &shapes[i]; {
-		case s.depth == 0 && frame >= 0:
-			return
-		case s.depth == 0:
+		if s := &shapes[i]; s.depth == 0 {
+			if frame >= 0 {
+				return
+			}
 			frame = i
-		case s.depth == 1:
-			inner += s.area
-		default:
-			deeper++
+		} else if s.parent >= 0 && !s.round {
+			holds[s.parent] = true
 		}
 	}
-	if frame < 0 || deeper == 0 && inner < frameShare*shapes[frame].area {
+	if frame < 0 {
+		return
+	}
+	inner := 0.0
+	for i := range shapes {
+		if s := &shapes[i]; s.depth == 1 && (holds[i] || len(s.sides) >= manySides) {
+			inner += s.area
+		}
+	}
+	if inner < frameShare*shapes[frame].area {
 		return
 	}
 	if _, _, ok := shapes[frame].rectangle(); !ok {

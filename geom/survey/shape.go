@@ -14,7 +14,8 @@ type shape struct {
 	round    bool
 	diameter float64 // where round
 	sides    []side
-	depth    int // of how many others it lies within
+	depth    int   // of how many others it lies within
+	parent   int32 // the smallest of those, -1 if none
 }
 
 // side is a straight side of a shape. What is bent between two sides only adds
@@ -36,12 +37,12 @@ func (s *shape) hole() bool { return s.depth%2 == 1 }
 // Shares and angles by which shapes are told apart. Experience, no published
 // source.
 const (
-	roundShare  = 0.015             // of its radius, by which corners of a circle may stray
-	roundCorner = 8                 // corners that a circle has at least
-	straightOn  = math.Pi / 360     // a turn up to that is none
-	facetTurn   = math.Pi / 6       // a short side with turns up to that at both ends stands for a curve
-	facetShare  = 0.1               // of the shape's diagonal; longer sides are no facets
-	squareTurn  = 4 * math.Pi / 180 // by which a right angle may be out
+	roundShare  = 0.015              // of its radius, by which corners of a circle may stray
+	roundCorner = 8                  // corners that a circle has at least
+	straightOn  = math.Pi / 360      // a turn up to that is none
+	facetTurn   = 51 * math.Pi / 180 // a short side with turns up to that at both ends is a chamfer or stands for a curve
+	facetShare  = 0.1                // of the shape's diagonal; longer sides are no facets
+	squareTurn  = 4 * math.Pi / 180  // by which a right angle may be out
 )
 
 // shapesOf measures the loops; specks within a few welds are left out.
@@ -144,7 +145,7 @@ func (s *shape) findSides() {
 	}
 }
 
-// dropFacets takes out short sides that stand for a curve.
+// dropFacets takes out short sides that stand for a curve or take off a corner.
 func (s *shape) dropFacets() {
 	n := len(s.sides)
 	short := facetShare * s.box.Diagonal()
@@ -194,11 +195,5 @@ func (s *shape) span() (short, long float64) {
 			u, best = s.sides[i].u, l
 		}
 	}
-	lo, hi := geom.Pt(math.Inf(1), math.Inf(1)), geom.Pt(math.Inf(-1), math.Inf(-1))
-	for _, p := range s.pts {
-		q := geom.Pt(p.Dot(u), p.Dot(u.Left()))
-		lo, hi = geom.Pt(min(lo.X, q.X), min(lo.Y, q.Y)), geom.Pt(max(hi.X, q.X), max(hi.Y, q.Y))
-	}
-	w, h := hi.X-lo.X, hi.Y-lo.Y
-	return min(w, h), max(w, h)
+	return spanAlong(u, nil, []loop{s.loop})
 }

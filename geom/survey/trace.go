@@ -36,25 +36,30 @@ type nodes struct {
 	weld, cell float64
 	at         []geom.Point
 	next       []int32 // the next node of the same cell, -1 at the end
-	first      map[[2]int64]int32
+	first      map[uint64]int32
 }
 
 func newNodes(weld float64, room int) *nodes {
-	return &nodes{weld: weld, cell: 32 * weld, first: make(map[[2]int64]int32, room)}
+	return &nodes{weld: weld, cell: 32 * weld, first: make(map[uint64]int32, room)}
 }
 
-func (n *nodes) key(p geom.Point) [2]int64 {
-	return [2]int64{int64(math.Floor(p.X / n.cell)), int64(math.Floor(p.Y / n.cell))}
+// cellOf returns the column and row of a point in a grid.
+func cellOf(p geom.Point, cell float64) (x, y int64) {
+	return int64(math.Floor(p.X / cell)), int64(math.Floor(p.Y / cell))
 }
+
+// cellKey names a cell; those four thousand million columns apart share a name,
+// which does no harm.
+func cellKey(x, y int64) uint64 { return uint64(x)<<32 | uint64(uint32(y)) }
 
 // of returns the node at p, a new one where there is none.
 func (n *nodes) of(p geom.Point) int32 {
-	lo := n.key(p.Sub(geom.Pt(n.weld, n.weld)))
-	hi := n.key(p.Add(geom.Pt(n.weld, n.weld)))
+	lowX, lowY := cellOf(p.Sub(geom.Pt(n.weld, n.weld)), n.cell)
+	highX, highY := cellOf(p.Add(geom.Pt(n.weld, n.weld)), n.cell)
 	best, bestDist := int32(-1), n.weld
-	for x := lo[0]; x <= hi[0]; x++ {
-		for y := lo[1]; y <= hi[1]; y++ {
-			i, ok := n.first[[2]int64{x, y}]
+	for x := lowX; x <= highX; x++ {
+		for y := lowY; y <= highY; y++ {
+			i, ok := n.first[cellKey(x, y)]
 			for seen := 0; ok && i >= 0 && seen < cellCrowd; seen++ {
 				if d := n.at[i].Dist(p); d <= bestDist {
 					best, bestDist = i, d
@@ -66,7 +71,7 @@ func (n *nodes) of(p geom.Point) int32 {
 	if best >= 0 {
 		return best
 	}
-	k, i := n.key(p), int32(len(n.at))
+	k, i := cellKey(cellOf(p, n.cell)), int32(len(n.at))
 	next, ok := n.first[k]
 	if !ok {
 		next = -1
@@ -98,14 +103,14 @@ func trace(chords []chord, diagonal float64) []loop {
 func weldAll(chords []chord, weld float64) *net {
 	ns := newNodes(weld, len(chords))
 	g := &net{}
-	seen := make(map[[2]int32]bool, len(chords))
+	seen := make(map[uint64]struct{}, len(chords))
 	for _, c := range chords {
 		a, b := ns.of(c.a), ns.of(c.b)
-		k := [2]int32{min(a, b), max(a, b)}
-		if a == b || seen[k] {
+		k := cellKey(int64(min(a, b)), int64(max(a, b)))
+		if _, twice := seen[k]; twice || a == b {
 			continue
 		}
-		seen[k] = true
+		seen[k] = struct{}{}
 		g.ends, g.bent = append(g.ends, [2]int32{a, b}), append(g.bent, c.bent)
 	}
 	g.at = ns.at
@@ -120,26 +125,26 @@ func (g *net) bridge(reach float64) {
 		degree[e[0]]++
 		degree[e[1]]++
 	}
-	cells := map[[2]int64][]int32{}
-	key := func(p geom.Point, dx, dy int64) [2]int64 {
-		return [2]int64{int64(math.Floor(p.X/reach)) + dx, int64(math.Floor(p.Y/reach)) + dy}
-	}
 	var free []int32
 	for i, d := range degree {
 		if d == 1 {
 			free = append(free, int32(i))
-			k := key(g.at[i], 0, 0)
-			if len(cells[k]) < cellCrowd {
-				cells[k] = append(cells[k], int32(i))
-			}
+		}
+	}
+	cells := make(map[uint64][]int32, len(free))
+	for _, i := range free {
+		k := cellKey(cellOf(g.at[i], reach))
+		if len(cells[k]) < cellCrowd {
+			cells[k] = append(cells[k], i)
 		}
 	}
 	nearest := make(map[int32]int32, len(free))
 	for _, i := range free {
 		best, bestDist := int32(-1), reach
-		for dx := int64(-1); dx <= 1; dx++ {
-			for dy := int64(-1); dy <= 1; dy++ {
-				for _, j := range cells[key(g.at[i], dx, dy)] {
+		cx, cy := cellOf(g.at[i], reach)
+		for x := cx - 1; x <= cx+1; x++ {
+			for y := cy - 1; y <= cy+1; y++ {
+				for _, j := range cells[cellKey(x, y)] {
 					if d := g.at[i].Dist(g.at[j]); j != i && d < bestDist {
 						best, bestDist = j, d
 					}
