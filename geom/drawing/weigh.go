@@ -214,6 +214,10 @@ func figure(v float64) string {
 	return fmt.Sprintf("%.2g", v)
 }
 
+// mostCurvePoints bounds the points of curves that are looked at: the unit of an
+// honest drawing shows in fewer.
+const mostCurvePoints = 60_000
+
 // survey looks at what the job does not leave out.
 func (d *Drawing) survey(skip func(*Stroke) bool) *survey.Survey {
 	pieces := func(yield func(geom.Piece) bool) {
@@ -224,8 +228,13 @@ func (d *Drawing) survey(skip func(*Stroke) bool) *survey.Survey {
 		}
 	}
 	curves := func(yield func([]geom.Point) bool) {
+		left := mostCurvePoints
 		for i := range d.Curves {
 			var pts []geom.Point
+			_, n := arcsFor(&d.Curves[i], 1)
+			if left -= n; left < 0 {
+				return
+			}
 			switch c := &d.Curves[i]; {
 			case skip != nil && skip(&Stroke{Entity: c.Entity, Layer: c.Layer, Color: c.Color}):
 			case c.Spline != nil:

@@ -58,7 +58,7 @@ const (
 	weldShare = 1e-5 // ends that near are one
 	reach     = 2e-3 // free ends that near each other belong together
 	likeShare = 0.03 // sizes that differ by less, of themselves, count as one
-	trimShare = 0.01 // of all ends, those farthest out on each side do not count for the diagonal
+	trimShare = 0.01 // of all ends, those farthest out on each side, two at least, do not count for the diagonal
 )
 
 // Of surveys lines and arcs, and curves given as points along them.
@@ -147,7 +147,7 @@ func trimmed(chords []chord) float64 {
 			v = append(v, of(chords[i].a), of(chords[i].b))
 		}
 		slices.Sort(v)
-		k := int(trimShare * float64(len(v)))
+		k := max(int(trimShare*float64(len(v))), min(2, len(v)/8))
 		return v[len(v)-1-k] - v[k]
 	}
 	return math.Hypot(span(func(p geom.Point) float64 { return p.X }), span(func(p geom.Point) float64 { return p.Y }))

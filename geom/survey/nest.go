@@ -121,7 +121,7 @@ func nest(shapes []shape) {
 // A border of the sheet is told from a part with holes by what lies in it: shapes
 // that hold others, or have many sides, fill this share of it at least.
 const (
-	frameShare = 0.3
+	frameShare = 0.15
 	manySides  = 8
 )
 
