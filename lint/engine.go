@@ -63,9 +63,10 @@ func Load(ctx context.Context, r io.Reader, j *job.Job, o Options) (*drawing.Dra
 	}
 	d.Own = ownLayers(d)
 	markSettled(d)
-	hints := drawing.UnitHints{Thicknesses: commonThicknesses}
-	if j.Sheet.Thickness > 0 {
-		hints.Thicknesses = append([]float64{j.Sheet.Thickness}, hints.Thicknesses...)
+	role, _ := Roles(d, j)
+	hints := drawing.UnitHints{
+		Thicknesses: commonThicknesses, Thickness: j.Sheet.Thickness,
+		Skip: func(s *drawing.Stroke) bool { return role(s) == outline.Ignore },
 	}
 	if len(j.Sheet.Size) == 2 {
 		hints.Sheets = []geom.Point{geom.Pt(j.Sheet.Size[0], j.Sheet.Size[1])}

@@ -8,7 +8,18 @@ type Unit struct {
 	Factor float64 // mm in one drawing unit
 	Basis  string  // "header", "job", "flag" or "guess"
 	Doubt  string  // why the choice may be wrong; "" if it is sure
+	Weight Weight  // of the doubt
 }
+
+// Weight says how grave a doubt of the unit is.
+type Weight uint8
+
+// Weights of a doubt.
+const (
+	Plain Weight = iota
+	Light        // what is drawn settles it
+	Grave        // larger than any sheet, or joints that no sheet fits
+)
 
 // unitRow is one row of the DXF reference's table of $INSUNITS.
 type unitRow struct {
