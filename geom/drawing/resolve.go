@@ -26,7 +26,7 @@ const (
 // Resolve settles the unit, turns all lengths into mm, and turns splines and
 // ellipses into arcs that stay within curveTol mm of them. It is called once.
 //
-// forced is "" or "auto" (the drawing decides) or one of UnitNames; forcedBasis
+// forced is "" or "auto" (the drawing decides) or the name of a unit; forcedBasis
 // then says who asked: "flag" or "job". Without it the header's $INSUNITS
 // decides; where it is silent the unit is guessed from $MEASUREMENT, words in
 // the texts, and which unit gives parts and slots of a common size. Unit.Doubt
@@ -53,6 +53,7 @@ func (d *Drawing) ResolveContext(ctx context.Context, forced, forcedBasis string
 	if err := d.fitCurves(ctx, curveTol); err != nil {
 		return err
 	}
+	d.settleTurns()
 	d.Regroup()
 	return nil
 }
@@ -60,12 +61,12 @@ func (d *Drawing) ResolveContext(ctx context.Context, forced, forcedBasis string
 // chooseUnit settles the unit without touching the drawing.
 func (d *Drawing) chooseUnit(forced, forcedBasis string, hints UnitHints) (Unit, error) {
 	size := d.Extents()
-	forced = strings.ToLower(strings.TrimSpace(forced))
-	if forced != "" && forced != "auto" {
-		if !slices.Contains(UnitNames, forced) {
+	forced = strings.TrimSpace(forced)
+	if forced != "" && !strings.EqualFold(forced, "auto") {
+		r, ok := unitByName(forced)
+		if !ok {
 			return Unit{}, fmt.Errorf("unit %q: it must be one of auto, %s", forced, strings.Join(UnitNames, ", "))
 		}
-		r, _ := unitByName(forced)
 		u := Unit{Name: r.name, Factor: r.factor, Basis: forcedBasis}
 		if why := hints.implausible(size, r); why != "" {
 			u.Doubt = fmt.Sprintf("%s was asked for, but %s: %s", r.said, why, readings(size, r))
