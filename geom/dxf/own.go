@@ -8,12 +8,12 @@ import (
 	"github.com/yofu/dxf/table"
 )
 
-// ownMark says that this program wrote a drawing. It is the name of the line type
+// OwnMark says that this program wrote a drawing. It is the name of the line type
 // of the five layers, which any program that keeps layers with their line types
 // keeps, and of the application whose extended data they carry, which stays where
 // somebody gives them other line types. Names of layers say nothing: every
 // drawing may have a layer called NOTE.
-const ownMark = "SLUICE"
+const OwnMark = "SLUICE"
 
 // markNote explains the mark to who meets it in another program.
 const markNote = "solid; a layer of a corrected drawing"
@@ -27,7 +27,7 @@ func ownLayer(r *record) bool {
 			continue
 		}
 		for _, t := range r.texts {
-			if (t.code == 6 || t.code == 1001) && strings.EqualFold(t.s, ownMark) {
+			if (t.code == 6 || t.code == 1001) && strings.EqualFold(t.s, OwnMark) {
 				return true
 			}
 		}
@@ -35,23 +35,16 @@ func ownLayer(r *record) bool {
 	return false
 }
 
-// Tables of yofu/dxf by their place in its list.
-const (
-	lineTypes    = 1
-	layerTable   = 2
-	applications = 6
-)
-
 // addLayers puts the five layers into a new drawing, with the mark.
 func (d *drawer) addLayers(y *ydrawing.Drawing) {
 	tables := y.Sections[ydrawing.TABLES].(table.Tables)
-	mark := table.NewLineType(ownMark, markNote)
-	tables[lineTypes].Add(mark)
-	tables[applications].Add(table.NewAppID(ownMark))
+	mark := table.NewLineType(OwnMark, markNote)
+	tables[table.LTYPE].Add(mark)
+	tables[table.APPID].Add(table.NewAppID(OwnMark))
 	for _, l := range writtenLayers {
 		layer := table.NewLayer(l.name, l.color, mark)
 		layer.SetPlotStyle(y.PlotStyle)
-		tables[layerTable].Add(markedLayer{layer})
+		tables[table.LAYER].Add(markedLayer{layer})
 		d.layers[l.name] = layer
 	}
 }
@@ -62,6 +55,6 @@ type markedLayer struct{ *table.Layer }
 // Format writes the layer, then its extended data.
 func (l markedLayer) Format(f format.Formatter) {
 	l.Layer.Format(f)
-	f.WriteString(1001, ownMark)
+	f.WriteString(1001, OwnMark)
 	f.WriteString(1000, markNote)
 }

@@ -10,6 +10,7 @@ import (
 	"strings"
 	"testing"
 
+	"sluice/fixtures/gen/crane"
 	"sluice/lint"
 	"sluice/lint/job"
 	"sluice/lint/mend"
@@ -116,6 +117,9 @@ func TestDemoFlaws(t *testing.T) {
 func TestDemoClean(t *testing.T) {
 	r := check(t, filepath.Join(fixtures, "harbour-crane-clean.dxf"), job.Default())
 	for _, g := range r.Findings {
+		if marks := g.Rule == "unread-entity" && g.Layer == crane.Engrave && g.Severity == lint.Note; marks {
+			continue // its marks are told as such
+		}
 		if g.Rule != "small-part" && g.Rule != "unnumbered-part" {
 			t.Errorf("%s at %v: %s", g.Rule, g.At, g.Message)
 		}
