@@ -105,7 +105,9 @@ func FuzzNameWords(f *testing.F) {
 	l := &Default().Layers
 	f.Fuzz(func(t *testing.T, name string) {
 		for _, w := range nameWords(name) {
-			odd := strings.IndexFunc(w, func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsMark(r) || unicode.IsUpper(r) && unicode.ToLower(r) != r })
+			odd := strings.IndexFunc(w, func(r rune) bool {
+				return !unicode.IsLetter(r) && !unicode.IsMark(r) || unicode.IsUpper(r) && unicode.ToLower(r) != r
+			})
 			if w == "" || odd >= 0 {
 				t.Fatalf("%q: word %q", name, w)
 			}

@@ -40,7 +40,7 @@ func takenLayers(p *lint.Pass) {
 		closed := closedAmong(p.Drawing, t.strokes, p.Job.Limits.Same)
 		what := counted(t.n, "entity", "entities")
 		if closed > 0 {
-			what += ", " + counted(closed, "closed outline", "closed outlines") + " among them,"
+			what += " with " + counted(closed, "closed outline", "closed outlines")
 			if t.by == "" || !job.Written(t.by) {
 				f.Severity = lint.Off // as the rule or the job has it
 			}
