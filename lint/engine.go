@@ -61,7 +61,6 @@ func Load(ctx context.Context, r io.Reader, j *job.Job, o Options) (*drawing.Dra
 	if err != nil {
 		return nil, err
 	}
-	d.Own = ownLayers(d)
 	markSettled(d)
 	role, _ := Roles(d, j)
 	hints := drawing.UnitHints{
@@ -89,25 +88,9 @@ func Roles(d *drawing.Drawing, j *job.Job) (role func(*drawing.Stroke) outline.R
 	for i := range d.Strokes {
 		s := &d.Strokes[i]
 		k := key{s.Layer, s.Color}
-		if _, ok := known[k]; ok {
-			continue
+		if _, ok := known[k]; !ok {
+			known[k], _ = LayerRole(d, j, s.Layer, s.Color)
 		}
-		name := d.LayerName(s.Layer)
-		r := outline.Cut
-		switch {
-		case own && name == LayerTab:
-			r = outline.Tab
-		case own && name == LayerNote:
-			r = outline.Noted
-		case own && name == LayerEtch:
-			r = outline.Etch
-		case own && (name == LayerOutside || name == LayerInside):
-		case job.MatchLayer(j.Layers.Ignore, name, int(s.Color)):
-			r = outline.Ignore
-		case job.MatchLayer(j.Layers.Etch, name, int(s.Color)):
-			r = outline.Etch
-		}
-		known[k] = r
 	}
 	return func(s *drawing.Stroke) outline.Role {
 		switch s.As {
@@ -135,14 +118,31 @@ func cutLayer(d *drawing.Drawing) func(*drawing.Stroke) int32 {
 	}
 }
 
-// ownLayers reports whether a drawing has the layers of a corrected drawing.
-func ownLayers(d *drawing.Drawing) bool {
-	for i := range d.Layers {
-		if n := d.Layers[i].Name; n == LayerOutside || n == LayerInside {
-			return true
+// LayerRole returns the role of what is drawn on a layer in a colour, and the
+// pattern of the job that says so; by is "" where the layer is one of our own, or
+// cut because no pattern means it.
+func LayerRole(d *drawing.Drawing, j *job.Job, layer int32, color int16) (role outline.Role, by string) {
+	name := d.LayerName(layer)
+	if d.Own {
+		switch name {
+		case LayerTab:
+			return outline.Tab, ""
+		case LayerNote:
+			return outline.Noted, ""
+		case LayerEtch:
+			return outline.Etch, ""
+		case LayerOutside, LayerInside:
+			return outline.Cut, ""
 		}
 	}
-	return false
+	taken, by := j.Layers.Take(name, int(color), d.NoPlot(layer))
+	switch taken {
+	case job.TakenIgnore:
+		return outline.Ignore, by
+	case job.TakenEtch:
+		return outline.Etch, by
+	}
+	return outline.Cut, ""
 }
 
 // CutMark reports whether a mark has been decided to be cut: by the job, or by
@@ -279,14 +279,14 @@ func runRules(base Pass, o Options) ([]Finding, []int, error) {
 		all = append(all, t.pass.found...)
 	}
 	all, accepted := suppress(all, base.Job)
-	sortFindings(all)
+	SortFindings(all)
 	identify(all)
 	return all, accepted, nil
 }
 
-// sortFindings puts findings in the order of the contract: by rule, then from
+// SortFindings puts findings in the order of the contract: by rule, then from
 // the top down, then from left to right.
-func sortFindings(all []Finding) {
+func SortFindings(all []Finding) {
 	slices.SortStableFunc(all, func(a, b Finding) int {
 		return cmp.Or(cmp.Compare(a.Rule, b.Rule), cmp.Compare(b.At.Y, a.At.Y), cmp.Compare(a.At.X, b.At.X), cmp.Compare(a.Message, b.Message))
 	})

@@ -49,6 +49,7 @@ func (d *Drawing) ResolveContext(ctx context.Context, forced, forcedBasis string
 	if err := d.fitCurves(ctx, curveTol); err != nil {
 		return err
 	}
+	d.settleTurns()
 	d.Regroup()
 	MarkRings(d.Strokes)
 	return nil
@@ -76,13 +77,13 @@ func MarkRings(strokes []Stroke) {
 
 // chooseUnit settles the unit without touching the drawing.
 func (d *Drawing) chooseUnit(forced, forcedBasis string, hints *UnitHints) (Unit, error) {
-	forced = strings.ToLower(strings.TrimSpace(forced))
+	forced = strings.TrimSpace(forced)
 	var asked unitRow
-	if forced != "" && forced != "auto" {
-		if !slices.Contains(UnitNames, forced) {
+	if forced != "" && !strings.EqualFold(forced, "auto") {
+		var ok bool
+		if asked, ok = unitByName(forced); !ok {
 			return Unit{}, fmt.Errorf("unit %q: it must be one of auto, %s", forced, strings.Join(UnitNames, ", "))
 		}
-		asked, _ = unitByName(forced)
 	}
 	stated, isStated := unitByCode(d.InsUnits)
 	w := d.weighUnits(hints, asked, stated)

@@ -58,7 +58,8 @@ var unitTable = []unitRow{
 	{24, "usmi", "US survey mile", 5280 * 1200000.0 / 3937},
 }
 
-// UnitNames are the units that can be asked for by name.
+// UnitNames are the units offered where one can be asked for by name. All others
+// of the table are read, kept and written as well.
 var UnitNames = []string{"mm", "cm", "m", "in", "ft"}
 
 func unitByCode(code int) (unitRow, bool) {

@@ -91,13 +91,7 @@ func Write(w io.Writer, out *Output) error {
 	d := ydrawing.New()
 	d.CurrentStyle.LastHeightUsed = 100 // a package variable: what was drawn before must not show
 	dr := drawer{layers: map[string]*table.Layer{}, round: newRounding(out.Factor), box: geom.NoBox()}
-	for _, l := range writtenLayers {
-		layer, err := d.AddLayer(l.name, l.color, table.LT_CONTINUOUS, false)
-		if err != nil {
-			return fmt.Errorf("dxf: %w", err)
-		}
-		dr.layers[l.name] = layer
-	}
+	dr.addLayers(d)
 	for i := range out.Items {
 		if err := dr.item(&out.Items[i]); err != nil {
 			return fmt.Errorf("dxf: item %d: %w", i+1, err)

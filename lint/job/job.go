@@ -6,6 +6,7 @@ package job
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 )
@@ -52,7 +53,7 @@ func Default() *Job {
 		Limits: Limits{Join: 0.001, Gap: 0.5, Same: 0.01, Curve: 0.02, Spacing: 1},
 		Tabs:   Tabs{Parts: "small", Width: 0.8},
 		Labels: Labels{Parts: "all", Height: 6, MinHeight: 3, Face: "front", Text: "{number}"},
-		Layers: Layers{Etch: []string{"*etch*", "*engrav*", "*score*", "*mark*"}, Hatch: "ignore"},
+		Layers: Layers{Etch: slices.Clone(etchWords), Ignore: append([]string{neverPlotted}, ignoreWords...), Hatch: "ignore"},
 		Fit:    defaultFit(),
 		Repair: Repair{LooseMarks: "ask", NarrowSlot: "ask", SmallHole: "ask", LiveText: "ask", DenseCurve: "ask", Border: "ask", Steps: "ask", Lettering: "ask"},
 		Cost:   defaultCost(),
@@ -106,9 +107,9 @@ type Labels struct {
 
 // Layers says what is cut.
 type Layers struct {
-	Etch   []string // globs by layer name, any case, or "color:N"
-	Ignore []string
-	Hatch  string // "ignore" or "outline": what becomes of the boundaries of hatches
+	Etch   []string // globs by layer name, any case, "word:W" or "color:N"
+	Ignore []string // the same, or "plot:never"
+	Hatch  string   // "ignore" or "outline": what becomes of the boundaries of hatches and fills
 }
 
 // Repair holds the choices a person has made: what fix does about findings that

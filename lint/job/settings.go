@@ -50,8 +50,8 @@ var tables = []struct{ name, about string }{
 	{"limits", "Tolerances and least sizes."},
 	{"tabs", "Breakaway tabs: pieces of outline left uncut, so that a part cannot tip or fall."},
 	{"labels", "Numbers etched on the parts."},
-	{"layers", "Which layers are not cut, by name in any case (globs: *, ?, [a-z], {a,b}) or as \"color:2\".\n" +
-		"All else that is visible is cut."},
+	{"layers", "Which layers are not cut, by name in any case (globs: *, ?, [a-z], {a,b}), by a\n" +
+		"word of the name (word:etch) or as \"color:2\". All else that is visible is cut."},
 	{"fit", "How loosely parts sit in each other."},
 	{"cost", "Prices and the work by hand; a price of 0 is unset and left out of the sum."},
 	{"layout", "Laying the parts out anew (fix --layout)."},
@@ -204,13 +204,14 @@ var settings = []setting{
 		at:    func(j *Job) any { return &j.Labels.Text }},
 
 	{table: "layers", key: "etch", kind: layers,
-		about: "Marked at low power.",
-		at:    func(j *Job) any { return &j.Layers.Etch }},
+		about: "Marked at low power. word:etch means that word in a layer's name, and its usual forms:\n" +
+			"\"Etched 2\", but not \"Sketch\".",
+		at: func(j *Job) any { return &j.Layers.Etch }},
 	{table: "layers", key: "ignore", kind: layers,
-		about: "Left out.",
+		about: "Left out and told. plot:never means DEFPOINTS and layers set not to plot.",
 		at:    func(j *Job) any { return &j.Layers.Ignore }},
 	{table: "layers", key: "hatch", kind: word, words: []string{"ignore", "outline"},
-		about: "Boundaries of hatches: \"ignore\" leaves them out and tells, \"outline\" cuts them.",
+		about: "Boundaries of hatches and fills: \"ignore\" leaves them out and tells, \"outline\" cuts them.",
 		at:    func(j *Job) any { return &j.Layers.Hatch }},
 
 	{table: "fit", key: "class", kind: word, words: []string{"own", "press", "slip", "loose"},

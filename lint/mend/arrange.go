@@ -269,6 +269,7 @@ func (m *mender) sheetBy(w way, before, res *lint.Result, l *layout.Laid, loose 
 	if err != nil {
 		return SheetOut{}, err
 	}
+	after = withLoss(before, after)
 	rep := &lint.Repaired{
 		Input: s.path, Before: before, After: after, Edits: s.edits, Undone: s.undone,
 		Left: leftOf(before, after), Tabs: s.tabs, Labels: s.labels, Held: w.told,

@@ -10,6 +10,7 @@ import (
 	"strings"
 	"testing"
 
+	"sluice/fixtures/gen/crane"
 	"sluice/geom"
 	"sluice/lint"
 	"sluice/lint/job"
@@ -118,6 +119,9 @@ func TestDemoFlaws(t *testing.T) {
 func TestDemoClean(t *testing.T) {
 	r := check(t, filepath.Join(fixtures, "harbour-crane-clean.dxf"), job.Default())
 	for _, g := range r.Findings {
+		if marks := g.Rule == "unread-entity" && g.Layer == crane.Engrave && g.Severity == lint.Note; marks {
+			continue // its marks are told as such
+		}
 		if g.Rule != "small-part" && g.Rule != "unnumbered-part" && (g.Rule != "loose-slug" || g.At.Dist(geom.Pt(358, 340)) > 1) {
 			t.Errorf("%s at %v: %s", g.Rule, g.At, g.Message)
 		}

@@ -110,6 +110,7 @@ func fixBy(ctx context.Context, before *lint.Result, j *job.Job, o Options, w wa
 			undone = m.takeBack(bad)
 			continue
 		}
+		after = withLoss(before, after)
 		rep := &lint.Repaired{
 			Input: before.Path, Before: before, After: after, Edits: m.edits, Undone: m.undone,
 			Left: leftOf(before, after), Tabs: m.tabs, Labels: m.labels, Spread: m.spreadTold, Held: w.told,
@@ -360,6 +361,25 @@ func (s standing) stood(f *lint.Finding) bool {
 		}
 	}
 	return false
+}
+
+// withLoss returns the judged corrected drawing with what is missing in it because
+// the input's file was cut short or spoiled: no repair brings that back, so the
+// error stands after it as it did before.
+func withLoss(before, after *lint.Result) *lint.Result {
+	var lost []lint.Finding
+	for i := range before.Findings {
+		if f := &before.Findings[i]; f.Rule == "unread-entity" && f.Severity == lint.Error {
+			lost = append(lost, *f)
+		}
+	}
+	if len(lost) == 0 {
+		return after
+	}
+	with := *after
+	with.Findings = append(slices.Clone(after.Findings), lost...)
+	lint.SortFindings(with.Findings)
+	return &with
 }
 
 // leftOf returns what is left for a person: what the corrected drawing still
