@@ -139,20 +139,21 @@ func (s *shape) integrate(p *geom.Piece, sum *[orders + 1]complex128) {
 	}
 }
 
-// alike reports whether two shapes may be congruent within tol, mirrored or not:
-// their measures, none of which a turn changes, agree as closely as outlines
-// within tol of each other must, with room to spare.
-func (s *shape) alike(o *shape, tol float64) bool {
-	if len(s.rings) != len(o.rings) || math.Abs(s.area-o.area) > tol*max(s.length, o.length)+1e-9*s.area {
+// alike reports whether a shape scaled by f may be congruent with another within
+// tol, mirrored or not: their measures, none of which a turn changes, agree as
+// closely as outlines within tol of each other must, with room to spare.
+func (s *shape) alike(o *shape, f, tol float64) bool {
+	area, length, reach := s.area*f*f, s.length*f, s.reach*f
+	if len(s.rings) != len(o.rings) || math.Abs(area-o.area) > tol*max(length, o.length)+1e-9*area {
 		return false
 	}
-	slack := 0.01 + 8*tol/max(s.reach, tol)
-	if math.Abs(s.length-o.length) > slack*max(s.length, o.length) {
+	slack := 0.01 + 8*tol/max(reach, tol)
+	if math.Abs(length-o.length) > slack*max(length, o.length) {
 		return false
 	}
 	a, b := s.moments(), o.moments()
 	for k := range a {
-		if math.Abs(cmplx.Abs(a[k])-cmplx.Abs(b[k])) > float64(len(s.rings))*(0.01+4*float64(k+1)*tol/max(s.reach, tol)) {
+		if math.Abs(cmplx.Abs(a[k])-cmplx.Abs(b[k])) > float64(len(s.rings))*(0.01+4*float64(k+1)*tol/max(reach, tol)) {
 			return false
 		}
 	}
