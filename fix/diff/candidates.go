@@ -28,7 +28,7 @@ func (f *finder) newTally() *tally {
 // add counts a vote. Motions that move the middle of the parts to within a
 // thousandth of their extent of each other are one.
 func (y *tally) add(t geom.Transform, votes int) {
-	m := motionOf(t, 0)
+	m := MotionOf(t, 0)
 	p := t.Apply(y.mid)
 	cell := max(y.size*m.Scale/1000, 0.5)
 	k := [5]int64{int64(math.Round(math.Log(m.Scale) * 1000)), int64(math.Round(m.Angle * 500)), int64(math.Round(p.X / cell)), int64(math.Round(p.Y / cell)), 0}

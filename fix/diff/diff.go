@@ -7,13 +7,15 @@ import (
 
 // Side is one of the two drawings that are compared. Lengths are mm.
 type Side struct {
-	Name   string // the drawing's path as given
-	Unit   string // of the file
-	Sheet  *outline.Sheet
-	Names  []string   // what each part is called; may be short or nil
-	Layers [][]string // layers on which each part's outlines lie, sorted; may be short or nil
-	Texts  []Text     // lettering that is not cut: numbers of parts, and all other
-	Gap    float64    // gaps up to this width are closed as a repair, mm
+	Name    string  // the drawing's path as given
+	Unit    string  // of the file
+	Factor  float64 // mm in one
+	Guessed bool    // the file states none
+	Sheet   *outline.Sheet
+	Names   []string   // what each part is called; may be short or nil
+	Layers  [][]string // layers on which each part's outlines lie, sorted; may be short or nil
+	Texts   []Text     // lettering that is not cut: numbers of parts, and all other
+	Gap     float64    // gaps up to this width are closed as a repair, mm
 
 	Entities int     // that draw anything
 	Curves   int     // splines and ellipses among them

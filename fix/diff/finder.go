@@ -58,9 +58,15 @@ func newFinder(m *matcher, from []int) *finder {
 	return f
 }
 
-// scaled returns the tolerance on parts scaled by s: what is known of the
-// smaller drawing to tol is known of the larger to s tol.
-func scaled(tol, s float64) float64 { return tol * max(1, s) }
+// scaled returns the tolerance on parts grown by s: what is known of the smaller
+// drawing to tol is known of the larger to s tol, and the larger adds its own, the
+// more the less alike the two are in size.
+func scaled(tol, s float64) float64 {
+	if s <= 1 {
+		return tol
+	}
+	return tol * (s + 1 - 1/s)
+}
 
 // window returns the range of order with forms like that of s.
 func (f *finder) window(s *shape) (lo, hi int) {
@@ -122,7 +128,7 @@ func (f *finder) better(x, y *motion) bool {
 // simpler orders motions by how much they do.
 func simpler(x, y geom.Transform) bool {
 	rank := func(t geom.Transform) (r int) {
-		m := motionOf(t, 0)
+		m := MotionOf(t, 0)
 		if m.Scale != 1 {
 			r += 8
 		}
@@ -137,7 +143,7 @@ func simpler(x, y geom.Transform) bool {
 		}
 		return r
 	}
-	mx, my := motionOf(x, 0), motionOf(y, 0)
+	mx, my := MotionOf(x, 0), MotionOf(y, 0)
 	return cmp.Or(cmp.Compare(rank(x), rank(y)), cmp.Compare(math.Abs(math.Log(mx.Scale)), math.Abs(math.Log(my.Scale))),
 		cmp.Compare(math.Abs(mx.Angle), math.Abs(my.Angle)), cmp.Compare(x.T.Norm(), y.T.Norm()), cmp.Compare(x.T.X, y.T.X),
 		cmp.Compare(x.T.Y, y.T.Y)) < 0
@@ -163,9 +169,11 @@ func (f *finder) tried(list []motion, keep func(t geom.Transform) bool) []motion
 	var out []motion
 	for _, m := range list {
 		m.lay = f.refined(m.lay, f.hits(m.lay, f.from, false))
-		if keep(m.lay) {
-			m.hits = f.hits(m.lay, f.from, true)
-			out = append(out, m)
+		for _, lay := range []geom.Transform{m.lay, f.straightened(m.lay)} {
+			if keep(lay) {
+				m.lay, m.hits = lay, f.hits(lay, f.from, true)
+				out = append(out, m)
+			}
 		}
 	}
 	return out
@@ -235,7 +243,7 @@ func (f *finder) contradicts(i, j int) bool {
 // (B. Horn, J. Opt. Soc. Am. A 4, 1987, in the plane), and rounds what comes
 // within the tolerance of round figures.
 func (f *finder) refined(t geom.Transform, hits []pair) geom.Transform {
-	m := motionOf(t, 0)
+	m := MotionOf(t, 0)
 	var ca, cb geom.Point
 	for _, h := range hits {
 		ca, cb = ca.Add(f.a[h.i].centre), cb.Add(f.b[h.j].centre)
@@ -271,6 +279,29 @@ func (f *finder) refined(t geom.Transform, hits []pair) geom.Transform {
 	u.T = cb.Sub(u.Apply(ca))
 	if m.Angle == 0 && !m.Mirrored && (m.Scale == 1 && u.T.Norm() <= f.tol || m.Scale != 1 && u.T.Norm() <= tol) {
 		u.T = geom.Point{} // it stays where it was
+	}
+	return u
+}
+
+// nearStraight is how far, radians, a turn may be from a right angle to be tried as
+// one: a tenth of a degree, which parts of a few millimetres do not tell.
+const nearStraight = 0.1 * math.Pi / 180
+
+// straightened returns a motion with its turn made a right angle if it is near
+// one, so that the middle of the parts stays where it was laid.
+func (f *finder) straightened(t geom.Transform) geom.Transform {
+	m := MotionOf(t, 0)
+	q := math.Round(m.Angle/(math.Pi/2)) * math.Pi / 2
+	if m.Angle == q || math.Abs(m.Angle-q) > nearStraight {
+		return t
+	}
+	var mid geom.Point
+	for _, i := range f.from {
+		mid = mid.Add(f.a[i].centre.Mul(1 / float64(len(f.from))))
+	}
+	u := similarity(m.Scale, m.Mirrored, q, geom.Point{})
+	if u.T = t.Apply(mid).Sub(u.Apply(mid)); u.T.Norm() <= scaled(f.tol, m.Scale) {
+		u.T = geom.Point{}
 	}
 	return u
 }

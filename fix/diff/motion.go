@@ -18,7 +18,8 @@ type Motion struct {
 	Parts    int     // that it takes onto parts of the other drawing
 }
 
-func motionOf(t geom.Transform, parts int) Motion {
+// MotionOf takes a similarity apart.
+func MotionOf(t geom.Transform, parts int) Motion {
 	m := Motion{Lay: t, Scale: t.Scale(), Mirrored: t.Mirrors(), Parts: parts}
 	m.Angle = math.Atan2(t.YX, t.XX)
 	if m.Mirrored {

@@ -31,9 +31,11 @@ func narrowGaps(s *Side) int {
 	return n
 }
 
-// compareRepairs counts the flaws that one drawing has and the other has not.
+// compareRepairs counts the flaws that one drawing has and the other has not. Of
+// how many entities draw the outlines only the same outlines tell anything.
 func (d *Diff) compareRepairs() {
 	a, b := d.Before, d.After
+	alike := d.Count.Changed() == 0 && !d.Uncompared()
 	for _, r := range []Repair{
 		{GapsClosed, narrowGaps(a), narrowGaps(b)},
 		{Doubles, len(a.Sheet.Overlaps), len(b.Sheet.Overlaps)},
@@ -41,9 +43,10 @@ func (d *Diff) compareRepairs() {
 		{Refitted, a.Curves, b.Curves},
 		{Joined, a.Entities, b.Entities},
 	} {
-		if r.Before != r.After {
-			d.Repairs = append(d.Repairs, r)
+		if r.Before == r.After || r.Kind == Joined && !alike || d.Whole != nil && d.Whole.Scale != 1 && (r.Kind == GapsClosed || r.Kind == Strays) {
+			continue // what is narrow or short in one size is not in another
 		}
+		d.Repairs = append(d.Repairs, r)
 	}
 }
 

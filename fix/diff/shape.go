@@ -56,6 +56,23 @@ func newShape(s *outline.Sheet, k int) *shape {
 	for _, o := range append([]int32{p.Outer}, p.Holes...) {
 		sh.rings = append(sh.rings, newRing(&s.Outlines[o]))
 	}
+	sh.measure()
+	return sh
+}
+
+// ringShape is the shape of one outline of a part.
+func ringShape(part int, r ring) *shape {
+	area, moment := r.path.Moments()
+	sh := &shape{part: part, rings: []ring{r}, area: math.Abs(area), centre: r.box.Center()}
+	if area != 0 {
+		sh.centre = moment.Mul(1 / area)
+	}
+	sh.measure()
+	return sh
+}
+
+// measure sets the measures that follow from the rings.
+func (sh *shape) measure() {
 	sh.box = sh.rings[0].box
 	for i := range sh.rings {
 		sh.length += sh.rings[i].path.Length()
@@ -63,7 +80,6 @@ func newShape(s *outline.Sheet, k int) *shape {
 			sh.reach = max(sh.reach, q.A.Dist(sh.centre), q.Mid().Dist(sh.centre))
 		}
 	}
-	return sh
 }
 
 // index returns the tree over all rings.

@@ -31,6 +31,21 @@ func wholeOf(a, b *Side, tol, eps float64) *Motion {
 	if float64(stayed) >= stayedShare*float64(least) {
 		return nil
 	}
+	if w, n := m.vote(rest, stayed, true); w != nil || least == 1 && n == 1 {
+		return w
+	}
+	// Parts that have gained or lost holes are still drawn by outlines of which most
+	// are as they were.
+	m = outlineMatcher(m)
+	m.inPlace()
+	rest = m.restA()
+	w, _ := m.vote(rest, len(m.sa)-len(rest), least > 1)
+	return w
+}
+
+// vote finds the motion that most shapes share, and how many do. rest are those
+// that do not lie on their like as they are, stayed how many do.
+func (m *matcher) vote(rest []int, stayed int, moves bool) (*Motion, int) {
 	all := make([]int, len(m.sa))
 	for i := range all {
 		all[i] = i
@@ -38,19 +53,40 @@ func wholeOf(a, b *Side, tol, eps float64) *Motion {
 	m.taken = make([]bool, len(m.sb))
 	f := newFinder(m, all)
 	f.seek = rest
-	best, ok := f.best(func(t geom.Transform) bool { return t != geom.Identity() })
+	best, ok := f.best(func(t geom.Transform) bool {
+		return t != geom.Identity() && (moves || t.Scale() != 1)
+	})
 	n := len(best.hits)
-	if !ok || n <= stayed || n*wholeShare < least || n <= f.elsewhere(best.hits) || !f.enough(&best) {
-		return nil
+	if !ok || n <= stayed || n*wholeShare < min(len(m.sa), len(m.sb)) || n <= f.elsewhere(best.hits) || !f.enough(&best) {
+		return nil, n
 	}
-	w := motionOf(best.lay, n)
-	return &w
+	w := MotionOf(best.lay, n)
+	return &w, n
+}
+
+// outlineMatcher matches the outlines of parts, each for itself. The number of a
+// part is that of its outside.
+func outlineMatcher(m *matcher) *matcher {
+	apart := func(parts []*shape, numbers []string) (out []*shape, n []string) {
+		for k, s := range parts {
+			for i := range s.rings {
+				out, n = append(out, ringShape(s.part, s.rings[i])), append(n, "")
+			}
+			n[len(n)-len(s.rings)] = numbers[k]
+		}
+		return out, n
+	}
+	o := &matcher{a: m.a, b: m.b, tol: m.tol, eps: m.eps}
+	o.sa, o.na = apart(m.sa, m.na)
+	o.sb, o.nb = apart(m.sb, m.nb)
+	o.of, o.taken = make([]*Part, len(o.sa)), make([]bool, len(o.sb))
+	return o
 }
 
 // enough reports whether the parts that a motion takes onto their like tell it
 // beyond doubt: a disc tells no turn, and a square twice as large nothing else.
 func (f *finder) enough(m *motion) bool {
-	w := motionOf(m.lay, 0)
+	w := MotionOf(m.lay, 0)
 	telling := 0
 	for _, h := range m.hits {
 		if !f.a[h.i].simple() {
@@ -143,7 +179,7 @@ func wholeOfLines(a, b *outline.Sheet, tol float64) *Motion {
 	if hit < all/2 {
 		return nil
 	}
-	w := motionOf(t, 0)
+	w := MotionOf(t, 0)
 	return &w
 }
 
@@ -168,7 +204,7 @@ func (m *matcher) together(keep func(t geom.Transform) bool) {
 		if len(best.hits) < groupLeast {
 			return
 		}
-		w := motionOf(best.lay, 0)
+		w := MotionOf(best.lay, 0)
 		for _, h := range best.hits {
 			if p, ok := m.laidBy(h.i, h.j, &w); ok {
 				p.Group = len(m.groups)

@@ -122,11 +122,10 @@ func repairLines(d *diff.Diff) []string {
 }
 
 func unitChange(d *diff.Diff) string {
-	a, b := clean(d.Before.Unit), clean(d.After.Unit)
-	if a == b {
-		return a
+	if t := unitsText(d); t != "" {
+		return strings.ReplaceAll(strings.TrimPrefix(t, "units "), "->", "→")
 	}
-	return a + " → " + b
+	return clean(d.After.Unit)
 }
 
 // diffRows makes the rows of the page.

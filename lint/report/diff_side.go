@@ -2,8 +2,10 @@ package report
 
 import (
 	"slices"
+	"strings"
 
 	"sluice/fix/diff"
+	"sluice/geom/drawing"
 	"sluice/lint"
 )
 
@@ -13,17 +15,18 @@ import (
 // a note, is not compared but told.
 func Compare(before, after *lint.Result, tol float64) *diff.Diff {
 	before, after, apart := comparable(before, after, tol)
-	a, b := diffSide(before), diffSide(after)
+	a, b := diffSide(before, apart[1].hidden), diffSide(after, apart[0].hidden)
 	a.Hidden, b.Hidden = apart[0].hidden, apart[1].hidden
 	a.Noted, b.Noted = apart[0].noted, apart[1].noted
 	return diff.Compare(a, b, tol)
 }
 
-// diffSide gathers what is compared of a judged drawing.
-func diffSide(r *lint.Result) *diff.Side {
+// diffSide gathers what is compared of a judged drawing: no lettering on layers
+// that are hidden in the other.
+func diffSide(r *lint.Result, hidden []diff.Apart) *diff.Side {
 	s := &diff.Side{Name: r.Path, Sheet: r.Sheet}
 	if u, ok := unitOf(r); ok {
-		s.Unit = u.Name
+		s.Unit, s.Factor, s.Guessed = u.Name, u.Factor, u.Basis == "guess"
 	}
 	if r.Job != nil {
 		s.Gap = r.Job.Limits.Gap
@@ -41,6 +44,10 @@ func diffSide(r *lint.Result) *diff.Side {
 	numbers := lint.ReadLabels(d, r.Sheet, own)
 	for i := range d.Texts {
 		t := &d.Texts[i]
+		on := func(h diff.Apart) bool { return strings.EqualFold(h.Layer, d.LayerName(t.Layer)) }
+		if slices.ContainsFunc(hidden, on) {
+			continue
+		}
 		text := diff.Text{Value: clean(t.Value), At: t.At, Height: t.Height, Part: numbers[i]}
 		if text.Part >= 0 {
 			text.Number = true
@@ -69,7 +76,7 @@ func drawnBy(r *lint.Result) (entities, curves int) {
 		}
 	}
 	for i := range r.Drawing.Curves {
-		if r.Drawing.Curves[i].Count > 0 {
+		if c := &r.Drawing.Curves[i]; c.Count > 0 && r.Drawing.Strokes[c.First].As != drawing.AsNote {
 			curves++
 		}
 	}

@@ -22,8 +22,8 @@ func DiffText(w io.Writer, d *diff.Diff, all bool) error {
 	t := diffText{b, d, all}
 	fmt.Fprintf(b, "%s -> %s: %s\n", clean(d.Before.Name), clean(d.After.Name), diffVerdict(d))
 	fmt.Fprintf(b, "(%s", deviationText(d))
-	if d.Before.Unit != d.After.Unit {
-		fmt.Fprintf(b, "; units %s -> %s", clean(d.Before.Unit), clean(d.After.Unit))
+	if t := unitsText(d); t != "" {
+		b.WriteString("; " + t)
 	}
 	b.WriteString(")\n")
 	for _, v := range verdicts {

@@ -56,6 +56,8 @@ func sameText(d *diff.Diff, total int) string {
 	switch {
 	case d.Same:
 		return "same shapes, " + plural(total, "part")
+	case d.Uncompared() && total == 0:
+		return "nothing to compare: " + strings.Join(hiddenTexts(d), ", ")
 	case d.Uncompared():
 		return "the same " + plural(total, "part") + ", but " + strings.Join(hiddenTexts(d), ", ")
 	}
@@ -66,7 +68,9 @@ func sameText(d *diff.Diff, total int) string {
 func changedText(d *diff.Diff, total int) string {
 	c := d.Count
 	if total == 1 && (c.Moved+c.Turned+c.Scaled == 1 || d.Parts[0].Mirrored) {
-		return "the drawing " + partChange(d, &d.Parts[0])
+		m := diff.MotionOf(d.Parts[0].Lay, 1)
+		m.Scale = d.Parts[0].Scale
+		return "the drawing " + motionText(&m)
 	}
 	var s []string
 	for _, v := range []struct {
@@ -87,6 +91,32 @@ func changedText(d *diff.Diff, total int) string {
 // deviationText says how closely the shapes that are in both drawings agree.
 func deviationText(d *diff.Diff) string {
 	return "largest deviation " + figure(d.Deviation, 4) + " mm, tolerance " + figure(d.Tolerance, 4) + " mm"
+}
+
+// unitsText names the units where they differ, and says by how much the figures
+// of a drawing without a stated unit do.
+func unitsText(d *diff.Diff) string {
+	a, b := d.Before, d.After
+	if a.Unit == b.Unit {
+		return ""
+	}
+	name := func(s *diff.Side) string {
+		if s.Guessed {
+			return clean(s.Unit) + " (guessed)"
+		}
+		return clean(s.Unit)
+	}
+	s := "units " + name(a) + " -> " + name(b)
+	if (a.Guessed || b.Guessed) && a.Factor > 0 && b.Factor > 0 {
+		f := a.Factor / b.Factor
+		if d.Whole != nil {
+			f *= d.Whole.Scale
+		}
+		if f != 1 {
+			s += ", figures " + sizeChange(f)
+		}
+	}
+	return s
 }
 
 func nameOf(s *diff.Side, k int) string {
