@@ -162,16 +162,18 @@ func (f *finder) tried(list []motion, keep func(t geom.Transform) bool) []motion
 		some = append(some, f.from[k])
 	}
 	for i := range list {
-		list[i].votes = len(f.hits(list[i].lay, some, false))
+		list[i].votes = len(f.hits(list[i].lay, some, loosely))
 	}
 	slices.SortStableFunc(list, func(x, y motion) int { return cmp.Compare(y.votes, x.votes) })
 	list = list[:min(len(list), motionsFull)]
 	var out []motion
 	for _, m := range list {
-		m.lay = f.refined(m.lay, f.hits(m.lay, f.from, false))
+		// Once with all that come near, once without those that only happen to.
+		m.lay = f.refined(m.lay, f.hits(m.lay, f.from, loosely))
+		m.lay = f.refined(m.lay, f.hits(m.lay, f.from, closely))
 		for _, lay := range []geom.Transform{m.lay, f.straightened(m.lay)} {
 			if keep(lay) {
-				m.lay, m.hits = lay, f.hits(lay, f.from, true)
+				m.lay, m.hits = lay, f.hits(lay, f.from, allRound)
 				out = append(out, m)
 			}
 		}
@@ -179,9 +181,17 @@ func (f *finder) tried(list []motion, keep func(t geom.Transform) bool) []motion
 	return out
 }
 
-// hits pairs parts that t brings onto parts of their form and size: loosely by
-// their centres, or within the tolerance all round.
-func (f *finder) hits(t geom.Transform, from []int, strict bool) []pair {
+// closeness says how near a laid part must come to another to count as a hit.
+type closeness uint8
+
+const (
+	loosely  closeness = iota // the centre within looseCentre
+	closely                   // the centre within ten times the tolerance
+	allRound                  // and the outlines within a few times the tolerance
+)
+
+// hits pairs parts that t brings onto parts of their form and size.
+func (f *finder) hits(t geom.Transform, from []int, how closeness) []pair {
 	s := t.Scale()
 	if math.Abs(s-1) <= flat {
 		s = 1
@@ -199,7 +209,7 @@ func (f *finder) hits(t geom.Transform, from []int, strict bool) []pair {
 		f.grids[k] = g
 	}
 	far := g.side / 2
-	if strict {
+	if how != loosely {
 		far = min(far, 10*tol)
 	}
 	used := map[int]bool{}
@@ -211,7 +221,7 @@ func (f *finder) hits(t geom.Transform, from []int, strict bool) []pair {
 			if d > best.cost || d == best.cost && best.j >= 0 || used[j] || f.contradicts(i, j) || !f.a[i].alike(f.b[j], s, tol) {
 				return true
 			}
-			if !strict || near(f.a[i], f.b[j], t, 3*tol) {
+			if how != allRound || near(f.a[i], f.b[j], t, 3*tol) {
 				best.j, best.cost = j, d
 			}
 			return true

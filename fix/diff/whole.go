@@ -31,11 +31,11 @@ func wholeOf(a, b *Side, tol, eps float64) *Motion {
 	if float64(stayed) >= stayedShare*float64(least) {
 		return nil
 	}
-	if w, n := m.vote(rest, stayed, true); w != nil || least == 1 && n == 1 {
+	if w, n := m.vote(rest, stayed, true); w != nil || max(stayed, n)*wholeShare >= least {
 		return w
 	}
-	// Parts that have gained or lost holes are still drawn by outlines of which most
-	// are as they were.
+	// Few parts are as they were. Those that have gained or lost holes are still drawn
+	// by outlines of which most are.
 	m = outlineMatcher(m)
 	m.inPlace()
 	rest = m.restA()
