@@ -30,6 +30,7 @@ type Apart struct {
 	Paths    int    // outlines and other paths that the one side draws
 	Entities int    // that the other hides
 	Box      geom.Box
+	Drawn    []geom.Path // the paths, in the axes of the drawing that shows them
 }
 
 // Text is lettering.

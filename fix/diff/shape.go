@@ -48,6 +48,7 @@ type shape struct {
 	reach  float64    // distance of the furthest end or arc middle from the centre, mm
 	all    *tree      // over all rings
 	turn   *[orders + 1]complex128
+	size   [orders + 1]float64 // of the moments, once they are known
 }
 
 func newShape(s *outline.Sheet, k int) *shape {
@@ -121,6 +122,9 @@ func (s *shape) moments() *[orders + 1]complex128 {
 			s.turn[k] += sum[k] * complex(1/(l*s.reach), 0)
 		}
 	}
+	for k := range s.turn {
+		s.size[k] = cmplx.Abs(s.turn[k])
+	}
 	return s.turn
 }
 
@@ -167,9 +171,10 @@ func (s *shape) alike(o *shape, f, tol float64) bool {
 	if math.Abs(length-o.length) > slack*max(length, o.length) {
 		return false
 	}
-	a, b := s.moments(), o.moments()
-	for k := range a {
-		if math.Abs(cmplx.Abs(a[k])-cmplx.Abs(b[k])) > float64(len(s.rings))*(0.01+4*float64(k+1)*tol/max(reach, tol)) {
+	s.moments()
+	o.moments()
+	for k := range s.size {
+		if math.Abs(s.size[k]-o.size[k]) > float64(len(s.rings))*(0.01+4*float64(k+1)*tol/max(reach, tol)) {
 			return false
 		}
 	}

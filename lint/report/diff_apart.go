@@ -84,6 +84,7 @@ func hiddenApart(r, other *lint.Result, off map[int32]bool) []diff.Apart {
 			if slices.ContainsFunc(p.Src, on) {
 				h.Paths++
 				h.Box = h.Box.Union(p.Pieces.Box())
+				h.Drawn = append(h.Drawn, p.Pieces)
 			}
 		}
 		for i := range other.Drawing.Strokes {
@@ -157,6 +158,7 @@ func notedApart(r, other *lint.Result, tol float64, off map[int32]bool) []diff.A
 		}
 		out[k].Paths++
 		out[k].Box = out[k].Box.Union(paths[i].Box())
+		out[k].Drawn = append(out[k].Drawn, list[i].Pieces)
 	}
 	slices.SortFunc(out, func(x, y diff.Apart) int { return strings.Compare(x.Layer, y.Layer) })
 	return out

@@ -6,6 +6,7 @@ import (
 	"html"
 	"io"
 	"math"
+	"slices"
 	"strings"
 
 	"sluice/fix/diff"
@@ -73,7 +74,21 @@ func legendLines(d *diff.Diff) []string {
 }
 
 // diffBox returns the box of both drawings.
-func diffBox(d *diff.Diff) geom.Box { return sheetBox(d.Laid.Sheet).Union(sheetBox(d.After.Sheet)) }
+func diffBox(d *diff.Diff) geom.Box {
+	b := sheetBox(d.Laid.Sheet).Union(sheetBox(d.After.Sheet))
+	for _, after := range []bool{false, true} {
+		for _, a := range shownApart(d, after) {
+			for _, path := range a.Drawn {
+				if after || d.Whole == nil {
+					b = b.Union(path.Box())
+				} else {
+					b = b.Union(path.Transform(d.Whole.Lay).Box())
+				}
+			}
+		}
+	}
+	return b
+}
 
 // drawDiff draws both drawings over each other and, on top, what leads from one
 // to the other. named returns attributes for the fill of part k of d.Parts.
@@ -93,7 +108,10 @@ func drawDiff(p *picture, d *diff.Diff, diagonal float64, named func(k int, afte
 				of[i] = k
 			}
 		}
-		p.group("side "+class, func() { diffSheet(p, d, s, of, after, diagonal, named) })
+		p.group("side "+class, func() {
+			diffSheet(p, d, s, of, after, diagonal, named)
+			p.group("ly edge other", func() { drawApart(p, d, after) })
+		})
 	}
 	p.group("ly way", func() {
 		for k := range d.Parts {
@@ -119,6 +137,32 @@ func drawDiff(p *picture, d *diff.Diff, diagonal float64, named func(k int, afte
 			p.flushFull()
 		}
 	})
+}
+
+// shownApart lists what one of the drawings shows and the comparison leaves out.
+func shownApart(d *diff.Diff, after bool) []diff.Apart {
+	if after {
+		return append(slices.Clone(d.Before.Hidden), d.After.Noted...)
+	}
+	return append(slices.Clone(d.After.Hidden), d.Before.Noted...)
+}
+
+// drawApart draws what only one of the drawings shows.
+func drawApart(p *picture, d *diff.Diff, after bool) {
+	lay := geom.Identity()
+	if !after && d.Whole != nil {
+		lay = d.Whole.Lay
+	}
+	for _, a := range shownApart(d, after) {
+		for _, path := range a.Drawn {
+			for i := range path {
+				q := path[i].Transform(lay)
+				p.path.add(&q)
+			}
+			p.flushFull()
+		}
+	}
+	p.flush()
 }
 
 // diffSheet draws one of the two drawings.

@@ -33,7 +33,10 @@ func diffVerdict(d *diff.Diff) string {
 	case total == 0 && d.Same:
 		return "no part in either drawing"
 	case d.Whole != nil:
-		s = append(s, strings.Join(append([]string{wholeText(d)}, changeCounts(d)...), ", "))
+		s = append(s, wholeText(d))
+		if n := changeCounts(d); len(n) > 0 {
+			s = append(s, strings.Join(n, ", "))
+		}
 	case c.Changed() == 0:
 		s = append(s, sameText(d, total))
 	default:
