@@ -331,6 +331,14 @@ func roundScale(s, slack float64) float64 {
 			}
 		}
 	}
+	if math.Abs(s-1) < 0.1 { // per cent, and shares of it
+		for _, step := range [...]float64{100, 200, 1000, 10_000} {
+			if v := math.Round(s*step) / step; math.Abs(v-s) <= slack {
+				return v
+			}
+		}
+		return s
+	}
 	for digits := 1; digits <= 5; digits++ {
 		for _, v := range [2]float64{fewDigits(s, digits), 1 / fewDigits(1/s, digits)} {
 			if math.Abs(v-s) <= slack {

@@ -39,6 +39,7 @@ const (
 	mitre       = 3.0  // a corner may lie further away than its edges by this factor: angles down to 39 degrees
 	uncounted   = 0.05 // share of an outline's length that may go otherwise: corners
 	searchLimit = 400  // pieces of outlines whose edges are looked for one by one
+	edgesShare  = 0.25 // of the diagonal: several edges that moved further are another shape
 	cornerSweep = 1.75 // radians, about 100 degrees: arcs that turn less, next to an edge that moved, are its corners
 )
 
@@ -152,6 +153,9 @@ func (m *matcher) edges(a geom.Path, b *ring) (Measure, gap, bool) {
 	ms := Measure{Kind: kindOf(list, moved, total, m.tol), By: first.by, At: first.at.Add(first.out.Mul(first.by)), Count: len(moved)}
 	if ms.Kind == Offset {
 		ms.By = meanMove(moved)
+	}
+	if ms.Kind == Edges && most > edgesShare*b.box.Diagonal() {
+		return Measure{}, gap{}, false
 	}
 	ms.Ends = first.length < total/6
 	return ms, gap{math.Abs(ms.By), first.at, ms.At}, true
