@@ -118,6 +118,15 @@ func outermost(shapes []*shape, list []int, n int) []int {
 // partners lists parts after of the form of part i before: all, or where they are
 // many the one of its number, those furthest out and some between.
 func (f *finder) partners(i int) []int {
+	list, ok := f.known[i]
+	if !ok {
+		list = f.findPartners(i)
+		f.known[i] = list
+	}
+	return list
+}
+
+func (f *finder) findPartners(i int) []int {
 	lo, hi := f.window(f.a[i])
 	var list []int
 	for _, j := range f.order[lo:hi] {
@@ -135,6 +144,22 @@ func (f *finder) partners(i int) []int {
 	for k := 0; k < len(list) && len(out) < partnersTried; k += max(1, len(list)*2/partnersTried) {
 		if !slices.Contains(out, list[k]) {
 			out = append(out, list[k])
+		}
+	}
+	return out
+}
+
+// some lists free parts after of the form of part i before, the one of its number
+// first, at most partnersTried.
+func (f *finder) some(i int) []int {
+	var out []int
+	if j, ok := f.atB[f.na[i]]; ok && f.na[i] != "" && !f.usedB[j] {
+		out = append(out, j)
+	}
+	lo, hi := f.window(f.a[i])
+	for k := lo; k < hi && len(out) < partnersTried; k += max(1, (hi-lo)/partnersTried) {
+		if j := f.order[k]; !f.usedB[j] && (len(out) == 0 || out[0] != j) {
+			out = append(out, j)
 		}
 	}
 	return out
@@ -182,8 +207,10 @@ func (s *shape) round() bool {
 // part i, to one of its form as far from the round part j.
 func (f *finder) sightTurns(i, j int, s float64, base geom.Transform) []float64 {
 	out := []float64{0, math.Pi / 2, math.Pi, -math.Pi / 2}
-	others := outermost(f.a, f.from, 4)
-	for _, k := range others {
+	if f.sights == nil {
+		f.sights = outermost(f.a, f.from, 4)
+	}
+	for _, k := range f.sights {
 		d := base.Apply(f.a[k].centre).Sub(f.a[i].centre)
 		if k == i || d.Norm() < f.a[i].reach {
 			continue
@@ -201,8 +228,8 @@ func (f *finder) sightTurns(i, j int, s float64, base geom.Transform) []float64 
 }
 
 // cross counts the shifts from some of the parts before, taken as they are,
-// turned by right angles or mirrored, and scaled by the factors most met, to all
-// parts after of their form: the peak is the shift that most share, however many
+// turned by right angles or mirrored, and scaled as between units, to all parts
+// after of their form: the peak is the shift that most share, however many
 // parts are alike.
 func (f *finder) cross(y *tally, anchors []int, mirror bool) {
 	some := slices.Clone(anchors)
@@ -233,7 +260,10 @@ func (f *finder) cross(y *tally, anchors []int, mirror bool) {
 			if !ok {
 				continue
 			}
-			s = roundScale(s, 1e-3*s)
+			// Discs of all sizes would give every factor.
+			if s = roundScale(s, 1e-3*s); s != 1 && !betweenUnits(s) {
+				continue
+			}
 			for turn := range 4 {
 				lay := similarity(s, mirror, float64(turn)*math.Pi/2, geom.Point{})
 				d := f.b[j].centre.Sub(lay.Apply(f.a[i].centre))

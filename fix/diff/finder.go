@@ -32,6 +32,8 @@ type finder struct {
 	usedB  []bool         // parts after that are settled
 	order  []int          // parts after, by form
 	grids  map[int]*grid
+	known  map[int][]int // partners found
+	sights []int         // parts before by which the turn of round ones is told
 }
 
 // form is the enclosed area over the squared length of all rings: no similarity
@@ -47,7 +49,7 @@ func form(s *shape) float64 {
 const formSlack = 0.02
 
 func newFinder(m *matcher, from []int) *finder {
-	f := &finder{a: m.sa, b: m.sb, na: m.na, nb: m.nb, tol: m.tol, from: from, seek: from, usedB: m.taken, grids: map[int]*grid{}, atB: map[string]int{}}
+	f := &finder{a: m.sa, b: m.sb, na: m.na, nb: m.nb, tol: m.tol, from: from, seek: from, usedB: m.taken, grids: map[int]*grid{}, known: map[int][]int{}, atB: map[string]int{}}
 	for j := range f.b {
 		f.order = append(f.order, j)
 		if f.nb[j] != "" {

@@ -106,15 +106,17 @@ func (h *holePairs) moved() {
 	var pairs []pair
 	shifts := map[[2]int64][]pair{}
 	var order [][2]int64
+	tried := 0
 	for x := range h.a {
 		for y := range h.b {
-			if h.usedA[x] || h.usedB[y] || len(pairs) > pairLimit {
+			if h.usedA[x] || h.usedB[y] || tried > pairLimit {
 				continue
 			}
 			s, t := h.a[x].box, h.b[y].box
 			if math.Abs(s.W()-t.W()) > 2*tol || math.Abs(s.H()-t.H()) > 2*tol {
 				continue
 			}
+			tried++
 			d := t.Center().Sub(s.Center())
 			if d.Norm() <= togetherShare*h.room {
 				k := cellOf(d, 5*tol)

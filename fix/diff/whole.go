@@ -253,7 +253,7 @@ func (m *matcher) grown() {
 	var list []growth
 	for _, i := range f.from {
 		told := map[int64]bool{}
-		for _, j := range f.partners(i) {
+		for _, j := range f.some(i) {
 			s, ok := f.scaleOf(m.sa[i], m.sb[j])
 			if !ok || s == 1 || m.sa[i].round() && len(m.sa[i].rings) == 1 && !betweenUnits(s) {
 				continue

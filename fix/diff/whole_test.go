@@ -275,6 +275,28 @@ func TestInverse(t *testing.T) {
 	}
 }
 
+// Kits that have nothing in common as a whole: parts laid out anew, and discs of
+// all sizes.
+func BenchmarkNoWhole(b *testing.B) {
+	for _, n := range []int{1000, 4000} {
+		rng := rand.New(rand.NewPCG(9, 9))
+		kit := randomKit(5, n)
+		var anew, discs, others []item
+		for k, i := range rng.Perm(n) {
+			anew = append(anew, kit[i].transform(geom.Turn(massCentre(kit[i]), rng.Float64())).transform(geom.Shift(geom.Pt(float64(k%6-i%6)*200, float64(k/6-i/6)*-200))))
+			discs = append(discs, item{[]geom.Path{circle(float64(k%100)*50, float64(k/100)*50, 5+10*rng.Float64())}})
+			others = append(others, item{[]geom.Path{circle(float64(k%90)*50, float64(k/90)*50, 5+10*rng.Float64())}})
+		}
+		for name, s := range map[string][2]*Side{"anew": {sideOf(b, kit), sideOf(b, anew)}, "discs": {sideOf(b, discs), sideOf(b, others)}} {
+			b.Run(fmt.Sprintf("%s/%d", name, n), func(b *testing.B) {
+				for b.Loop() {
+					Compare(s[0], s[1], tol)
+				}
+			})
+		}
+	}
+}
+
 // Comparing stays near-linear in the number of parts: the work for ten thousand
 // is shown by the benchmark.
 func BenchmarkWhole(b *testing.B) {
