@@ -136,7 +136,7 @@ func LayOut(ctx context.Context, path string, r io.Reader, j *job.Job, o Options
 	if err != nil {
 		return nil, err
 	}
-	m := &mender{ctx: whole, path: path, j: j, o: o, touched: make([]bool, len(d.Entities))}
+	m := &mender{ctx: whole, path: path, j: j, o: o, touched: make([]bool, len(d.Entities)), guard: newGuard(d, j, o)}
 	res, err := m.rounds(before)
 	if err != nil {
 		return nil, err

@@ -216,6 +216,7 @@ func (m *mender) placeLabels(res *lint.Result) (out []label.Label, names []strin
 			continue // unnumbered-part goes on telling it
 		}
 		pl.TakeLabel(l)
+		m.guard.Label(l.Paths)
 		out, names = append(out, l), append(names, res.Names[k])
 		m.edits = append(m.edits, lint.EditRecord{
 			Edit: "label", Rule: "unnumbered-part", At: l.At, Part: res.Names[k], Entities: partEntities(res, k),
@@ -291,6 +292,7 @@ func (m *mender) placeTabs(res *lint.Result, labels []label.Label) map[int32][]t
 			if t.Given != "" {
 				note += "; given up: " + t.Given
 			}
+			m.guard.Tab(t.At, t.Gap())
 			m.edits = append(m.edits, lint.EditRecord{Edit: "tab", Rule: "small-part", At: t.At, Part: res.Names[k], Entities: partEntities(res, k), Note: note})
 		}
 		if len(list) > 0 {

@@ -13,6 +13,7 @@ import (
 	"slices"
 
 	"sluice/fix"
+	"sluice/fix/guard"
 	"sluice/fix/repair"
 	"sluice/geom/drawing"
 	"sluice/geom/dxf"
@@ -53,7 +54,7 @@ func Fix(ctx context.Context, path string, r io.Reader, j *job.Job, o Options) (
 	if err != nil {
 		return nil, nil, err
 	}
-	m := &mender{ctx: ctx, path: path, j: j, o: o, touched: make([]bool, len(d.Entities))}
+	m := &mender{ctx: ctx, path: path, j: j, o: o, touched: make([]bool, len(d.Entities)), guard: newGuard(d, j, o)}
 	out, err := m.once(before)
 	if err != nil {
 		return nil, nil, err
@@ -61,6 +62,9 @@ func Fix(ctx context.Context, path string, r io.Reader, j *job.Job, o Options) (
 	// Read back and repair again: a corrected drawing must stay as it is.
 	after, out, err := m.settle(out, d.Unit)
 	if err != nil {
+		return nil, nil, err
+	}
+	if err := m.guard.Written(ctx, out); err != nil {
 		return nil, nil, err
 	}
 	rep := &lint.Repaired{
@@ -86,6 +90,7 @@ type mender struct {
 	labels  []lint.Label
 	touched []bool // by entity of the input: an edit replaced or removed it
 	again   bool   // repairing what was written already: entities are not the input's
+	guard   *guard.Guard
 
 	spreadTold *lint.Spread
 }
@@ -165,6 +170,7 @@ func (m *mender) rounds(res *lint.Result) (*lint.Result, error) {
 			}
 			continue
 		}
+		m.guard.Edited(res.Drawing, guardRoles(res.Drawing, m.j), done)
 		for _, e := range done {
 			m.edits = append(m.edits, record(e))
 			m.touch(res, e)
