@@ -110,7 +110,7 @@ func (r *rights) mayCut(p geom.Piece, fresh []span, old *search, near places) bo
 		if q.Length() > r.long || !near.hold(q, r.near) {
 			return false
 		}
-		if !math.IsInf(r.reach, 1) && !old.covered(q, r.reach, func(int32) bool { return true }) {
+		if !math.IsInf(r.reach, 1) && !old.covered(q, r.reach, every) {
 			return false
 		}
 	}

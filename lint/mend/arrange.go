@@ -65,6 +65,9 @@ func (m *mender) scale(res *lint.Result) (*lint.Result, error) {
 	for i := range d.Points {
 		d.Points[i].At = d.Points[i].At.Mul(sc.Factor)
 	}
+	if err := m.guardScaled(res, d, &sc); err != nil {
+		return nil, err
+	}
 	return lint.Judge(m.ctx, m.path, d, m.j, m.o.Options)
 }
 
@@ -101,6 +104,9 @@ func (m *mender) spread(res *lint.Result) (*lint.Result, error) {
 		return res, nil
 	}
 	d := layout.Redraw(res.Drawing, res.Sheet, moves.Moves(), besides, true)
+	if err := m.guardMoved(res, d, moves.Moves(), true); err != nil {
+		return nil, err
+	}
 	return lint.Judge(m.ctx, m.path, d, m.j, m.o.Options)
 }
 
@@ -156,6 +162,9 @@ func LayOut(ctx context.Context, path string, r io.Reader, j *job.Job, o Options
 	})
 	if err != nil {
 		return nil, fmt.Errorf("--layout: %w", err)
+	}
+	if err := guardPlaced(res.Sheet, max(1, int(math.Round(j.Cost.Kits))), done); err != nil {
+		return nil, err
 	}
 	report := layoutReport(res, done, l.Seed)
 	loose := layout.Loose(res.Drawing, res.Sheet, besides)
@@ -233,6 +242,10 @@ func (m *mender) sheet(before, res *lint.Result, l *layout.Laid, loose []int32) 
 	}
 	d := layout.Redraw(res.Drawing, res.Sheet, l.Moves(), besides, false)
 	repair.Layer(d, lint.LayerEtch)
+	s.guard = m.guard.Clone()
+	if err := s.guardMoved(res, d, l.Moves(), false); err != nil {
+		return SheetOut{}, err
+	}
 	// The sheet has its corner at 0,0, whatever the job says of the source.
 	j := *m.j
 	j.Sheet.Origin = "zero"
@@ -250,6 +263,9 @@ func (m *mender) sheet(before, res *lint.Result, l *layout.Laid, loose []int32) 
 	}
 	after, data, err := s.settle(data, d.Unit)
 	if err != nil {
+		return SheetOut{}, err
+	}
+	if err := s.guard.Written(s.ctx, data); err != nil {
 		return SheetOut{}, err
 	}
 	rep := &lint.Repaired{
