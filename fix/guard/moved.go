@@ -202,16 +202,27 @@ func (m *motion) within(q geom.Point) int {
 // wentElsewhere reports whether a stretch that lies beside parts, or across the
 // edge of part k, went with another part near it.
 func (m *motion) wentElsewhere(k int, q geom.Piece, at func(geom.Transform) bool) bool {
-	if k >= 0 && !m.from.touches(q, m.tol, every) {
+	if k >= 0 && !m.from.touches(q, 2*m.tol, every) { // its ends were cut off tol from there
 		return false // wholly inside
 	}
+	if k >= 0 && m.rest && at(geom.Identity()) {
+		return true
+	}
 	box := q.Box().Inflate(m.reach)
-	for i := range m.moves {
-		if box.Overlaps(m.rings[m.moves[i].Part].box) && at(m.moves[i].T) {
-			return true
+	return m.some(func(mv *Move) bool { return box.Overlaps(m.rings[mv.Part].box) }, func(mv *Move) bool { return at(mv.T) })
+}
+
+// some reports whether is holds for a movement, the likely ones asked first: a
+// long path goes with a part that only its middle is near.
+func (m *motion) some(likely, is func(*Move) bool) bool {
+	for _, first := range [2]bool{true, false} {
+		for i := range m.moves {
+			if mv := &m.moves[i]; likely(mv) == first && is(mv) {
+				return true
+			}
 		}
 	}
-	return k >= 0 && m.rest && at(geom.Identity())
+	return false
 }
 
 // come checks that what is there after came from somewhere.
@@ -228,12 +239,10 @@ func (m *motion) come(s *Stroke) {
 		if m.rest && m.was.covered(q, m.tol, like(m.before, s.Role)) {
 			continue // that it should have moved is told where it was
 		}
-		found := false
-		for i := 0; i < len(m.moves) && !found; i++ {
-			back := inverse(m.moves[i].T)
-			b := q.Transform(back)
-			found = b.Box().Inflate(m.reach).Overlaps(m.rings[m.moves[i].Part].box) && m.was.covered(b, m.tol, like(m.before, s.Role))
-		}
+		back := func(mv *Move) geom.Piece { return q.Transform(inverse(mv.T)) }
+		found := m.some(func(mv *Move) bool {
+			return back(mv).Box().Inflate(m.reach).Overlaps(m.rings[mv.Part].box)
+		}, func(mv *Move) bool { return m.was.covered(back(mv), m.tol, like(m.before, s.Role)) })
 		if !found {
 			what := Invented
 			if s.Role != Cut {
