@@ -23,6 +23,8 @@ type Plan struct {
 	// of an outline is material cannot be counted, and only distances are checked.
 	Told   []geom.Box
 	Shared bool
+	// Open are the paths told as open, for which nothing is run: they bound no part.
+	Open []geom.Path
 }
 
 // Paths checks that the stream, run along the paths in data, takes no more than
@@ -50,7 +52,7 @@ func (pl *Plan) Paths(ctx context.Context, data []byte) (entered []Fault, err er
 			for k := range found {
 				f := &found[k]
 				f.Layer = layer
-				if f.What == Entered && pl.told(f.At) {
+				if (f.What == Entered || f.What == Unproven) && pl.told(f.At) {
 					entered = append(entered, *f)
 				} else {
 					faults = append(faults, *f)
@@ -64,6 +66,23 @@ func (pl *Plan) Paths(ctx context.Context, data []byte) (entered []Fault, err er
 	}
 	slices.SortStableFunc(entered, func(a, b Fault) int { return cmp.Compare(b.Much, a.Much) })
 	return entered, gravest(faults)
+}
+
+// bounding returns the cuts and tabs of the drawing but for the open paths.
+func (pl *Plan) bounding() []geom.Piece {
+	var open geom.Path
+	for _, p := range pl.Open {
+		open = append(open, p...)
+	}
+	in := newSet(len(open), func(i int) geom.Piece { return open[i] }).search()
+	var out []geom.Piece
+	for i := range pl.Sheet {
+		s := &pl.Sheet[i]
+		if (s.Role == Cut || s.Role == Tab) && s.Length() > 0 && (len(open) == 0 || !in.covered(s.Piece, tight, every)) {
+			out = append(out, s.Piece)
+		}
+	}
+	return out
 }
 
 func (pl *Plan) told(at geom.Point) bool {
@@ -89,7 +108,7 @@ type tabPlace struct {
 }
 
 func newClearance(pl *Plan) *clearance {
-	edges := closed(pl.Sheet, pl.Join)
+	edges := closed(pl.bounding(), pl.Join)
 	c := &clearance{plan: pl, half: pl.Kerf / 2, sides: newSides(edges)}
 	c.edges = newSet(len(edges), func(i int) geom.Piece { return edges[i] }).search()
 	c.mids = tabPlaces(pl.Sheet, pl.Kerf, pl.Join)
@@ -184,15 +203,8 @@ func (e *ends) of(p geom.Point) int32 {
 	return k
 }
 
-// closed returns the cuts and tabs of a drawing less what hangs free by an end:
-// what is left bounds parts.
-func closed(sheet []Stroke, join float64) []geom.Piece {
-	var pieces []geom.Piece
-	for i := range sheet {
-		if s := &sheet[i]; (s.Role == Cut || s.Role == Tab) && s.Length() > 0 {
-			pieces = append(pieces, s.Piece)
-		}
-	}
+// closed returns pieces less what hangs free by an end: what is left bounds parts.
+func closed(pieces []geom.Piece, join float64) []geom.Piece {
 	e := ends{join: join, cell: map[[2]int64][]int32{}}
 	at := make([][2]int32, len(pieces))
 	var meet [][]int32 // pieces by end
@@ -229,7 +241,7 @@ func closed(sheet []Stroke, join float64) []geom.Piece {
 			}
 		}
 	}
-	out := pieces[:0]
+	var out []geom.Piece
 	for i, p := range pieces {
 		if !gone[i] {
 			out = append(out, p)

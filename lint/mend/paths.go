@@ -19,6 +19,9 @@ func CheckPaths(ctx context.Context, after *lint.Result, paths []byte) (told str
 		Sheet: guardStrokes(after.Drawing, after.Job), Kerf: kerf, Join: after.Job.Limits.Join,
 		Told: tooNear(after, kerf), Shared: len(after.Sheet.Shared) > 0,
 	}
+	for i := range after.Sheet.Open {
+		p.Open = append(p.Open, after.Sheet.Open[i].Pieces)
+	}
 	entered, err := p.Paths(ctx, paths)
 	if err != nil || len(entered) == 0 {
 		return "", err
