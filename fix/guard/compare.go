@@ -34,7 +34,7 @@ func (g *Guard) compare(ctx context.Context, out []Stroke) error {
 	if err := ctx.Err(); err != nil {
 		return err
 	}
-	return gravest(append(c.all(), c.tabs(g.tabs)...))
+	return gravest(append(c.all(), c.tabs(g.tabs, g.takenOut())...))
 }
 
 func cores(l *Limits) int {
@@ -162,7 +162,7 @@ const tight = 1e-3
 
 // tabs checks that what is left uncut is so in the drawing or as told, that it is
 // nowhere cut all the same, and that every told tab is there.
-func (c *comparison) tabs(told []tab) (faults []Fault) {
+func (c *comparison) tabs(told []tab, takenOut []bool) (faults []Fault) {
 	known, out := c.set.search(), c.have.search()
 	places := make([]geom.Point, len(told))
 	byPlace := map[geom.Point]int{}
@@ -197,6 +197,9 @@ func (c *comparison) tabs(told []tab) (faults []Fault) {
 		}
 		for _, t := range known.uncovered(p, c.tol, func(id int32) bool { k := &c.known[id]; return k.live && k.Role == Tab }) {
 			q := p.Sub(t.t0, t.t1)
+			if out.covered(q, tight, func(id int32) bool { return int(id) < i && c.out[id].Role == Tab }) {
+				continue // drawn for both parts that it joins
+			}
 			if k, ok := at.nearest(q, c.limits.DrawnGap); ok {
 				left[byPlace[k]] += q.Length()
 			} else {
@@ -205,11 +208,32 @@ func (c *comparison) tabs(told []tab) (faults []Fault) {
 		}
 	}
 	for i, t := range told {
-		if d := math.Abs(left[i] - t.gap); d > c.tol {
+		if d := math.Abs(left[i] - t.gap); d > c.tol && !(takenOut[i] && left[i] == 0) {
 			faults = append(faults, Fault{What: TabWrong, At: t.at, Much: d, Note: "its gap is not drawn as told"})
 		}
 	}
 	return faults
+}
+
+// takenOut tells which told tabs a told edit has taken out since, as a repeat of
+// something that is cut there.
+func (g *Guard) takenOut() []bool {
+	var repeats []Stroke
+	var rounds []int
+	for i := range g.changes {
+		c := &g.changes[i]
+		for _, s := range c.gone {
+			if s.Role == Tab && c.kind == "drop-duplicate" {
+				repeats, rounds = append(repeats, s), append(rounds, c.round)
+			}
+		}
+	}
+	out := make([]bool, len(g.tabs))
+	gone := newSet(len(repeats), func(i int) geom.Piece { return repeats[i].Piece }).search()
+	for i, t := range g.tabs {
+		out[i] = gone.touches(geom.Line(t.at, t.at), t.gap/2, func(id int32) bool { return rounds[id] > t.round })
+	}
+	return out
 }
 
 // nearest returns the place nearest to the middle of q, among those within d.

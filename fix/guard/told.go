@@ -44,8 +44,9 @@ type change struct {
 
 // tab is a told tab.
 type tab struct {
-	at  geom.Point
-	gap float64
+	at    geom.Point
+	gap   float64
+	round int // after which it was told
 }
 
 // Guard follows one repair from what was read to what is written. Everything
@@ -150,7 +151,7 @@ func movedPieces(d *drawing.Drawing, done []fix.Edit) map[int32]geom.Piece {
 }
 
 // Tab tells a new tab: the middle of its gap, and how long the gap is.
-func (g *Guard) Tab(at geom.Point, gap float64) { g.tabs = append(g.tabs, tab{at, gap}) }
+func (g *Guard) Tab(at geom.Point, gap float64) { g.tabs = append(g.tabs, tab{at, gap, g.round}) }
 
 // Untab tells that a tab of the drawing is closed: what was left uncut is cut.
 func (g *Guard) Untab(uncut geom.Path) {

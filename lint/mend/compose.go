@@ -10,6 +10,7 @@ import (
 
 	"sluice/fix/label"
 	"sluice/fix/tab"
+	nearby "sluice/fix/tab/near"
 	"sluice/geom"
 	"sluice/geom/drawing"
 	"sluice/geom/dxf"
@@ -278,10 +279,10 @@ func (m *mender) placeTabs(res *lint.Result, labels []label.Label) map[int32][]t
 	}
 	p := tab.Params{Width: m.j.Tabs.Width, Kerf: m.j.Jet.Kerf, Support: rules.TableOf(m.j)}
 	var pl *tab.Placer
-	var common func(outline int32, s0, s1 float64) bool
+	var drawnNear *nearby.Index
 	place := func(k int, hole int32) {
 		if pl == nil {
-			pl = tab.NewPlacer(res.Sheet)
+			pl, drawnNear = tab.NewPlacer(res.Sheet), nearby.Sheet(res.Sheet)
 		}
 		var list []tab.Tab
 		if hole >= 0 {
@@ -289,10 +290,7 @@ func (m *mender) placeTabs(res *lint.Result, labels []label.Label) map[int32][]t
 		} else {
 			list, _ = pl.Place(k, p, boxes...)
 		}
-		if common == nil {
-			common = onCommon(res)
-		}
-		list = slices.DeleteFunc(list, func(t tab.Tab) bool { return common(t.Outline, t.S0, t.S1) })
+		list = slices.DeleteFunc(list, func(t tab.Tab) bool { return m.onCommon(drawnNear, res, &t) })
 		for _, t := range list {
 			note := fmt.Sprintf("%.3g mm wide after cutting, gap of %.3g mm drawn", p.Width, t.Gap())
 			if t.Given != "" {

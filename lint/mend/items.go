@@ -1,8 +1,11 @@
 package mend
 
 import (
+	"math"
 	"slices"
 
+	"sluice/fix/tab"
+	nearby "sluice/fix/tab/near"
 	"sluice/geom"
 	"sluice/geom/dxf"
 	"sluice/lint"
@@ -67,43 +70,20 @@ func (m *mender) strays(res *lint.Result) []dxf.Item {
 	return items
 }
 
-// onCommon returns whether a stretch of an outline, as lengths along it, runs
-// along an edge that another outline has too: a tab there would be cut through
-// all the same.
-func onCommon(res *lint.Result) func(outline int32, s0, s1 float64) bool {
-	type use struct {
-		outline int32
-		piece   *geom.Piece
+// onCommon reports whether a tab lies along something that is cut besides its
+// outline, an edge in common with another or a repeat of it: it would be cut
+// through all the same. x holds everything drawn.
+func (m *mender) onCommon(x *nearby.Index, res *lint.Result, t *tab.Tab) bool {
+	own := &res.Sheet.Outlines[t.Outline]
+	same := m.j.Limits.Same
+	common := false
+	for _, share := range [3]float64{0.25, 0.5, 0.75} {
+		q, _ := own.Pieces.Along(math.Mod(t.S0+share*t.Gap(), own.Length))
+		x.In(geom.BoxOf(q).Inflate(same), func(i int32) bool {
+			it := &x.Items[i]
+			common = common || !it.Etch && it.Outline != t.Outline && it.Dist(q) <= same
+			return !common
+		})
 	}
-	uses := make([][]use, len(res.Drawing.Strokes))
-	for i := range res.Sheet.Outlines {
-		o := &res.Sheet.Outlines[i]
-		for k, s := range o.Src {
-			if s >= 0 {
-				uses[s] = append(uses[s], use{int32(i), &o.Pieces[k]})
-			}
-		}
-	}
-	return func(i int32, s0, s1 float64) bool {
-		o := &res.Sheet.Outlines[i]
-		length := o.Pieces.Length()
-		for _, back := range [2]float64{0, length} { // a gap may run over the start
-			at := back
-			for k := range o.Pieces {
-				l := o.Pieces[k].Length()
-				from, to := max(s0-at, 0), min(s1-at, l)
-				at += l
-				if from >= to || o.Src[k] < 0 {
-					continue
-				}
-				q := o.Pieces[k].At((from + to) / 2 / l)
-				for _, u := range uses[o.Src[k]] {
-					if u.outline != i && u.piece.Dist(q) <= seam {
-						return true
-					}
-				}
-			}
-		}
-		return false
-	}
+	return common
 }
