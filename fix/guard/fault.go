@@ -11,17 +11,17 @@ import (
 // What says in which way a drawing is not what was drawn.
 type What uint8
 
-// Ways of being wrong.
+// Ways of being wrong, the gravest first.
 const (
-	Invented     What = iota // cut, but never drawn
-	Lost                     // drawn to be cut, but neither cut, carried nor told
+	Misplaced    What = iota // not where its part was moved to
+	Invented                 // cut, but never drawn
 	MarkCut                  // drawn as a mark only, but cut
-	MarkInvented             // etched, but never drawn
-	MarkLost                 // drawn as a mark, but not carried
+	Lost                     // drawn to be cut, but neither cut, carried nor told
 	TabWrong                 // a tab that is not as told, or cut through
-	Misplaced                // not where its part was moved to
 	Entered                  // the stream takes from a part
 	Unproven                 // cannot be shown to be right
+	MarkInvented             // etched, but never drawn
+	MarkLost                 // drawn as a mark, but not carried
 )
 
 // Fault is the gravest place at which a drawing is not what was drawn.
@@ -67,14 +67,14 @@ func (f *Fault) Error() string {
 	return s + "; please report this drawing"
 }
 
-// gravest returns the fault to tell: the one of most mm, of equals the topmost,
-// then the leftmost. It is nil where there are none.
+// gravest returns the fault to tell: of the gravest kind that of most mm, of
+// equals the topmost, then the leftmost. It is nil where there are none.
 func gravest(all []Fault) error {
 	if len(all) == 0 {
 		return nil
 	}
 	f := slices.MinFunc(all, func(a, b Fault) int {
-		return cmp.Or(cmp.Compare(b.Much, a.Much), cmp.Compare(b.At.Y, a.At.Y), cmp.Compare(a.At.X, b.At.X), cmp.Compare(a.What, b.What))
+		return cmp.Or(cmp.Compare(a.What, b.What), cmp.Compare(b.Much, a.Much), cmp.Compare(b.At.Y, a.At.Y), cmp.Compare(a.At.X, b.At.X))
 	})
 	f.Others = len(all) - 1
 	return &f
