@@ -14,7 +14,6 @@ import (
 	"sluice/fix/guard"
 	"sluice/fix/layout"
 	"sluice/fix/paths"
-	"sluice/fix/repair"
 	"sluice/geom"
 	"sluice/geom/drawing"
 	"sluice/geom/geomtest"
