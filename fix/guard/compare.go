@@ -22,10 +22,13 @@ func (g *Guard) Written(ctx context.Context, data []byte) error {
 
 // compare compares strokes with what was drawn, and told since.
 func (g *Guard) compare(ctx context.Context, out []Stroke) error {
+	var have *set
+	var wg sync.WaitGroup
+	wg.Go(func() { have = newSet(len(out), func(i int) geom.Piece { return out[i].Piece }) })
 	l := newLedger(g.base, g.changes, &g.limits)
+	wg.Wait()
 	c := &comparison{
-		ledger: l, tol: g.limits.tol(), out: out,
-		have:   newSet(len(out), func(i int) geom.Piece { return out[i].Piece }),
+		ledger: l, tol: g.limits.tol(), out: out, have: have,
 		gone:   newSet(len(l.excuses), func(i int) geom.Piece { return l.excuses[i].piece }),
 		faults: make([][]Fault, cores(&g.limits)),
 	}

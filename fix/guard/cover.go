@@ -11,6 +11,10 @@ import (
 // span is a stretch of a piece as shares of its length.
 type span struct{ t0, t1 float64 }
 
+// quick is how far, mm, an arc may run past the end of another and still be taken
+// as whole on it: more than rounding, and nothing against a tolerance.
+const quick = 1e-6
+
 // whole reports quickly that all of p lies within tol of q; false says nothing.
 func whole(p, q *geom.Piece, tol float64) bool {
 	switch {
@@ -33,10 +37,11 @@ func whole(p, q *geom.Piece, tol float64) bool {
 	a := s * geom.TurnTo(q.A.Sub(q.C), p.A.Sub(q.C))
 	w := s * p.Sweep
 	lo, hi := min(a, a+w), max(a, a+w)
-	if lo < -tol/q.R {
+	over := quick / q.R
+	if lo < -over {
 		lo, hi = lo+2*math.Pi, hi+2*math.Pi
 	}
-	return lo >= -tol/q.R && hi <= math.Abs(q.Sweep)+tol/q.R
+	return lo >= -over && hi <= math.Abs(q.Sweep)+over
 }
 
 // appendWithin appends to dst the stretches of p that lie within tol of q. The

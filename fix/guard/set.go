@@ -2,23 +2,51 @@ package guard
 
 import (
 	"math"
+	"sync"
 
 	"sluice/geom"
 )
 
-// set holds pieces so that those near a place, and those with given ends, are
-// found at once.
+// set holds pieces so that those near a place, those with given ends, and those on
+// one line or circle are found at once.
 type set struct {
-	pieces []geom.Piece
-	boxes  []geom.Box
-	cell   float64 // mm: about the mean length of a piece
-	table  map[[2]int32]int32
-	next   []link // chains of cells
-	ends   map[[4]int64]int32
-	twins  []int32 // chains of pieces with the same ends
+	pieces   []geom.Piece
+	boxes    []geom.Box
+	cell     float64 // mm: about the mean length of a piece
+	cells    map[uint64]int32
+	next     []link // chains of cells
+	ends     chains
+	carriers chains
 }
 
 type link struct{ id, next int32 }
+
+// chains lists pieces by a key. Different keys may share a list: what is found is
+// looked at all the same.
+type chains struct {
+	first map[uint64]int32 // index + 1
+	next  []int32
+}
+
+func newChains(n int, key func(i int) uint64) chains {
+	c := chains{make(map[uint64]int32, n), make([]int32, n)}
+	for i := range n {
+		k := key(i)
+		c.next[i] = c.first[k]
+		c.first[k] = int32(i) + 1
+	}
+	return c
+}
+
+// mix joins whole numbers to a key.
+func mix(v ...int64) uint64 {
+	h := uint64(14695981039346656037) // FNV-1a, by words
+	for _, x := range v {
+		h = (h ^ uint64(x)) * 1099511628211
+		h ^= h >> 29
+	}
+	return h
+}
 
 // quantum is the step, mm, by which ends are compared for being the same. Ends
 // that round to different steps only cost time.
@@ -26,11 +54,7 @@ const quantum = 1e-4
 
 // newSet makes a set. A piece's id is its index.
 func newSet(n int, piece func(i int) geom.Piece) *set {
-	s := &set{
-		pieces: make([]geom.Piece, n), boxes: make([]geom.Box, n),
-		table: make(map[[2]int32]int32, n), next: make([]link, 1, 3*n+1),
-		ends: make(map[[4]int64]int32, n), twins: make([]int32, n),
-	}
+	s := &set{pieces: make([]geom.Piece, n), boxes: make([]geom.Box, n)}
 	total := 0.0
 	for i := range n {
 		p := plain(piece(i))
@@ -40,33 +64,66 @@ func newSet(n int, piece func(i int) geom.Piece) *set {
 	// Cells as long as the mean piece bound the number of entries by a few for
 	// each piece, however unequal they are.
 	s.cell = max(total/float64(max(n, 1)), 100*quantum)
+	var wg sync.WaitGroup
+	wg.Go(func() {
+		s.ends = newChains(n, func(i int) uint64 { return endKey(&s.pieces[i]) })
+		s.carriers = newChains(n, func(i int) uint64 { return carrierKey(&s.pieces[i], 0) })
+	})
+	s.cells, s.next = make(map[uint64]int32, n), make([]link, 1, 3*n+1)
 	for i := range s.pieces {
-		k := endKey(&s.pieces[i])
-		s.twins[i] = -1
-		if j, ok := s.ends[k]; ok {
-			s.twins[i] = j
-		}
-		s.ends[k] = int32(i)
-		s.along(&s.pieces[i], 0, func(c [2]int32) bool {
-			at := s.table[c]
-			if s.next[at].id != int32(i) || at == 0 {
-				s.table[c] = int32(len(s.next))
+		s.along(&s.pieces[i], 0, func(c uint64) bool {
+			if at := s.cells[c]; at == 0 || s.next[at].id != int32(i) {
+				s.cells[c] = int32(len(s.next))
 				s.next = append(s.next, link{int32(i), at})
 			}
 			return true
 		})
 	}
+	wg.Wait()
 	return s
 }
 
 // endKey is the same for a piece run either way.
-func endKey(p *geom.Piece) [4]int64 {
+func endKey(p *geom.Piece) uint64 {
 	q := func(v float64) int64 { return int64(math.Round(v / quantum)) }
-	a, b := [2]int64{q(p.A.X), q(p.A.Y)}, [2]int64{q(p.B.X), q(p.B.Y)}
-	if a[0] > b[0] || a[0] == b[0] && a[1] > b[1] {
-		a, b = b, a
+	a, b := mix(q(p.A.X), q(p.A.Y)), mix(q(p.B.X), q(p.B.Y))
+	return mix(int64(min(a, b)), int64(max(a, b)))
+}
+
+// Steps by which lines and circles are compared for being the same: coarse enough
+// for those of short pieces.
+const (
+	carrierStep = 0.05 // mm
+	halfTurn    = 3142 // steps of half a turn
+	turnStep    = math.Pi / halfTurn
+)
+
+// carriers is in how many ways a line or circle may round.
+const carriers = 8
+
+// carrierKey names the line or circle that a piece lies on. Coordinates are
+// rounded down or up by the bits of way.
+func carrierKey(p *geom.Piece, way int) uint64 {
+	q := func(v float64, bit int) int64 {
+		k := int64(math.Floor(v))
+		if way>>bit&1 == 1 {
+			if v-float64(k) < 0.5 {
+				return k - 1
+			}
+			return k + 1
+		}
+		return k
 	}
-	return [4]int64{a[0], a[1], b[0], b[1]}
+	if p.R > 0 {
+		return mix(0, q(p.C.X/carrierStep, 0), q(p.C.Y/carrierStep, 1), q(p.R/carrierStep, 2))
+	}
+	d := p.B.Sub(p.A).Unit()
+	if d.Y < 0 || d.Y == 0 && d.X < 0 {
+		d = d.Mul(-1)
+	}
+	// Just short of half a turn is just past none.
+	turn := (q(d.Angle()/turnStep, 0) + halfTurn) % halfTurn
+	return mix(1, turn, q(math.Abs(p.A.Cross(d))/carrierStep, 1))
 }
 
 // steps returns into how many short runs a piece is taken apart to walk the cells.
@@ -76,7 +133,7 @@ func (s *set) steps(p *geom.Piece) float64 {
 
 // along visits the cells within tol of a piece, some more than once, until visit
 // returns false.
-func (s *set) along(p *geom.Piece, tol float64, visit func([2]int32) bool) {
+func (s *set) along(p *geom.Piece, tol float64, visit func(cell uint64) bool) {
 	n := s.steps(p)
 	bow := tol
 	if p.R > 0 {
@@ -95,7 +152,7 @@ func (s *set) along(p *geom.Piece, tol float64, visit func([2]int32) bool) {
 		last = c
 		for x := c[0]; x <= c[2]; x++ {
 			for y := c[1]; y <= c[3]; y++ {
-				if !visit([2]int32{x, y}) {
+				if !visit(mix(int64(x), int64(y))) {
 					return
 				}
 			}
@@ -139,8 +196,8 @@ func (s *search) near(p *geom.Piece, tol float64, visit func(id int32) bool) {
 		}
 		return
 	}
-	s.along(p, tol, func(c [2]int32) bool {
-		for k := s.table[c]; k != 0; k = s.next[k].next {
+	s.along(p, tol, func(c uint64) bool {
+		for k := s.cells[c]; k != 0; k = s.next[k].next {
 			if !one(s.next[k].id) {
 				return false
 			}
@@ -157,12 +214,8 @@ func (s *search) uncovered(p geom.Piece, tol float64, keep func(id int32) bool) 
 	if length <= least {
 		return nil
 	}
-	if k, ok := s.ends[endKey(&p)]; ok {
-		for ; k >= 0; k = s.twins[k] {
-			if keep(k) && whole(&p, &s.pieces[k], tol) {
-				return nil
-			}
-		}
+	if s.known(&p, tol, least/length, keep) {
+		return nil
 	}
 	s.spans = s.spans[:0]
 	done := false
@@ -180,6 +233,38 @@ func (s *search) uncovered(p geom.Piece, tol float64, keep func(id int32) bool) 
 		return nil
 	}
 	return rest(s.spans, least/length)
+}
+
+// most is how many pieces of a chain are looked at before the search by place.
+const most = 64
+
+// known reports whether p is covered by a piece with the same ends, or by those on
+// the same line or circle. That settles almost every piece without a search, and
+// all where many lie near each other.
+func (s *search) known(p *geom.Piece, tol, share float64, keep func(id int32) bool) bool {
+	n := 0
+	for k := s.ends.first[endKey(p)]; k != 0 && n < most; k = s.ends.next[k-1] {
+		if n++; keep(k-1) && whole(p, &s.pieces[k-1], tol) {
+			return true
+		}
+	}
+	s.spans = s.spans[:0]
+	box := p.Box().Inflate(tol)
+	for way := range carriers {
+		if p.R == 0 && way&4 != 0 {
+			break
+		}
+		n = 0
+		for k := s.carriers.first[carrierKey(p, way)]; k != 0 && n < most; k = s.carriers.next[k-1] {
+			if n++; box.Overlaps(s.boxes[k-1]) && keep(k-1) {
+				s.spans = appendWithin(s.spans, p, &s.pieces[k-1], tol)
+			}
+		}
+		if len(s.spans) > 0 && len(rest(s.spans, share)) == 0 {
+			return true
+		}
+	}
+	return false
 }
 
 // covered reports whether uncovered finds nothing.

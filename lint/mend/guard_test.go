@@ -23,7 +23,6 @@ import (
 	"sluice/lint/rules"
 )
 
-
 // TestSabotagedMoves breaks movements of parts.
 func TestSabotagedMoves(t *testing.T) {
 	shift := geom.Shift(geom.Pt(10, 5))
