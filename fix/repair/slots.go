@@ -289,7 +289,7 @@ func EtchSlots(d *drawing.Drawing, o *outline.Outline, slots []clear.Narrow, u *
 		switch {
 		case s.Whole:
 			whole = true
-		case !plainMouth(path, s, first, a0, b1) || taken(out, first.from, count):
+		case !plainMouth(path, s, first, a0, b1) || taken(out, first.from, count) || chamber(path, s, first, second, first.from, count):
 			continue
 		default:
 			across[first.from] = geom.Line(a0, b1)
@@ -339,6 +339,20 @@ func EtchSlots(d *drawing.Drawing, o *outline.Outline, slots []clear.Narrow, u *
 func plainMouth(path geom.Path, s *clear.Narrow, first wall, a, b geom.Point) bool {
 	line := b.Sub(a)
 	return line.Norm() <= 3*s.Width+0.01 && math.Abs(line.Unit().Dot(path[first.from].TangentAt(0))) <= 0.5
+}
+
+// chamber reports whether count pieces from first on lead into a place wider than
+// the slot: its middle line would not stand for that.
+func chamber(path geom.Path, s *clear.Narrow, a, b wall, first, count int) bool {
+	n := len(path)
+	mid := geom.ThroughPoint(path[a.from].A.Mid(path[(b.from+b.n-1)%n].B), middleOf(path, a, b), path[(a.from+a.n-1)%n].B.Mid(path[b.from].A))
+	for k := range count {
+		p := &path[(first+k)%n]
+		if max(mid.Dist(p.A), mid.Dist(p.Mid()), mid.Dist(p.B)) > 1.5*s.Width {
+			return true
+		}
+	}
+	return false
 }
 
 // taken reports whether any of count pieces from first is out already.

@@ -80,7 +80,8 @@ var writing sync.Mutex
 // two-vertex LWPOLYLINEs, since the angles of an ARC would not give back its
 // ends.
 //
-// It fails where a layer is none of the five, a number is not finite, or w does.
+// It fails where a layer is none of the five, a number is not finite, pieces of a
+// path do not meet, or w does.
 func Write(w io.Writer, out *Output) error {
 	if !(out.Factor > 0) || math.IsInf(out.Factor, 0) {
 		return fmt.Errorf("dxf: unit factor %g", out.Factor)
@@ -160,6 +161,15 @@ func (d *drawer) item(it *Item) error {
 	return nil
 }
 
+// meets is how far apart, mm, the end of a piece and the start of the next may lie
+// to be one vertex. Pieces set off from each other meet to 1e-6 mm; a chord across
+// more than that would be a cut that nobody drew.
+const meets = 1e-6
+
+func jump(from, to geom.Point) error {
+	return fmt.Errorf("a path jumps by %.4g mm, from %.2f, %.2f to %.2f, %.2f", from.Dist(to), from.X, from.Y, to.X, to.Y)
+}
+
 func (d *drawer) path(path geom.Path, closed bool, add func(entity.Entity)) error {
 	for i := range path {
 		p := &path[i]
@@ -169,6 +179,12 @@ func (d *drawer) path(path geom.Path, closed bool, add func(entity.Entity)) erro
 		if p.IsCircle() && len(path) > 1 {
 			return fmt.Errorf("a full circle within a path")
 		}
+		if i > 0 && path[i-1].B.Dist(p.A) > meets {
+			return jump(path[i-1].B, p.A)
+		}
+	}
+	if last := path[len(path)-1].B; closed && last.Dist(path[0].A) > meets {
+		return jump(last, path[0].A)
 	}
 	if c, r, ok := d.circle(path, closed); ok {
 		e := entity.NewCircle()

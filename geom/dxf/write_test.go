@@ -272,3 +272,29 @@ func BenchmarkWrite(b *testing.B) {
 		}
 	}
 }
+
+// TestWriteJump checks that pieces that do not meet are refused, not joined by a
+// chord.
+func TestWriteJump(t *testing.T) {
+	a, b, c := geom.Pt(0, 0), geom.Pt(10, 0), geom.Pt(10, 10)
+	off := func(d float64) geom.Point { return geom.Pt(10+d, 0) }
+	for _, tt := range []struct {
+		name   string
+		path   geom.Path
+		closed bool
+		want   string
+	}{
+		{"meets", geom.Path{geom.Line(a, b), geom.Line(b, c)}, false, ""},
+		{"meets but for rounding", geom.Path{geom.Line(a, b), geom.Line(off(5e-7), c)}, false, ""},
+		{"jumps", geom.Path{geom.Line(a, b), geom.Line(off(3), c)}, false, "jumps by 3 mm, from 10.00, 0.00 to 13.00, 0.00"},
+		{"jumps a little", geom.Path{geom.Line(a, b), geom.Line(off(2e-6), c)}, false, "jumps by 2e-06 mm"},
+		{"closes", geom.Path{geom.Line(a, b), geom.Line(b, c), geom.Line(c, a)}, true, ""},
+		{"does not close", geom.Path{geom.Line(a, b), geom.Line(b, c)}, true, "jumps by 14.14 mm, from 10.00, 10.00 to 0.00, 0.00"},
+	} {
+		var w bytes.Buffer
+		err := Write(&w, &Output{Items: []Item{{Layer: LayerOutside, Path: tt.path, Closed: tt.closed}}, Factor: 1})
+		if tt.want == "" && err != nil || tt.want != "" && (err == nil || !strings.Contains(err.Error(), tt.want)) {
+			t.Errorf("%s: %v", tt.name, err)
+		}
+	}
+}

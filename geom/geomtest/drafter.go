@@ -2,6 +2,7 @@ package geomtest
 
 import (
 	"bytes"
+	"cmp"
 	"fmt"
 	"math"
 	"strconv"
@@ -10,8 +11,9 @@ import (
 )
 
 // Drafter writes a small drawing in mm as tagged text: LINE, ARC, CIRCLE, SPLINE
-// and ELLIPSE entities on one layer, with handles. The zero value is ready.
+// and ELLIPSE entities with handles. The zero value is ready.
 type Drafter struct {
+	Layer  string // of what is drawn next; "" for PARTS
 	body   bytes.Buffer
 	handle int
 }
@@ -30,7 +32,7 @@ func (d *Drafter) head(kind string, subclasses ...string) {
 	d.tag(0, kind)
 	d.tag(5, strconv.FormatInt(int64(0xFF+d.handle), 16))
 	d.tag(100, "AcDbEntity")
-	d.tag(8, "PARTS")
+	d.tag(8, cmp.Or(d.Layer, "PARTS"))
 	for _, s := range subclasses {
 		d.tag(100, s)
 	}

@@ -66,6 +66,9 @@ func (m *mender) scale(res *lint.Result) (*lint.Result, error) {
 	for i := range d.Points {
 		d.Points[i].At = d.Points[i].At.Mul(sc.Factor)
 	}
+	if err := m.guardScaled(res, d, &sc); err != nil {
+		return nil, err
+	}
 	return lint.Judge(m.ctx, m.path, d, m.j, m.o.Options)
 }
 
@@ -102,6 +105,9 @@ func (m *mender) spread(res *lint.Result) (*lint.Result, error) {
 		return res, nil
 	}
 	d := layout.Redraw(res.Drawing, res.Sheet, moves.Moves(), besides, true)
+	if err := m.guardMoved(res, d, moves.Moves(), true); err != nil {
+		return nil, err
+	}
 	return lint.Judge(m.ctx, m.path, d, m.j, m.o.Options)
 }
 
@@ -139,7 +145,7 @@ func LayOut(ctx context.Context, path string, r io.Reader, j *job.Job, o Options
 	}
 	m := &mender{
 		ctx: whole, path: path, j: j, o: o, touched: make([]bool, len(d.Entities)),
-		banned: map[string]bool{}, made: map[string]int{},
+		banned: map[string]bool{}, made: map[string]int{}, guard: newGuard(d, j, o),
 	}
 	res, err := m.rounds(before)
 	if err != nil {
@@ -160,6 +166,9 @@ func LayOut(ctx context.Context, path string, r io.Reader, j *job.Job, o Options
 	})
 	if err != nil {
 		return nil, fmt.Errorf("--layout: %w", err)
+	}
+	if err := guardPlaced(res.Sheet, max(1, int(math.Round(j.Cost.Kits))), done); err != nil {
+		return nil, err
 	}
 	report := layoutReport(res, done, l.Seed)
 	loose := layout.Loose(res.Drawing, res.Sheet, besides)
@@ -250,6 +259,10 @@ func (m *mender) sheetBy(w way, before, res *lint.Result, l *layout.Laid, loose 
 	}
 	d := layout.Redraw(res.Drawing, res.Sheet, l.Moves(), besides, false)
 	repair.Layer(d, lint.LayerEtch)
+	s.guard = m.guard.Clone()
+	if err := s.guardMoved(res, d, l.Moves(), false); err != nil {
+		return SheetOut{}, err
+	}
 	// The sheet has its corner at 0,0, whatever the job says of the source.
 	j := *m.j
 	j.Sheet.Origin = "zero"
@@ -270,6 +283,9 @@ func (m *mender) sheetBy(w way, before, res *lint.Result, l *layout.Laid, loose 
 		return SheetOut{}, err
 	}
 	after = withLoss(before, after)
+	if err := s.guard.Written(s.ctx, data); err != nil {
+		return SheetOut{}, err
+	}
 	rep := &lint.Repaired{
 		Input: s.path, Before: before, After: after, Edits: s.edits, Undone: s.undone,
 		Left: leftOf(before, after), Tabs: s.tabs, Labels: s.labels, Held: w.told,

@@ -10,6 +10,7 @@ import (
 
 	"sluice/fix/label"
 	"sluice/fix/tab"
+	nearby "sluice/fix/tab/near"
 	"sluice/geom"
 	"sluice/geom/drawing"
 	"sluice/geom/dxf"
@@ -36,10 +37,10 @@ func (m *mender) compose(res *lint.Result) []dxf.Item {
 			layer = dxf.LayerInside
 		}
 		if m.o.Untab && m.o.wants("untab") && o.Tabs > 0 && o.Closed {
-			items = append(items, dxf.Item{Layer: layer, Path: m.untab(res, o), Closed: true})
+			items = append(items, drawn(layer, m.untab(res, o), true, m.j.Limits.Join)...)
 			continue
 		}
-		items = append(items, outlineItems(o, layer, tabs[int32(i)])...)
+		items = append(items, outlineItems(o, layer, tabs[int32(i)], m.j.Limits.Join)...)
 	}
 	var open []dxf.Item
 	for i := range s.Tangles {
@@ -48,7 +49,7 @@ func (m *mender) compose(res *lint.Result) []dxf.Item {
 			if run.flag&outline.IsTab != 0 {
 				l = dxf.LayerTab
 			}
-			open = append(open, dxf.Item{Layer: l, Path: settled(run.path)})
+			open = append(open, drawn(l, settled(run.path), false, m.j.Limits.Join)...)
 		}
 	}
 	for i := range s.Open {
@@ -66,17 +67,18 @@ func (m *mender) compose(res *lint.Result) []dxf.Item {
 			if run.flag&outline.IsTab != 0 {
 				l = dxf.LayerTab
 			}
-			open = append(open, dxf.Item{Layer: l, Path: settled(run.path)})
+			open = append(open, drawn(l, settled(run.path), false, m.j.Limits.Join)...)
 		}
 	}
+	open = append(open, m.strays(res)...)
 	items = append(items, inOrder(open)...)
 	var etch []dxf.Item
 	for i := range s.Etch {
-		etch = append(etch, dxf.Item{Layer: dxf.LayerEtch, Path: s.Etch[i].Pieces})
+		etch = append(etch, drawn(dxf.LayerEtch, s.Etch[i].Pieces, false, m.j.Limits.Join)...)
 	}
 	for _, l := range labels {
 		for _, p := range l.Paths {
-			etch = append(etch, dxf.Item{Layer: dxf.LayerEtch, Path: p})
+			etch = append(etch, drawn(dxf.LayerEtch, p, false, m.j.Limits.Join)...)
 		}
 	}
 	items = append(items, inOrder(etch)...)
@@ -114,10 +116,10 @@ func carried(t *drawing.Text) dxf.Item {
 
 // outlineItems draws one outline: whole where nothing is left out of it, else
 // as its cut and uncut stretches.
-func outlineItems(o *outline.Outline, layer string, tabs []tab.Tab) []dxf.Item {
+func outlineItems(o *outline.Outline, layer string, tabs []tab.Tab, join float64) []dxf.Item {
 	var items []dxf.Item
 	add := func(layer string, p geom.Path, closed bool) {
-		items = append(items, dxf.Item{Layer: layer, Path: p, Closed: closed})
+		items = append(items, drawn(layer, p, closed, join)...)
 	}
 	if len(tabs) > 0 {
 		cut, uncut := tab.Cut(o.Path, tabs)
@@ -275,6 +277,7 @@ func (m *mender) placeLabels(res *lint.Result) (out []label.Label, names []strin
 			continue // unnumbered-part goes on telling it
 		}
 		pl.TakeLabel(l)
+		m.guard.Label(l.Paths)
 		out, names = append(out, l), append(names, res.Names[k])
 		m.edits = append(m.edits, lint.EditRecord{
 			Edit: "label", Rule: "unnumbered-part", At: l.At, Part: res.Names[k], Entities: partEntities(res, k),
@@ -342,9 +345,10 @@ func (m *mender) placeTabs(res *lint.Result, labels []label.Label) map[int32][]t
 	}
 	p := tab.Params{Width: m.j.Tabs.Width, Kerf: m.j.Jet.Kerf, Support: rules.TableOf(m.j)}
 	var pl *tab.Placer
+	var drawnNear *nearby.Index
 	place := func(k int, hole int32) {
 		if pl == nil {
-			pl = tab.NewPlacer(res.Sheet)
+			pl, drawnNear = tab.NewPlacer(res.Sheet), nearby.Sheet(res.Sheet)
 		}
 		var list []tab.Tab
 		if hole >= 0 {
@@ -352,6 +356,7 @@ func (m *mender) placeTabs(res *lint.Result, labels []label.Label) map[int32][]t
 		} else {
 			list, _ = pl.Place(k, p, boxes...)
 		}
+		list = slices.DeleteFunc(list, func(t tab.Tab) bool { return m.onCommon(drawnNear, res, &t) })
 		for _, t := range list {
 			note := fmt.Sprintf("%.3g mm wide after cutting, gap of %.3g mm drawn", p.Width, t.Gap())
 			if t.Given != "" {
@@ -361,6 +366,7 @@ func (m *mender) placeTabs(res *lint.Result, labels []label.Label) map[int32][]t
 			if hole >= 0 {
 				rule = "loose-slug"
 			}
+			m.guard.Tab(t.At, t.Gap())
 			m.edits = append(m.edits, lint.EditRecord{Edit: "tab", Rule: rule, At: t.At, Part: res.Names[k], Entities: partEntities(res, k), Note: note})
 		}
 		if len(list) > 0 {

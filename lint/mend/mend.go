@@ -13,6 +13,7 @@ import (
 	"slices"
 
 	"sluice/fix"
+	"sluice/fix/guard"
 	"sluice/fix/repair"
 	"sluice/geom/drawing"
 	"sluice/geom/dxf"
@@ -95,7 +96,7 @@ func fixBy(ctx context.Context, before *lint.Result, j *job.Job, o Options, w wa
 	for try := 1; ; try++ {
 		m := &mender{
 			ctx: ctx, path: before.Path, j: j, o: o, way: w, touched: make([]bool, len(before.Drawing.Entities)),
-			banned: banned, undone: undone, made: map[string]int{},
+			banned: banned, undone: undone, made: map[string]int{}, guard: newGuard(before.Drawing, j, o),
 		}
 		out, err := m.once(start)
 		if err != nil {
@@ -111,6 +112,9 @@ func fixBy(ctx context.Context, before *lint.Result, j *job.Job, o Options, w wa
 			continue
 		}
 		after = withLoss(before, after)
+		if err := m.guard.Written(ctx, out); err != nil {
+			return nil, nil, err
+		}
 		rep := &lint.Repaired{
 			Input: before.Path, Before: before, After: after, Edits: m.edits, Undone: m.undone,
 			Left: leftOf(before, after), Tabs: m.tabs, Labels: m.labels, Spread: m.spreadTold, Held: w.told,
@@ -139,6 +143,7 @@ type mender struct {
 	labels  []lint.Label
 	touched []bool // by entity of the input: an edit replaced or removed it
 	again   bool   // repairing what was written already: entities are not the input's
+	guard   *guard.Guard
 
 	spreadTold *lint.Spread
 }
@@ -217,6 +222,7 @@ func (m *mender) rounds(res *lint.Result) (*lint.Result, error) {
 			m.takeBack(bad)
 			continue
 		}
+		m.guard.Edited(res.Drawing, guardRoles(res.Drawing, m.j), done)
 		for _, e := range done {
 			m.edits = append(m.edits, record(e))
 			m.done = append(m.done, e)
@@ -314,7 +320,7 @@ func culprits(old, now *lint.Result, done []fix.Edit) []fix.Edit {
 			continue
 		}
 		for _, e := range done {
-			if near(&e, f) && !slices.ContainsFunc(bad, func(b fix.Edit) bool { return key(b) == key(e) }) {
+			if near(&e, f) && !seen.graver(e.Rule, f) && !slices.ContainsFunc(bad, func(b fix.Edit) bool { return key(b) == key(e) }) {
 				bad = append(bad, e)
 			}
 		}
@@ -380,6 +386,17 @@ func withLoss(before, after *lint.Result) *lint.Result {
 	with.Findings = append(slices.Clone(after.Findings), lost...)
 	lint.SortFindings(with.Findings)
 	return &with
+}
+
+// graver reports whether a graver finding of a rule stood where f stands: what an
+// edit that answers it leaves behind is less, not new.
+func (s standing) graver(rule string, f *lint.Finding) bool {
+	for _, g := range s[rule] {
+		if g.Severity > f.Severity && g.At.Dist(f.At) <= reach {
+			return true
+		}
+	}
+	return false
 }
 
 // leftOf returns what is left for a person: what the corrected drawing still

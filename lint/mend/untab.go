@@ -21,6 +21,7 @@ func (m *mender) untab(res *lint.Result, o *outline.Outline) geom.Path {
 		}
 		gap := r.path.Length()
 		at, _ := r.path.Along(gap / 2)
+		m.guard.Untab(r.path)
 		m.edits = append(m.edits, lint.EditRecord{
 			Edit: "untab", At: at, Part: res.Names[o.Part], Entities: partEntities(res, int(o.Part)),
 			Note: fmt.Sprintf("gap of %.3g mm closed again", gap),

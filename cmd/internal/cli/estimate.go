@@ -2,7 +2,9 @@ package cli
 
 import (
 	"bytes"
+	"context"
 	"errors"
+	"fmt"
 	"io"
 	"path/filepath"
 	"strings"
@@ -11,6 +13,7 @@ import (
 	"sluice/geom/dxf"
 	"sluice/lint"
 	"sluice/lint/cutting"
+	"sluice/lint/mend"
 	"sluice/lint/report"
 )
 
@@ -61,13 +64,23 @@ func drawPaths(r *lint.Repaired, path string) (data []byte, told string, err err
 	if len(plan.Cuts) == 0 {
 		return nil, "", errors.New("nothing in the corrected drawing can be run, so there are no paths to write")
 	}
+	told = plan.Told()
 	var b bytes.Buffer
-	if strings.EqualFold(filepath.Ext(path), ".svg") {
-		err = report.PathsSVG(&b, after.Sheet, plan, r.Input)
-		return b.Bytes(), plan.Told(), err
-	}
-	err = dxf.Write(&b, &dxf.Output{
+	if err := dxf.Write(&b, &dxf.Output{
 		Items: plan.Items(cutpaths.SheetLayers, j.Jet.Kerf), Factor: u.Factor, InsUnits: u.InsUnits(), Imperial: u.Imperial(),
-	})
-	return b.Bytes(), plan.Told(), err
+	}); err != nil {
+		return nil, "", fmt.Errorf("paths: %w", err)
+	}
+	near, err := mend.CheckPaths(context.Background(), after, b.Bytes())
+	if err != nil {
+		return nil, "", fmt.Errorf("paths: %w", err)
+	}
+	if near != "" {
+		told += "; " + near
+	}
+	if strings.EqualFold(filepath.Ext(path), ".svg") {
+		b.Reset()
+		err = report.PathsSVG(&b, after.Sheet, plan, r.Input)
+	}
+	return b.Bytes(), told, err
 }

@@ -1,0 +1,89 @@
+package mend
+
+import (
+	"math"
+	"slices"
+
+	"sluice/fix/tab"
+	nearby "sluice/fix/tab/near"
+	"sluice/geom"
+	"sluice/geom/dxf"
+	"sluice/lint"
+)
+
+// drawn returns the items that draw a path on a layer. Ends no further apart than
+// join are one place and are brought together; where pieces do not meet, and
+// round a full circle, another item begins: between them nothing is drawn.
+func drawn(layer string, path geom.Path, closed bool, join float64) []dxf.Item {
+	n := len(path)
+	if n == 0 {
+		return nil
+	}
+	path = slices.Clone(path)
+	next := func(i int) int { return (i + 1) % n }
+	breaks := make([]bool, n) // after each piece
+	first, whole := 0, closed
+	for i := range path {
+		p, q := &path[i], &path[next(i)]
+		breaks[i] = p.IsCircle() || q.IsCircle() || p.B.Dist(q.A) > join || !closed && i == n-1
+		if breaks[i] {
+			first, whole = next(i), false // begin after a break, so that no stretch is cut in two
+		} else {
+			p.B = q.A
+		}
+	}
+	if whole {
+		return []dxf.Item{{Layer: layer, Path: path, Closed: true}}
+	}
+	var items []dxf.Item
+	begin := true
+	for k := range n {
+		i := (first + k) % n
+		if begin {
+			items = append(items, dxf.Item{Layer: layer, Closed: path[i].IsCircle()})
+		}
+		it := &items[len(items)-1]
+		it.Path = append(it.Path, path[i])
+		begin = breaks[i]
+	}
+	return items
+}
+
+// strays returns the items that draw what the sheet sets aside as specks. Those
+// that are not taken out by a told repair stay as they were drawn.
+func (m *mender) strays(res *lint.Result) []dxf.Item {
+	var items []dxf.Item
+	for _, s := range res.Sheet.Strays {
+		p := res.Drawing.Strokes[s.Stroke].Piece
+		if s.Part {
+			p = p.Sub(s.T0, s.T1)
+		}
+		if p.Length() <= m.j.Limits.Join {
+			continue // nothing to cut
+		}
+		layer := dxf.LayerOutside
+		if res.Sheet.PartAt(p.Mid()) >= 0 {
+			layer = dxf.LayerInside
+		}
+		items = append(items, drawn(layer, geom.Path{p}, false, m.j.Limits.Join)...)
+	}
+	return items
+}
+
+// onCommon reports whether a tab lies along something that is cut besides its
+// outline, an edge in common with another or a repeat of it: it would be cut
+// through all the same. x holds everything drawn.
+func (m *mender) onCommon(x *nearby.Index, res *lint.Result, t *tab.Tab) bool {
+	own := &res.Sheet.Outlines[t.Outline]
+	same := m.j.Limits.Same
+	common := false
+	for _, share := range [3]float64{0.25, 0.5, 0.75} {
+		q, _ := own.Pieces.Along(math.Mod(t.S0+share*t.Gap(), own.Length))
+		x.In(geom.BoxOf(q).Inflate(same), func(i int32) bool {
+			it := &x.Items[i]
+			common = common || !it.Etch && it.Outline != t.Outline && it.Dist(q) <= same
+			return !common
+		})
+	}
+	return common
+}
