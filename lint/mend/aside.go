@@ -22,6 +22,7 @@ func (m *mender) asides(res *lint.Result) []dxf.Item {
 		if a.Written || m.again {
 			continue
 		}
+		m.guard.SetAside(a.Pieces)
 		p := lint.Pass{Drawing: res.Drawing}
 		ids := p.EntityIDs(a.Src...)
 		if k, ok := first[a.Group]; ok {

@@ -67,12 +67,22 @@ func Fix(ctx context.Context, path string, r io.Reader, j *job.Job, o Options) (
 	if err != nil {
 		return nil, nil, err
 	}
+	var fault *guard.Fault
 	for _, w := range ways {
+		if fault != nil && !w.bare {
+			continue
+		}
+		if fault != nil {
+			w.told = "nothing was repaired, since of the repaired drawing it could not be shown that what is drawn is what is cut (" + fault.Place() + "): what was drawn is written as it is; please report this drawing"
+		}
 		rep, out, err := fixBy(ctx, before, j, o, w)
-		if errors.Is(err, errUnsettled) {
+		if errors.Is(err, errUnsettled) || fault == nil && errors.As(err, &fault) {
 			continue
 		}
 		return rep, out, err
+	}
+	if fault != nil {
+		return nil, nil, fault
 	}
 	return nil, nil, fmt.Errorf("internal: %w", errUnsettled)
 }
