@@ -12,6 +12,7 @@ const (
 	screwHole  = 13.5 // mm: a disc as small is no part, however wide the hole around it
 	smallRing  = 20   // mm: a ring as small is no part
 	ringWeb    = 3    // mm: least width of a ring that is a part
+	leastStep  = 0.1  // mm: a ring narrower is an outline drawn again, no step
 	squareNut  = 1.9  // a square nut is at most so much wider than its hole
 )
 
@@ -56,6 +57,9 @@ func (b *builder) stepIn(o int32) (inner int32, ok bool) {
 	}
 	out, in := b.looks(o), b.looks(c)
 	gap := min(out.wide-in.wide, out.long-in.long) / 2
+	if gap < leastStep {
+		return -1, false
+	}
 	if gap < 2*b.o.Kerf && in.filled > 0.75 && sameForm(&out, &in) {
 		return c, true // no part could be cut free in it
 	}

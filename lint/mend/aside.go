@@ -19,12 +19,15 @@ func (m *mender) asides(res *lint.Result) []dxf.Item {
 		for _, r := range runs(&a.Path, a.Closed) {
 			items = append(items, dxf.Item{Layer: dxf.LayerNote, Path: r.path, Closed: r.whole, Settled: a.Settled})
 		}
-		if a.Written || m.again {
+		if a.Written {
 			continue
 		}
 		m.guard.SetAside(a.Pieces)
-		p := lint.Pass{Drawing: res.Drawing}
-		ids := p.EntityIDs(a.Src...)
+		ids := []string{}
+		if !m.again {
+			p := lint.Pass{Drawing: res.Drawing}
+			ids = p.EntityIDs(a.Src...)
+		}
 		if k, ok := first[a.Group]; ok {
 			m.edits[k].Entities = append(m.edits[k].Entities, ids...)
 			continue

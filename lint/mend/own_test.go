@@ -44,7 +44,7 @@ func layerTable(names ...string) string {
 // counted is what a drawing holds.
 type counted struct{ Parts, Holes, Errors, Warnings int }
 
-func count(r *lint.Result) counted {
+func tally(r *lint.Result) counted {
 	c := r.Count()
 	e, w, _ := lint.Tally(r.Findings)
 	return counted{c.Parts, c.Holes, e, w}
@@ -58,7 +58,7 @@ func TestLayersOfOthers(t *testing.T) {
 			for _, c := range [][2]string{{name, "0"}, {"0", name}, {name, name}} {
 				rep, out := repair(t, name, []byte(twoPlates(inMM, tables, c[0], c[1])), job.Default())
 				want := counted{Parts: 2, Holes: 1}
-				if diff := cmp.Diff([2]counted{want, want}, [2]counted{count(rep.Before), count(rep.After)}); diff != "" {
+				if diff := cmp.Diff([2]counted{want, want}, [2]counted{tally(rep.Before), tally(rep.After)}); diff != "" {
 					t.Errorf("hole on %s, strip on %s (-want +got):\n%s", c[0], c[1], diff)
 				}
 				if rep.Before.Drawing.Own || !rep.After.Drawing.Own {
@@ -139,7 +139,7 @@ func TestLossStands(t *testing.T) {
 	}
 	// A file that lacks no more than its end mark has lost nothing.
 	rep, _ := repair(t, "no end mark", []byte(strings.TrimSuffix(whole, "0\nEOF\n")), job.Default())
-	if c := count(rep.After); c != (counted{Parts: 2, Holes: 1}) {
+	if c := tally(rep.After); c != (counted{Parts: 2, Holes: 1}) {
 		t.Errorf("no end mark: %+v", c)
 	}
 }
@@ -161,7 +161,7 @@ func TestEveryUnit(t *testing.T) {
 				t.Errorf("unit %d: written as %d, %+v", code, got, rep.After.Drawing.Unit)
 			}
 			if scale != 1 {
-				if c := count(rep.After); c.Parts != 2 || c.Holes != 1 || c.Errors > 0 || rep.After.Extents.W() < 329 || rep.After.Extents.W() > 331 {
+				if c := tally(rep.After); c.Parts != 2 || c.Holes != 1 || c.Errors > 0 || rep.After.Extents.W() < 329 || rep.After.Extents.W() > 331 {
 					t.Errorf("unit %d in its true size: %+v, %g mm wide", code, c, rep.After.Extents.W())
 				}
 			}

@@ -81,14 +81,6 @@ func TestFramesWithOneCentre(t *testing.T) {
 	}
 }
 
-func count(fs []lint.Finding, rule string) (n int) {
-	for i := range fs {
-		if fs[i].Rule == rule {
-			n++
-		}
-	}
-	return n
-}
 
 // TestSlugs draws a plate with a window whose slug stands up, one whose slug drops
 // through, and one with a part in it: what is loose is told, and held if the job
