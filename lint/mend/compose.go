@@ -27,7 +27,13 @@ func (m *mender) compose(res *lint.Result) []dxf.Item {
 	tabs := m.placeTabs(res, labels)
 	s, d := res.Sheet, res.Drawing
 	var items []dxf.Item
+	if m.way.bare {
+		items = m.asDrawn(res)
+	}
 	for i := range s.Outlines {
+		if m.way.bare {
+			break
+		}
 		o := &s.Outlines[i]
 		if o.Tangled {
 			continue
@@ -44,6 +50,9 @@ func (m *mender) compose(res *lint.Result) []dxf.Item {
 	}
 	var open []dxf.Item
 	for i := range s.Tangles {
+		if m.way.bare {
+			break
+		}
 		for _, run := range runs(&s.Tangles[i], false) {
 			l := dxf.LayerOutside
 			if run.flag&outline.IsTab != 0 {
@@ -53,12 +62,18 @@ func (m *mender) compose(res *lint.Result) []dxf.Item {
 		}
 	}
 	for i := range s.Open {
+		if m.way.bare {
+			break
+		}
 		o := &s.Open[i]
 		layer := dxf.LayerOutside
 		if o.Part >= 0 {
 			layer = dxf.LayerInside
 		}
 		undecided := o.Loose && !lint.CutMark(d, m.j, o)
+		if undecided {
+			m.putAside(res, o)
+		}
 		for _, run := range runs(&o.Path, false) {
 			l := layer
 			if undecided {
@@ -70,7 +85,9 @@ func (m *mender) compose(res *lint.Result) []dxf.Item {
 			open = append(open, drawn(l, settled(run.path), false, m.j.Limits.Join)...)
 		}
 	}
-	open = append(open, m.strays(res)...)
+	if !m.way.bare {
+		open = append(open, m.strays(res)...)
+	}
 	items = append(items, inOrder(open)...)
 	var etch []dxf.Item
 	for i := range s.Etch {

@@ -314,7 +314,7 @@ func (m *mender) touch(res *lint.Result, e fix.Edit) {
 }
 
 // culprits returns the edits that brought findings, of warning or graver, that
-// were not there before.
+// were not there before. Putting a mark aside is none: it only makes less be cut.
 func culprits(old, now *lint.Result, done []fix.Edit) []fix.Edit {
 	if len(done) == 0 {
 		return nil
@@ -330,7 +330,7 @@ func culprits(old, now *lint.Result, done []fix.Edit) []fix.Edit {
 			continue
 		}
 		for _, e := range done {
-			if near(&e, f) && !seen.graver(e.Rule, f) && !slices.ContainsFunc(bad, func(b fix.Edit) bool { return key(b) == key(e) }) {
+			if e.Kind != "note-mark" && near(&e, f) && !seen.graver(e.Rule, f) && !slices.ContainsFunc(bad, func(b fix.Edit) bool { return key(b) == key(e) }) {
 				bad = append(bad, e)
 			}
 		}

@@ -81,7 +81,6 @@ func TestFramesWithOneCentre(t *testing.T) {
 	}
 }
 
-
 // TestSlugs draws a plate with a window whose slug stands up, one whose slug drops
 // through, and one with a part in it: what is loose is told, and held if the job
 // says so, and only then.
