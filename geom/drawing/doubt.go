@@ -375,7 +375,11 @@ func (w *weighing) dots() *reading {
 // readings asks in which of two units the size is meant, says which was taken,
 // and what suits each.
 func (w *weighing) readings(other *reading) string {
-	if other == nil {
+	switch {
+	case other != nil:
+	case w.used.name == "mm" && w.exceeds(usualLong, usualWide):
+		other = w.all[len(w.all)-1] // ten times too large; inches would be larger still
+	default:
 		other = w.other()
 	}
 	u := w.used

@@ -12,6 +12,7 @@ import (
 // source.
 const (
 	deepNotch  = 1.2  // a notch is that many times deeper than wide
+	thinShare  = 0.12 // of the part: thicker tabs and wider notches are shapes of their own, as in letters
 	longSlot   = 1.15 // a slot is that many times longer than wide
 	evenFlanks = 0.15 // flanks of a tab differ by less, of the longer
 	holeShare  = 0.5  // of the largest outline; larger circles are no holes
@@ -94,7 +95,11 @@ func (t *tally) edges(i int32, s *shape) {
 		if max(d1, d2)-depth > evenFlanks*max(d1, d2) && depth < width {
 			continue
 		}
-		if out < 0 && depth >= deepNotch*width {
+		lap := out < 0 && depth >= deepNotch*width
+		if thick := min(width, depth); thick > thinShare*s.box.Diagonal() {
+			continue
+		}
+		if lap {
 			t.slots, t.laps = append(t.slots, width), append(t.laps, width)
 			t.lapOn[i] = true
 			continue

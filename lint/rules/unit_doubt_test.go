@@ -42,7 +42,7 @@ func TestUnitDoubtSeverity(t *testing.T) {
 		{"the same, settled", plateFile(saysInch, 880, 500, 4.5), "mm", "", lint.Off},
 		{"the same, by the job a warning", plateFile(saysInch, 880, 500, 4.5), "", "warning", lint.Warning},
 		{"headers contradict, settled by what is drawn", plateFile(saysMM+saysImperial, 300, 200, 4.5), "", "", lint.Note},
-		{"headers contradict, nothing settles it", plateFile(saysMM+saysImperial, 12, 8, 2.5), "", "", lint.Warning},
+		{"headers contradict, nothing settles it", plateFile(saysMM+saysImperial, 12, 8, 1.2), "", "", lint.Warning},
 		{"none stated", plateFile("", 300, 200, 4.5), "", "", lint.Warning},
 	} {
 		t.Run(c.name, func(t *testing.T) {
