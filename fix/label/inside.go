@@ -18,6 +18,9 @@ func (pl *Placer) inside(part int, r Request) (Label, bool) {
 	if p.Box.W() < least+2*r.Clear || p.Box.H() < least+2*r.Clear {
 		return Label{}, false
 	}
+	if !room.holdsDisc(least / 2) {
+		return Label{}, false
+	}
 	if c, ok := room.best(0, full.w, full.h); ok {
 		return pl.accept(r, full, r.Height, c, 0)
 	}

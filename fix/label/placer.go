@@ -42,7 +42,16 @@ type Placer struct {
 	index *near.Index
 	clear float64
 	taken shelf
+	work  int // pieces and rectangles compared so far
+	limit int // of work, 0 for none
 }
+
+// Limit ends the search for places once n pieces and rectangles have been
+// compared: a count, not a time, so that the same sheet gives the same places.
+func (pl *Placer) Limit(n int) { pl.limit = n }
+
+// Spent reports whether the limit has been reached: then no more places are found.
+func (pl *Placer) Spent() bool { return pl.limit > 0 && pl.work >= pl.limit }
 
 // NewPlacer prepares a sheet. clear is the least distance of a label from cuts,
 // marks and other labels, mm.
@@ -91,6 +100,9 @@ func (pl *Placer) Place(part int, r Request) (Label, bool) {
 	if box.Empty() || !box.Min.Finite() || !box.Max.Finite() {
 		return Label{}, false
 	}
+	if pl.Spent() {
+		return Label{}, false
+	}
 	if l, ok := pl.inside(part, r); ok {
 		return l, true
 	}
@@ -126,8 +138,12 @@ func (r Request) heights() []float64 {
 
 // free reports whether a rectangle is clear of everything drawn and taken.
 func (pl *Placer) free(rect near.Rect, clear float64) bool {
+	pl.work += freeWork
 	return pl.index.Clear(rect, clear, nil) && pl.taken.clear(rect, clear)
 }
+
+// freeWork is about how many comparisons it takes to find a rectangle free.
+const freeWork = 10
 
 // put returns the lettering placed with its middle at mid.
 func put(r Request, set lettering, height float64, mid geom.Point, angle float64, where string) Label {

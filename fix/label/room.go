@@ -125,6 +125,16 @@ func (m *room) best(angle, w, h float64) (geom.Point, bool) { return m.search(an
 // fits returns the middle of some place for it.
 func (m *room) fits(angle, w, h float64) (geom.Point, bool) { return m.search(angle, w, h, true) }
 
+// holdsDisc reports whether a disc of a radius, with what it must keep clear,
+// lies in the part's material anywhere; letters that high need one at any angle.
+func (m *room) holdsDisc(r float64) bool {
+	clear := m.clear
+	defer func() { m.clear = clear }()
+	m.clear += r
+	_, ok := m.fits(0, 0, 0)
+	return ok
+}
+
 func (m *room) search(angle, w, h float64, first bool) (geom.Point, bool) {
 	m.turn(angle)
 	hw, hh := w/2, h/2
@@ -154,7 +164,7 @@ func (m *room) search(angle, w, h float64, first bool) (geom.Point, bool) {
 			s.look(cell{c: c, half: max(in.W()/nx, in.H()/ny) / 2, near: all})
 		}
 	}
-	for n := 0; len(s.open) > 0 && n < maxCells; n++ {
+	for n := 0; len(s.open) > 0 && n < maxCells && !m.pl.Spent(); n++ {
 		c := heap.Pop(&s.open).(cell)
 		if c.bound <= s.best+0.02*h {
 			break
@@ -195,6 +205,7 @@ func (s *search) look(c cell) {
 	clear, bound := math.Inf(1), math.Inf(1)
 	var kept []int32
 	rect := geom.Box{Min: c.c.Sub(geom.Pt(s.hw, s.hh)), Max: c.c.Add(geom.Pt(s.hw, s.hh))}
+	s.pl.work += len(c.near)
 	for _, i := range c.near {
 		least := apart(rect, s.boxes[i])
 		if q := &s.pieces[i]; q.R > 0 { // the box of a large circle says little
@@ -236,7 +247,7 @@ func (s *search) look(c cell) {
 			s.best, s.at = v, c.c
 		}
 	}
-	if bound >= s.clear && a > 1e-3*s.hh {
+	if bound >= s.clear && a > 1e-3*max(s.hh, s.clear) {
 		c.bound, c.near = most, kept
 		heap.Push(&s.open, c)
 	}

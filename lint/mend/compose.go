@@ -269,7 +269,7 @@ func inOrder(items []dxf.Item) []dxf.Item {
 // placeLabels finds a place for the number of every part that lacks one, and
 // returns with each the name of its part.
 func (m *mender) placeLabels(res *lint.Result) (out []label.Label, names []string) {
-	if m.j.Labels.Parts == "none" || !m.o.wants("label") || m.way.bare || m.j.Rules["unnumbered-part"] == "off" {
+	if m.unnumbered > 0 || m.j.Labels.Parts == "none" || !m.o.wants("label") || m.way.bare || m.j.Rules["unnumbered-part"] == "off" {
 		return nil, nil
 	}
 	var pl *label.Placer
@@ -283,6 +283,7 @@ func (m *mender) placeLabels(res *lint.Result) (out []label.Label, names []strin
 		}
 		if pl == nil {
 			pl = label.NewPlacer(res.Sheet, m.j.Jet.Kerf)
+			pl.Limit(numberWork(res))
 			m.takeMarks(pl, res)
 		}
 		text := m.labelText(res, k, counts[res.Sheet.Parts[k].Number])
@@ -290,6 +291,9 @@ func (m *mender) placeLabels(res *lint.Result) (out []label.Label, names []strin
 			Text: text, Height: m.j.Labels.Height, MinHeight: m.j.Labels.MinHeight,
 			Clear: m.j.Jet.Kerf, Mirror: m.j.Labels.Face == "back",
 		})
+		if pl.Spent() {
+			m.unnumbered++
+		}
 		if !ok {
 			continue // unnumbered-part goes on telling it
 		}
@@ -302,6 +306,16 @@ func (m *mender) placeLabels(res *lint.Result) (out []label.Label, names []strin
 		})
 	}
 	return out, names
+}
+
+// numberWork bounds the work of finding places for numbers by the size of the
+// sheet, so that it stays a few times that of judging it (measured).
+func numberWork(res *lint.Result) int {
+	n := 0
+	for i := range res.Sheet.Outlines {
+		n += len(res.Sheet.Outlines[i].Pieces)
+	}
+	return 12_000_000 + 20_000*n
 }
 
 // takeMarks keeps numbers some way off marks that are there already, so that they

@@ -127,7 +127,7 @@ func fixBy(ctx context.Context, before *lint.Result, j *job.Job, o Options, w wa
 		}
 		rep := &lint.Repaired{
 			Input: before.Path, Before: before, After: after, Edits: m.edits, Undone: m.undone,
-			Left: leftOf(before, after), Tabs: m.tabs, Labels: m.labels, Spread: m.spreadTold, Held: w.told,
+			Left: leftOf(before, after), Tabs: m.tabs, Labels: m.labels, Spread: m.spreadTold, Held: m.held(),
 		}
 		rep.Account = lint.AccountOf(before, m.touched)
 		if err := checkAccount(rep.Account); err != nil {
@@ -156,6 +156,7 @@ type mender struct {
 	guard   *guard.Guard
 
 	spreadTold *lint.Spread
+	unnumbered int // parts for which no place was looked for, since it took too long
 }
 
 // once repairs a judged drawing and returns the corrected one as written.
@@ -249,6 +250,14 @@ func (m *mender) rounds(res *lint.Result) (*lint.Result, error) {
 // tooOften is how often one edit may be made at one place: a second time after
 // the drawing was written and read back, no more.
 const tooOften = 2
+
+// held says why less was done than could be, "" if nothing was held back.
+func (m *mender) held() string {
+	if m.unnumbered == 0 || m.way.told != "" {
+		return m.way.told
+	}
+	return fmt.Sprintf("the last %d parts got no number: finding places for them takes too long in this drawing", m.unnumbered)
+}
 
 // takeBack bans edits and tells that they were undone.
 func (m *mender) takeBack(bad []fix.Edit) []lint.EditRecord {
