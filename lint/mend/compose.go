@@ -315,7 +315,7 @@ func numberWork(res *lint.Result) int {
 	for i := range res.Sheet.Outlines {
 		n += len(res.Sheet.Outlines[i].Pieces)
 	}
-	return 12_000_000 + 20_000*n
+	return 4_000_000 + 10_000*n
 }
 
 // takeMarks keeps numbers some way off marks that are there already, so that they

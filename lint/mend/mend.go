@@ -179,12 +179,19 @@ func write(items []dxf.Item, u drawing.Unit) ([]byte, error) {
 }
 
 // settle reads the corrected drawing back and repairs it until the bytes no
-// longer change. It returns the last reading, judged.
+// longer change. It returns the last reading, judged. Where it comes back to a
+// drawing it has had before, with nothing repaired between, only the order of
+// writing wavers: of those drawings the one that sorts first stands.
 func (m *mender) settle(out []byte, u drawing.Unit) (*lint.Result, []byte, error) {
 	m.again = true
 	j := *m.j
 	j.Units, j.UnitsBasis = u.Name, u.Basis
-	var last *lint.Result
+	type reading struct {
+		out   []byte
+		res   *lint.Result
+		edits int // made before it was read
+	}
+	var had []reading
 	for range maxRounds {
 		d, err := lint.Load(m.ctx, bytes.NewReader(out), &j, m.o.Options)
 		if err != nil {
@@ -196,20 +203,24 @@ func (m *mender) settle(out []byte, u drawing.Unit) (*lint.Result, []byte, error
 		if err != nil {
 			return nil, nil, err
 		}
-		m.tabs, m.labels = readTabs(res), m.readLabels(res)
-		next, err := m.once(res)
-		if err != nil {
+		had = append(had, reading{out, res, len(m.edits)})
+		if out, err = m.once(res); err != nil {
 			return nil, nil, err
 		}
-		if bytes.Equal(next, out) || m.way.bare && last != nil {
-			return res, out, nil
+		back := slices.IndexFunc(had, func(r reading) bool { return bytes.Equal(r.out, out) && r.edits == len(m.edits) })
+		if back < 0 {
+			continue
 		}
-		last, out = res, next
+		r := slices.MinFunc(had[back:], func(x, y reading) int { return bytes.Compare(x.out, y.out) })
+		m.tabs, m.labels = readTabs(r.res), m.readLabels(r.res)
+		return r.res, r.out, nil
 	}
-	if m.way.bare {
-		return last, out, nil // nothing was changed: only the order of writing wavers
+	if !m.way.bare {
+		return nil, nil, errUnsettled
 	}
-	return nil, nil, errUnsettled
+	r := &had[len(had)-1]
+	m.tabs, m.labels = readTabs(r.res), m.readLabels(r.res)
+	return r.res, r.out, nil
 }
 
 // rounds applies the repairs of the findings and judges again until there are
