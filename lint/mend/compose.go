@@ -291,9 +291,12 @@ func (m *mender) placeLabels(res *lint.Result) (out []label.Label, names []strin
 // are not read together: a fifth of their height besides the kerf.
 func (m *mender) takeMarks(pl *label.Placer, res *lint.Result) {
 	off := m.j.Labels.Height / 5
-	paths := make([]geom.Path, 0, len(res.Sheet.Etch)+len(res.Sheet.Aside))
+	paths := make([]geom.Path, 0, len(res.Sheet.Etch)+len(res.Sheet.Noted)+len(res.Sheet.Aside))
 	for i := range res.Sheet.Etch {
 		paths = append(paths, res.Sheet.Etch[i].Pieces)
+	}
+	for i := range res.Sheet.Noted { // undecided, it may be etched or cut yet
+		paths = append(paths, res.Sheet.Noted[i].Pieces)
 	}
 	for i := range res.Sheet.Aside { // undecided, it may be etched or cut yet
 		paths = append(paths, res.Sheet.Aside[i].Pieces)
