@@ -92,8 +92,10 @@ func (m *mender) compose(res *lint.Result) []dxf.Item {
 		}})
 	}
 	for i := range s.Noted {
-		p := settled(s.Noted[i].Pieces)
-		notes = append(notes, dxf.Item{Layer: dxf.LayerNote, Path: p, Closed: closes(p)})
+		for _, run := range runs(&s.Noted[i].Path, false) {
+			p := settled(run.path)
+			notes = append(notes, dxf.Item{Layer: dxf.LayerNote, Path: p, Closed: closes(p)})
+		}
 	}
 	notes = append(notes, m.asides(res)...)
 	for i := range d.Points {
