@@ -26,8 +26,8 @@ func sheetOf(t *testing.T, d *drawing.Drawing) *outline.Sheet {
 
 func drawn(ps ...geom.Piece) *drawing.Drawing {
 	d := &drawing.Drawing{Layers: []drawing.Layer{{Name: "0"}}}
-	for _, p := range ps {
-		d.Strokes = append(d.Strokes, drawing.Stroke{Piece: p})
+	for i, p := range ps {
+		d.Strokes = append(d.Strokes, drawing.Stroke{Piece: p, Entity: int32(i)})
 	}
 	return d
 }
@@ -99,17 +99,21 @@ func TestCloseGap(t *testing.T) {
 
 // TestLandOnPiece runs a partition on, or cuts it back, to the edge it is to meet.
 func TestLandOnPiece(t *testing.T) {
-	square := []geom.Piece{line(0, 0, 20, 0), line(20, 0, 20, 20), line(20, 20, 0, 20), line(0, 20, 0, 0)}
-	disc := []geom.Piece{geom.Circle(geom.Pt(10, 10), 10)}
+	// The edge is parted where the wall stands: a wall that stands on the inside of
+	// an edge may be a bend line.
+	square := func(x float64) []geom.Piece {
+		return []geom.Piece{line(0, 0, x, 0), line(x, 0, 20, 0), line(20, 0, 20, 20), line(20, 20, 0, 20), line(0, 20, 0, 0)}
+	}
+	disc := []geom.Piece{geom.Arc(geom.Pt(10, 10), 10, -math.Pi/2, math.Pi/2), geom.Arc(geom.Pt(10, 10), 10, 0, 1.5*math.Pi)}
 	for _, tt := range []struct {
 		name string
 		edge []geom.Piece
 		wall geom.Piece
 		a, b float64 // areas on the two sides of the wall
 	}{
-		{"short", square, line(8, 0, 8, 19.7), 160, 240},
-		{"past", square, line(8, 0, 8, 20.4), 160, 240},
-		{"slanting", square, line(10, 0, 10+10*0.99, 20*0.99), 100, 300},
+		{"short", square(8), line(8, 0, 8, 19.7), 160, 240},
+		{"past", square(8), line(8, 0, 8, 20.4), 160, 240},
+		{"slanting", square(10), line(10, 0, 10+10*0.99, 20*0.99), 100, 300},
 		{"on a circle", disc, line(10, 0, 10, 19.6), 50 * math.Pi, 50 * math.Pi},
 	} {
 		d := drawn(append(append([]geom.Piece(nil), tt.edge...), tt.wall)...)

@@ -80,12 +80,16 @@ func (b *builder) trim(e *freeEnd) bool {
 	if len(b.splitOff[e.half/2]) > 0 {
 		return false // its end is another seg's by now
 	}
-	own, other := b.shape(&b.segs[e.half/2]), b.shape(&b.segs[l.seg])
+	own := b.shape(&b.segs[e.half/2])
 	found := false
 	var at geom.Cross
-	for _, c := range geom.Crossings(nil, &own, &other, b.o.Join) {
-		if c.P.Dist(e.at) <= b.o.Gap && (!found || c.P.Dist(e.at) < at.P.Dist(e.at)) {
-			at, found = c, true
+	// Earlier landings may have split the seg.
+	for _, k := range append([]int32{l.seg}, b.splitOff[l.seg]...) {
+		other := b.shape(&b.segs[k])
+		for _, c := range geom.Crossings(nil, &own, &other, b.o.Join) {
+			if c.P.Dist(e.at) <= b.o.Gap && (!found || c.P.Dist(e.at) < at.P.Dist(e.at)) {
+				at, found = c, true
+			}
 		}
 	}
 	if !found {

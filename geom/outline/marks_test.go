@@ -101,6 +101,7 @@ func markCases() []struct {
 		{"fold a little too long", plate().line(60, -0.2, 60, 80.2), marks(1)},
 		{"fold too long at one end", plate().line(60, 0, 60, 80.2), marks(1)},
 		{"fold a little short", plate().line(60, 0.3, 60, 79.8), marks(1)},
+		{"folds, one short and one too long", plate().line(30, 0, 30, 79.7).line(90, 0, 90, 80.2).line(60, 0, 60, 80.2), marks(3)},
 		{"fold short at one end", plate().line(60, 0, 60, 79.8), marks(1)},
 		{"fold through a hole", plate().circle(60, 40, 10).line(60, 0, 60, 80), tally{Parts: 1, Holes: 1, Open: 1, Loose: 1}},
 		{"fold that stops at a hole", plate().circle(60, 40, 10).line(60, 0, 60, 30).line(60, 50, 60, 80), tally{Parts: 1, Holes: 1, Open: 2, Loose: 2}},

@@ -2,72 +2,44 @@ package outline
 
 import "sluice/geom"
 
-// gatherNotes joins the strokes put aside into paths, end to end, and finds the
-// part in which each lies. What is drawn twice is taken once. The paths do not
-// depend on anything that is cut.
+// gatherNotes joins the strokes put aside into paths, end to end and over gaps
+// within the tolerance, and finds the part in which each lies. What is drawn
+// twice is taken once. The paths do not depend on anything that is cut.
 func (b *builder) gatherNotes() {
 	if len(b.note) == 0 {
 		return
 	}
 	piece := func(i int) *geom.Piece { return &b.strokes[b.note[i]].Piece }
 	repeat := wholeRepeats(len(b.note), piece, b.o.Same)
-	nodes := newNodes(b.o.Join, 2*len(b.note))
-	at := make([]int32, 2*len(b.note)) // node of each end
-	for i := range b.note {
-		at[2*i], at[2*i+1] = nodes.place(piece(i).A), nodes.place(piece(i).B)
-	}
-	ends := map[int32][]int{} // ends at each node; end 2i is the A end of stroke i
 	done := make([]bool, len(b.note))
 	for i := range b.note {
-		if done[i] = repeat[i] >= 0 || piece(i).Length() <= b.o.Join; done[i] {
-			continue
-		}
-		if piece(i).IsCircle() {
-			continue
-		}
-		for e := 2 * i; e <= 2*i+1; e++ {
-			at[e] = nodes.find(at[e])
-			ends[at[e]] = append(ends[at[e]], e)
-		}
+		done[i] = repeat[i] >= 0 || piece(i).Length() <= b.o.Join
 	}
-	// onward returns the end that follows on end e, -1 at a free end or a fork.
-	onward := func(e int) int {
-		switch s := ends[at[e]]; {
-		case len(s) != 2:
-			return -1
-		case s[0] == e:
-			return s[1]
-		default:
-			return s[0]
-		}
-	}
+	next := b.noteLinks(piece, done)
 	for i := range b.note {
 		if done[i] {
 			continue
 		}
 		start := 2 * i // the end at which the path begins
-		if !piece(i).IsCircle() {
-			for e := onward(start); e >= 0 && e/2 != i; e = onward(start) {
-				start = e ^ 1
-			}
-			if onward(start) >= 0 {
-				start = 2 * i // a ring
-			}
+		for e := next[start]; e >= 0 && e/2 != i; e = next[start] {
+			start = e ^ 1
+		}
+		if next[start] >= 0 {
+			start = 2 * i // a ring
 		}
 		o := Open{Part: -1, Box: geom.NoBox()}
-		for e := start; e >= 0 && !done[e/2]; {
+		for e := start; e >= 0 && !done[e/2]; e = next[e^1] {
 			p := *piece(e / 2)
 			if e%2 == 1 {
 				p = p.Reverse()
 			}
 			done[e/2] = true
+			if n := len(o.Pieces); n > 0 && o.Pieces[n-1].B.Dist(p.A) > b.o.Join {
+				o.Pieces, o.Src, o.Flags = append(o.Pieces, geom.Line(o.Pieces[n-1].B, p.A)), append(o.Src, -1), append(o.Flags, IsBridge)
+			}
 			o.Pieces, o.Src, o.Flags = append(o.Pieces, p), append(o.Src, b.note[e/2]), append(o.Flags, 0)
 			o.Length += p.Length()
 			o.Box = o.Box.Union(p.Box())
-			if p.IsCircle() {
-				break
-			}
-			e = onward(e ^ 1)
 		}
 		if b.claimed(&o) {
 			continue
@@ -76,6 +48,37 @@ func (b *builder) gatherNotes() {
 		o.Inside = o.Part >= 0
 		b.sheet.Noted = append(b.sheet.Noted, o)
 	}
+}
+
+// noteLinks returns for each end (2i and 2i+1 of stroke i) the end of another
+// stroke with which it makes a joint, -1 at a free end or a fork.
+func (b *builder) noteLinks(piece func(int) *geom.Piece, done []bool) []int {
+	next := make([]int, 2*len(done))
+	for e := range next {
+		next[e] = -1
+	}
+	for _, reach := range [2]float64{b.o.Join, b.o.Gap} {
+		places := newNodes(reach, len(next))
+		at := make([]int32, len(next))
+		for i := range done {
+			if p := piece(i); !done[i] && !p.IsCircle() {
+				at[2*i], at[2*i+1] = places.place(p.A), places.place(p.B)
+			}
+		}
+		ends := make([][]int, len(places.at))
+		for e := range next {
+			if p := piece(e / 2); !done[e/2] && !p.IsCircle() && next[e] < 0 {
+				k := places.find(at[e])
+				ends[k] = append(ends[k], e)
+			}
+		}
+		for _, s := range ends {
+			if len(s) == 2 && (s[0]/2 != s[1]/2 || reach == b.o.Join) {
+				next[s[0]], next[s[1]] = s[1], s[0]
+			}
+		}
+	}
+	return next
 }
 
 // inPiece is the share of a piece at which it is asked where it lies: no round

@@ -126,6 +126,26 @@ func (n *nets) union(i, j int32) {
 	n.root[max(i, j)] = min(i, j)
 }
 
+// stands reports whether a chain stands on the inside of a piece with its other
+// end, as a mark does on an edge.
+func (b *builder) stands(c *chain) bool {
+	if c.free {
+		return false
+	}
+	own := c.halfs[len(c.halfs)-1] ^ 1
+	on, n := int32(-1), 0
+	for _, h := range b.halfs[b.first[c.to]:b.first[c.to+1]] {
+		if h == own || b.gone[h/2] {
+			continue
+		}
+		if n++; n > 1 && b.segs[h/2].piece != on {
+			return false
+		}
+		on = b.segs[h/2].piece
+	}
+	return n == 2
+}
+
 // pathLooks bounds how many segs shortCut looks at. Ends between which there are
 // more are far from each other along the net.
 const pathLooks = 256
@@ -215,7 +235,7 @@ func (n *nets) pairs(b *builder, ends []freeEnd, closed []bool) []pair {
 	for i := range ends {
 		e := &ends[i]
 		narrow := e.onto != nil || e.mate >= 0 && e.at.Dist(ends[e.mate].at) <= b.o.Gap
-		if may[i] = !narrow && !closed[e.chain] && !b.chains[e.chain].stray && n.length[n.of(int32(i))] > bridgedShare*b.o.Gap; may[i] {
+		if may[i] = !narrow && !closed[e.chain] && !b.chains[e.chain].stray && !b.stands(&b.chains[e.chain]) && n.length[n.of(int32(i))] > bridgedShare*b.o.Gap; may[i] {
 			tree.Insert([2]float64{e.at.X, e.at.Y}, [2]float64{e.at.X, e.at.Y}, int32(i))
 		}
 	}

@@ -62,6 +62,7 @@ func shellCases() []struct {
 		{"mark near the gap", plate(50, 56).line(53, 2, 53, 15), whole},
 		{"bend line on the edge", plate(50, 80).line(90, 0, 90, 140), whole},
 		{"mark that stands on the edge", plate(50, 80).line(90, 0, 90, 10), whole},
+		{"marks that stand on the edge side by side", plate(50, 80).line(90, 0, 90, 120).line(115, 0, 115, 120), whole},
 		{"part in the gap", plate(50, 70).rect(55, -20, 65, -5), held{Parts: 2, Holes: 12}},
 		{"end that runs off", new(sketch).line(0, 0, 200, 0).line(200, 0, 200, 140).line(200, 140, 0, 140).line(0, 140, 0, 5).line(0, 5, -15, 5), whole},
 		{"round, a gap of 39", new(sketch).arc(100, 70, 130, 5, 343), whole},

@@ -109,8 +109,10 @@ func (m *mender) compose(res *lint.Result) []dxf.Item {
 		}})
 	}
 	for i := range s.Noted {
-		p := settled(s.Noted[i].Pieces)
-		notes = append(notes, dxf.Item{Layer: dxf.LayerNote, Path: p, Closed: closes(p)})
+		for _, run := range runs(&s.Noted[i].Path, false) {
+			p := settled(run.path)
+			notes = append(notes, dxf.Item{Layer: dxf.LayerNote, Path: p, Closed: closes(p)})
+		}
 	}
 	notes = append(notes, m.asides(res)...)
 	for i := range d.Points {
@@ -322,9 +324,12 @@ func numberWork(res *lint.Result) int {
 // are not read together: a fifth of their height besides the kerf.
 func (m *mender) takeMarks(pl *label.Placer, res *lint.Result) {
 	off := m.j.Labels.Height / 5
-	paths := make([]geom.Path, 0, len(res.Sheet.Etch)+len(res.Sheet.Aside))
+	paths := make([]geom.Path, 0, len(res.Sheet.Etch)+len(res.Sheet.Noted)+len(res.Sheet.Aside))
 	for i := range res.Sheet.Etch {
 		paths = append(paths, res.Sheet.Etch[i].Pieces)
+	}
+	for i := range res.Sheet.Noted { // undecided, it may be etched or cut yet
+		paths = append(paths, res.Sheet.Noted[i].Pieces)
 	}
 	for i := range res.Sheet.Aside { // undecided, it may be etched or cut yet
 		paths = append(paths, res.Sheet.Aside[i].Pieces)

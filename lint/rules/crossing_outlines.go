@@ -14,7 +14,7 @@ var crossingOutlines = &lint.Rule{
 		Why:        "Two parts claim the same material: whichever is cut second is cut into the first. An outline that crosses itself has no inside to keep.",
 		Bad:        "A bolt hole that runs over the edge of its part; two parts laid over each other.",
 		Good:       "Two outlines that touch in a corner, or run along a common edge.",
-		Exceptions: "Ends that overshoot by no more than the gap limit are open outlines. Long lines that part a sheet are shared edges.",
+		Exceptions: "Ends that overshoot by no more than the gap limit are open outlines. Long lines that part a sheet are shared edges. Marks inside a part may cross each other and holes.",
 		Limit:      "Any crossing deeper than [limits] join.",
 		Fix:        "A person must redraw it: which of the two gives way cannot be told from the drawing.",
 		Reason:     "Never made: any repair would guess at the shape.",

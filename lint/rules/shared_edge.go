@@ -16,7 +16,7 @@ var sharedEdge = &lint.Rule{
 		Why:        "The jet removes its whole width along the line: whichever side the path is set off to, the kerf comes out of one part or half of it out of each. A laser's cut is thin enough not to matter; this one is not.",
 		Bad:        "Two rectangles side by side with a single line between them.",
 		Good:       "Two rectangles with a strip of scrap between them.",
-		Exceptions: "Outlines that touch only in a point. What is enclosed on all sides between parts that share edges may be waste: it is neither tabbed nor numbered until they are moved apart.",
+		Exceptions: "Outlines that touch only in a point. A straight line from edge to edge across one outline is a bend line (loose-mark) where the outline was drawn as one closed curve or runs on past its ends; lines that cross each other, or that stand where the outline is parted, are shared edges. What is enclosed on all sides between parts that share edges may be waste: it is neither tabbed nor numbered until they are moved apart.",
 		Limit:      "[limits] same (0.01 mm): edges nearer than this count as one.",
 		Fix:        "fix --spread draws the edge for each part and moves the parts apart by two kerfs and a strip of scrap.",
 		Reason:     "Asked for: it moves parts on the sheet.",
