@@ -11,6 +11,7 @@ import (
 	"strings"
 	"sync"
 
+	"sluice/fix/repair"
 	"sluice/geom"
 	"sluice/geom/clear"
 	"sluice/geom/drawing"
@@ -25,6 +26,7 @@ type Options struct {
 	Rules   []*Rule
 	Workers int // cores to use within one drawing, 0 for all
 	Read    dxf.Options
+	Once    bool // edges common to two parts are flagged, so as to be drawn once
 }
 
 // searchDistance is how far a free end looks for its partner, mm.
@@ -116,6 +118,21 @@ func Roles(d *drawing.Drawing, j *job.Job) (role func(*drawing.Stroke) outline.R
 	}, own
 }
 
+// cutLayer takes the two layers for cuts of a corrected drawing as one: on which
+// of them a line lies says only where its outline was found.
+func cutLayer(d *drawing.Drawing) func(*drawing.Stroke) int32 {
+	out, in := repair.FindLayer(d, LayerOutside), repair.FindLayer(d, LayerInside)
+	if !d.Own || out < 0 || in < 0 {
+		return nil
+	}
+	return func(s *drawing.Stroke) int32 {
+		if s.Layer == in {
+			return out
+		}
+		return s.Layer
+	}
+}
+
 // ownLayers reports whether a drawing has the layers of a corrected drawing.
 func ownLayers(d *drawing.Drawing) bool {
 	for i := range d.Layers {
@@ -142,6 +159,7 @@ func Judge(ctx context.Context, path string, d *drawing.Drawing, j *job.Job, o O
 	sheet, err := outline.Build(ctx, d.Strokes, role, outline.Options{
 		Join: j.Limits.Join, Gap: j.Limits.Gap, Same: j.Limits.Same,
 		Search: max(searchDistance, j.Limits.Gap), Kerf: j.Jet.Kerf, Workers: o.Workers,
+		Layer: cutLayer(d), Once: o.Once,
 	})
 	if err != nil {
 		return nil, err

@@ -70,6 +70,7 @@ type Repaired struct {
 	Account       Account
 	Spread        *Spread // parts were moved apart; nil: not asked for
 	Layout        *Layout // parts were laid out anew; nil: not asked for
+	Held          string  // why less was repaired than could be, "" if nothing was held back
 }
 
 // Spread sums up how parts were moved apart.

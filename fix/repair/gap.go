@@ -26,7 +26,8 @@ const snap = 0.02
 //   - Otherwise a short line is put between the ends.
 //
 // Where the gap lies between an end and the inside of another stroke only that
-// end is run on, or cut back.
+// end is run on, or cut back. No end moves by more than limit; where that cannot
+// be the edit has no ops.
 func CloseGap(d *drawing.Drawing, g *outline.Gap, limit float64) fix.Edit {
 	e := fix.Edit{Kind: "close-gap", At: g.At}
 	sa, sb := g.EndA.Stroke, g.EndB.Stroke
@@ -80,11 +81,19 @@ func CloseGap(d *drawing.Drawing, g *outline.Gap, limit float64) fix.Edit {
 func closeOnto(e *fix.Edit, d *drawing.Drawing, g *outline.Gap, p geom.Piece, limit float64) {
 	q := d.Strokes[g.EndB.Stroke].Piece
 	var best geom.Point
-	found := false
+	found, past := false, false
 	for _, x := range carriersCross(p, q) {
-		if q.Dist(x) <= 1e-6 && x.Dist(g.A) <= 2*limit && keepsHalf(p, x) && (!found || x.Dist(g.A) < best.Dist(g.A)) {
+		if q.Dist(x) > 1e-6 || !keepsHalf(p, x) {
+			continue
+		}
+		if x.Dist(g.A) > limit {
+			past = past || x.Dist(g.A) <= 2*limit && p.Dist(x) <= 1e-6
+		} else if !found || x.Dist(g.A) < best.Dist(g.A) {
 			best, found = x, true
 		}
+	}
+	if !found && past {
+		return // it runs past the piece by more than an end may be moved
 	}
 	if !found {
 		e.Note = fmt.Sprintf("gap of %.4g mm to the piece it stops short of, bridged by a line", g.Width)

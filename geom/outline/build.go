@@ -27,6 +27,10 @@ type Options struct {
 	Search  float64 // how far a free end looks for its partner
 	Kerf    float64 // lone chains shorter than this are strays
 	Workers int     // cores to use, 0 for all
+	Once    bool    // edges common to two parts are flagged IsTwin in one of them too
+	// Layer says which strokes count as on one layer; nil: those on one layer
+	// of the drawing.
+	Layer func(*drawing.Stroke) int32
 }
 
 // Build joins strokes into outlines and parts. role gives each stroke's role.
@@ -34,6 +38,9 @@ type Options struct {
 func Build(ctx context.Context, strokes []drawing.Stroke, role func(*drawing.Stroke) Role, o Options) (*Sheet, error) {
 	if o.Workers <= 0 {
 		o.Workers = runtime.GOMAXPROCS(0)
+	}
+	if o.Layer == nil {
+		o.Layer = func(s *drawing.Stroke) int32 { return s.Layer }
 	}
 	b := &builder{
 		o: o, strokes: strokes, sheet: &Sheet{},
@@ -94,6 +101,7 @@ type builder struct {
 	deg   []int32
 
 	chains   []chain
+	crossed  map[int32][]crossing
 	splitOff map[int32][]int32 // seg -> segs split off it by ends that land on it
 	shared   []sharedSeg
 	block    Path    // room for outlines to come

@@ -20,7 +20,7 @@ func (b *builder) makeOutlines() {
 			}
 		}
 	}
-	for k := range b.segs {
+	for k := range seen {
 		if !seen[k] && !b.gone[k] {
 			b.ring(int32(2*k), seen)
 		}
@@ -114,54 +114,25 @@ func (b *builder) room(n int) Path {
 // their material. Otherwise every bounded face is an outline: neighbours drawn
 // with a common edge.
 func (b *builder) net(start int32, seen []bool) {
-	nodes, segs := b.component(start, seen)
-	segs = b.dropOtherLayers(segs)
-	// Rotation at each node: half-segments counter-clockwise.
-	rot := map[int32][]int32{}
-	even := true
-	for _, n := range nodes {
-		hs := b.liveHalfs(n)
-		b.sortAround(hs)
-		rot[n] = hs
-		even = even && len(hs)%2 == 0
+	segs := b.component(start, seen)
+	rest := b.dropOtherLayers(segs)
+	if len(rest) == len(segs) {
+		b.faces(segs)
+		return
 	}
-	at := map[int32]int{} // half -> its place in the rotation of its node
-	for _, hs := range rot {
-		for k, h := range hs {
-			at[h] = k
-		}
+	// What is left without the marks may no longer hang together.
+	for _, run := range b.runs(rest) {
+		b.faces(run)
 	}
-	// Faces: run along a half, arrive at its far end, turn to the clockwise
-	// neighbour. The face lies on the left.
-	faceOf := map[int32]int32{}
-	var faces [][]int32
-	var areas []float64
-	for _, s := range segs {
-		for _, h0 := range [2]int32{2 * s, 2*s + 1} {
-			if _, ok := faceOf[h0]; ok {
-				continue
-			}
-			var cyc []int32
-			var area float64
-			o := b.endPoint(h0)
-			for h := h0; ; {
-				faceOf[h] = int32(len(faces))
-				cyc = append(cyc, h)
-				p := b.shape(&b.segs[h/2])
-				if h%2 == 1 {
-					p = p.Reverse()
-				}
-				area += p.Area2(o) / 2
-				hs := rot[b.nodeOf(h^1)]
-				h = hs[(at[h^1]+len(hs)-1)%len(hs)]
-				if h == h0 {
-					break
-				}
-			}
-			faces = append(faces, cyc)
-			areas = append(areas, area)
-		}
+}
+
+// faces makes outlines of the faces of segs that hang together.
+func (b *builder) faces(segs []int32) {
+	if cuts := b.crossedWithin(segs); len(cuts) > 0 {
+		b.tangle(segs, cuts)
+		return
 	}
+	faceOf, faces, areas, even := b.planar(segs)
 	material := b.colour(segs, faceOf, areas, even)
 	loopOf := make([]int32, len(faces))
 	used := map[int32]bool{}
@@ -189,14 +160,64 @@ func (b *builder) net(start int32, seen []bool) {
 	}
 }
 
-// component gathers the nodes and segs connected with a node, ascending.
-func (b *builder) component(start int32, seen []bool) (nodes, segs []int32) {
+// planar finds the faces of segs that hang together: the cycles of half-segments
+// around them, each face on the left of its cycle, with their signed areas (that
+// of the face outside is negative). even tells that every node has an even number
+// of ends.
+func (b *builder) planar(segs []int32) (faceOf map[int32]int32, faces [][]int32, areas []float64, even bool) {
+	// Rotation at each node: half-segments counter-clockwise.
+	rot := map[int32][]int32{}
+	for _, s := range segs {
+		rot[b.segs[s].n0] = append(rot[b.segs[s].n0], 2*s)
+		rot[b.segs[s].n1] = append(rot[b.segs[s].n1], 2*s+1)
+	}
+	at := make(map[int32]int, 2*len(segs)) // half -> its place in the rotation of its node
+	even = true
+	for _, hs := range rot {
+		b.sortAround(hs)
+		even = even && len(hs)%2 == 0
+		for k, h := range hs {
+			at[h] = k
+		}
+	}
+	// Run along a half, arrive at its far end, turn to the clockwise neighbour.
+	faceOf = make(map[int32]int32, 2*len(segs))
+	for _, s := range segs {
+		for _, h0 := range [2]int32{2 * s, 2*s + 1} {
+			if _, ok := faceOf[h0]; ok {
+				continue
+			}
+			var cyc []int32
+			var area float64
+			o := b.endPoint(h0)
+			for h := h0; ; {
+				faceOf[h] = int32(len(faces))
+				cyc = append(cyc, h)
+				p := b.shape(&b.segs[h/2])
+				if h%2 == 1 {
+					p = p.Reverse()
+				}
+				area += p.Area2(o) / 2
+				hs := rot[b.nodeOf(h^1)]
+				h = hs[(at[h^1]+len(hs)-1)%len(hs)]
+				if h == h0 {
+					break
+				}
+			}
+			faces = append(faces, cyc)
+			areas = append(areas, area)
+		}
+	}
+	return faceOf, faces, areas, even
+}
+
+// component gathers the segs connected with a node, ascending.
+func (b *builder) component(start int32, seen []bool) (segs []int32) {
 	inN := map[int32]bool{start: true}
 	queue := []int32{start}
 	for len(queue) > 0 {
 		n := queue[0]
 		queue = queue[1:]
-		nodes = append(nodes, n)
 		for _, h := range b.liveHalfs(n) {
 			if !seen[h/2] {
 				seen[h/2] = true
@@ -208,9 +229,8 @@ func (b *builder) component(start int32, seen []bool) (nodes, segs []int32) {
 			}
 		}
 	}
-	slices.Sort(nodes)
 	slices.Sort(segs)
-	return nodes, segs
+	return segs
 }
 
 func (b *builder) liveHalfs(n int32) []int32 {
@@ -260,7 +280,7 @@ func (b *builder) dropOtherLayers(segs []int32) []int32 {
 		if b.segs[s].piece < 0 || b.tab[b.segs[s].piece] {
 			return -1
 		}
-		return b.strokes[b.act[b.segs[s].piece]].Layer
+		return b.o.Layer(&b.strokes[b.act[b.segs[s].piece]])
 	}
 	ends := map[int32]map[int32]int{} // layer -> node -> ends there
 	open := map[int32]bool{}
@@ -292,29 +312,107 @@ func (b *builder) dropOtherLayers(segs []int32) []int32 {
 	if closed == 0 || closed == len(ends) {
 		return segs
 	}
-	// What closes by itself leaves no loose end when the rest goes.
-	var marks []int32
-	for _, s := range segs {
-		if open[layer(s)] {
-			marks = append(marks, s)
+	// Of a layer that does not close, only what hangs free within it is a mark:
+	// the rings that it has are outlines like any others.
+	marks := b.danglesWithin(segs, func(s int32) int32 {
+		if l := layer(s); open[l] {
+			return l
 		}
-	}
+		return -1
+	})
 	for _, s := range marks {
 		b.gone[s] = true
 		b.deg[b.segs[s].n0]--
 		b.deg[b.segs[s].n1]--
 	}
-	for _, run := range b.runs(marks) {
-		c := chain{halfs: b.inRow(run)}
-		for _, h := range c.halfs {
-			p := b.shape(&b.segs[h/2])
-			c.length += p.Length()
-		}
-		o := b.openPath(c)
-		o.Tail = true
-		b.sheet.Open = append(b.sheet.Open, o)
-	}
+	b.hangOn(marks)
 	return slices.DeleteFunc(segs, func(s int32) bool { return b.gone[s] })
+}
+
+// danglesWithin returns the segs, ascending, that lie on no ring made of segs
+// of their own group alone, group by group. Segs of group -1 stay.
+func (b *builder) danglesWithin(segs []int32, group func(int32) int32) []int32 {
+	type place struct{ group, node int32 }
+	at := map[place][]int32{} // segs there
+	for _, s := range segs {
+		if g := group(s); g >= 0 {
+			at[place{g, b.segs[s].n0}] = append(at[place{g, b.segs[s].n0}], s)
+			at[place{g, b.segs[s].n1}] = append(at[place{g, b.segs[s].n1}], s)
+		}
+	}
+	left := map[place]int{}
+	var leaves []place
+	for p, list := range at {
+		left[p] = len(list)
+		if len(list) == 1 {
+			leaves = append(leaves, p)
+		}
+	}
+	gone := map[int32]bool{}
+	for len(leaves) > 0 {
+		p := leaves[len(leaves)-1]
+		leaves = leaves[:len(leaves)-1]
+		for _, s := range at[p] {
+			if gone[s] || left[p] != 1 {
+				continue
+			}
+			gone[s] = true
+			for _, n := range [2]int32{b.segs[s].n0, b.segs[s].n1} {
+				q := place{p.group, n}
+				if left[q]--; left[q] == 1 {
+					leaves = append(leaves, q)
+				}
+			}
+		}
+	}
+	out := make([]int32, 0, len(gone))
+	for s := range gone {
+		out = append(out, s)
+	}
+	slices.Sort(out)
+	return out
+}
+
+// trails lays segs out in paths of half-segments, each seg once, that part where
+// more than two of the segs meet, so that every path runs on from piece to piece.
+func (b *builder) trails(segs []int32) [][]int32 {
+	at := map[int32][]int32{} // node -> halves that start there
+	for _, s := range segs {
+		at[b.segs[s].n0] = append(at[b.segs[s].n0], 2*s)
+		at[b.segs[s].n1] = append(at[b.segs[s].n1], 2*s+1)
+	}
+	used := map[int32]bool{}
+	walk := func(h int32) []int32 {
+		var out []int32
+		for h >= 0 && !used[h/2] {
+			used[h/2] = true
+			out = append(out, h)
+			hs := at[b.nodeOf(h^1)]
+			if len(hs) != 2 {
+				break
+			}
+			if hs[0] == h^1 {
+				h = hs[1]
+			} else {
+				h = hs[0]
+			}
+		}
+		return out
+	}
+	var out [][]int32
+	for _, s := range segs { // from ends and forks first; what is left then is rings
+		for _, h := range [2]int32{2 * s, 2*s + 1} {
+			if !used[s] && len(at[b.nodeOf(h)]) != 2 {
+				out = append(out, walk(h))
+			}
+		}
+	}
+	for _, s := range segs {
+		if !used[s] {
+			out = append(out, walk(2*s))
+		}
+	}
+	return out
 }
 
 // colour says which faces are material.
@@ -404,36 +502,56 @@ func (b *builder) signedArea(loop []int32) float64 {
 
 // leftovers turns segs of a net that bound no outline into open paths.
 func (b *builder) leftovers(segs []int32, used map[int32]bool) {
-	done := map[int32]bool{}
+	var left []int32
 	for _, s := range segs {
-		if used[s] || done[s] || b.gone[s] {
-			continue
-		}
-		// Back to a junction, then forward to the next.
-		h := 2 * s
-		for {
-			n := b.nodeOf(h)
-			if b.deg[n] != 2 {
-				break
-			}
-			prev := b.onward(n, h)
-			if prev < 0 || prev/2 == s {
-				break
-			}
-			h = prev ^ 1
-		}
-		c := b.walk(b.nodeOf(h), h)
-		fresh := true
-		for _, k := range c.halfs {
-			fresh = fresh && !done[k/2] && !used[k/2]
-			done[k/2] = true
-		}
-		if fresh && len(c.halfs) > 0 {
-			o := b.openPath(c)
-			o.Tail = true
-			b.sheet.Open = append(b.sheet.Open, o)
+		if !used[s] {
+			left = append(left, s)
 		}
 	}
+	b.hangOn(left)
+}
+
+// hangOn records segs as open paths that hang on outlines.
+func (b *builder) hangOn(segs []int32) {
+	for _, halfs := range b.trails(segs) {
+		c := chain{halfs: halfs}
+		for _, h := range halfs {
+			p := b.shape(&b.segs[h/2])
+			c.length += p.Length()
+		}
+		o := b.openPath(c)
+		o.Tail = true
+		b.sheet.Open = append(b.sheet.Open, o)
+	}
+}
+
+// markTwins flags edges common to two outlines of which one is a hole's: waste
+// lies on a side of them, so nothing is asked, and they are to be drawn once. pos
+// gives the final place of each outline.
+func (b *builder) markTwins(pos []int32) {
+	outs := b.sheet.Outlines
+	for _, s := range b.shared {
+		i, j := pos[s.a], pos[s.b]
+		if !b.o.Once && !outs[i].Hole() && !outs[j].Hole() {
+			continue // told as a shared edge
+		}
+		src, p := b.act[b.segs[s.seg].piece], b.shape(&b.segs[s.seg])
+		// A face may lie on a seg that does not bound its outline.
+		if k := outs[max(i, j)].find(src, p); k >= 0 && outs[min(i, j)].find(src, p) >= 0 {
+			outs[max(i, j)].Flags[k] |= IsTwin
+		}
+	}
+}
+
+// find returns which piece of the path is p of stroke src, run either way, or -1.
+func (o *Path) find(src int32, p geom.Piece) int {
+	for k := range o.Pieces {
+		q := &o.Pieces[k]
+		if o.Src[k] == src && (q.A == p.A && q.B == p.B || q.A == p.B && q.B == p.A) {
+			return k
+		}
+	}
+	return -1
 }
 
 // sharedSeg is a seg with an outline on either side.

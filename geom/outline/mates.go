@@ -138,7 +138,7 @@ func (b *builder) matchWithin(ends []freeEnd, cand []pair, limit float64) {
 func (b *builder) pairCost(e, f *freeEnd, d, limit float64) float64 {
 	cost := d/limit + 0.4*b.misfit(e, f, d, limit)
 	se, sf := &b.strokes[b.end(e.half).Stroke], &b.strokes[b.end(f.half).Stroke]
-	if se.Layer != sf.Layer {
+	if b.o.Layer(se) != b.o.Layer(sf) {
 		cost += 0.3
 	}
 	if e.chain == f.chain {

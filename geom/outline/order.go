@@ -64,6 +64,7 @@ func (b *builder) order() {
 		}
 	}
 	s.Outlines = sorted
+	b.markTwins(pos)
 	toPart := func(o int32) int32 {
 		if o < 0 {
 			return -1

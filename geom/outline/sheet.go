@@ -9,6 +9,7 @@ type Sheet struct {
 	Parts    []Part // in reading order: row by row from the top left
 	Open     []Open // cut chains that do not close, and tails
 	Etch     []Open // paths on etch layers
+	Tangles  []Path // what cross and hang together so that no outline can be told: drawn as it is
 
 	Gaps      []Gap      // where outlines do not close
 	Overlaps  []Overlap  // pieces drawn more than once
@@ -24,6 +25,7 @@ type Flag uint8
 const (
 	IsBridge Flag = 1 << iota // not drawn: closes a gap while judging
 	IsTab                     // left uncut: holds the part until it is broken out
+	IsTwin                    // bounds an outline further up too, which draws it
 )
 
 // Path is a run of pieces with the stroke each came from.
@@ -43,7 +45,8 @@ type Outline struct {
 	Parent   int32      // the outline directly around it, -1 if none
 	Depth    int32      // number of outlines around it; even: a part's outside, odd: a hole
 	Part     int32      // index of the part it bounds
-	Closed   bool       // false: closed only by bridges
+	Closed   bool       // false: closed only by bridges, or tangled
+	Tangled  bool       // the border of Tangles, to judge by; not drawn
 	Tabs     int        // number of uncut gaps
 }
 

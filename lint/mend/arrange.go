@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"maps"
 	"math"
 
 	"sluice/fix"
@@ -142,7 +143,10 @@ func LayOut(ctx context.Context, path string, r io.Reader, j *job.Job, o Options
 	if err != nil {
 		return nil, err
 	}
-	m := &mender{ctx: whole, path: path, j: j, o: o, touched: make([]bool, len(d.Entities)), guard: newGuard(d, j, o)}
+	m := &mender{
+		ctx: whole, path: path, j: j, o: o, touched: make([]bool, len(d.Entities)),
+		banned: map[string]bool{}, made: map[string]int{}, guard: newGuard(d, j, o),
+	}
 	res, err := m.rounds(before)
 	if err != nil {
 		return nil, err
@@ -229,7 +233,20 @@ func stockOf(ctx context.Context, j *job.Job, o Options, remnant io.Reader) (lay
 
 // sheet draws one sheet of a layout and settles it as any corrected drawing.
 func (m *mender) sheet(before, res *lint.Result, l *layout.Laid, loose []int32) (SheetOut, error) {
+	for _, w := range ways {
+		out, err := m.sheetBy(w, before, res, l, loose)
+		if !errors.Is(err, errUnsettled) {
+			return out, err
+		}
+	}
+	return SheetOut{}, fmt.Errorf("internal: %w", errUnsettled)
+}
+
+// sheetBy draws a sheet in one way.
+func (m *mender) sheetBy(w way, before, res *lint.Result, l *layout.Laid, loose []int32) (SheetOut, error) {
 	s := *m
+	s.way, s.o.Once = w, w.once
+	s.banned, s.made = maps.Clone(m.banned), map[string]int{}
 	s.edits = append([]lint.EditRecord{}, m.edits...)
 	s.touched = append([]bool{}, m.touched...)
 	s.again = false
@@ -270,7 +287,7 @@ func (m *mender) sheet(before, res *lint.Result, l *layout.Laid, loose []int32) 
 	}
 	rep := &lint.Repaired{
 		Input: s.path, Before: before, After: after, Edits: s.edits, Undone: s.undone,
-		Left: leftOf(before, after), Tabs: s.tabs, Labels: s.labels,
+		Left: leftOf(before, after), Tabs: s.tabs, Labels: s.labels, Held: w.told,
 	}
 	rep.Account = lint.AccountOf(withLoose(before, loose), s.touched)
 	return SheetOut{rep, data}, checkAccount(rep.Account)

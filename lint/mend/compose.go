@@ -29,6 +29,9 @@ func (m *mender) compose(res *lint.Result) []dxf.Item {
 	var items []dxf.Item
 	for i := range s.Outlines {
 		o := &s.Outlines[i]
+		if o.Tangled {
+			continue
+		}
 		layer := dxf.LayerOutside
 		if o.Hole() {
 			layer = dxf.LayerInside
@@ -40,6 +43,15 @@ func (m *mender) compose(res *lint.Result) []dxf.Item {
 		items = append(items, outlineItems(o, layer, tabs[int32(i)], m.j.Limits.Join)...)
 	}
 	var open []dxf.Item
+	for i := range s.Tangles {
+		for _, run := range runs(&s.Tangles[i], false) {
+			l := dxf.LayerOutside
+			if run.flag&outline.IsTab != 0 {
+				l = dxf.LayerTab
+			}
+			open = append(open, m.open(l, run.path)...)
+		}
+	}
 	for i := range s.Open {
 		o := &s.Open[i]
 		layer := dxf.LayerOutside
@@ -51,7 +63,7 @@ func (m *mender) compose(res *lint.Result) []dxf.Item {
 			if run.flag&outline.IsTab != 0 {
 				l = dxf.LayerTab
 			}
-			open = append(open, drawn(l, run.path, false, m.j.Limits.Join)...)
+			open = append(open, m.open(l, run.path)...)
 		}
 	}
 	open = append(open, m.strays(res)...)
@@ -136,7 +148,11 @@ type run struct {
 	whole bool // the closed path itself
 }
 
-// runs parts a path where its flags change and leaves the bridges out. A closed
+// undrawn flags what is not drawn with an outline: bridges, and edges that
+// another outline draws.
+const undrawn = outline.IsBridge | outline.IsTwin
+
+// runs parts a path where its flags change and leaves out what is not drawn. A closed
 // path with changes is taken from its first change, so that no stretch is cut
 // at the start.
 func runs(p *outline.Path, closed bool) []run {
@@ -149,16 +165,16 @@ func runs(p *outline.Path, closed bool) []run {
 				break
 			}
 		}
-		if start == 0 && (n == 0 || p.Flags[0] == p.Flags[n-1]) && p.Flags[0]&outline.IsBridge == 0 {
+		if start == 0 && (n == 0 || p.Flags[0] == p.Flags[n-1]) && p.Flags[0]&undrawn == 0 {
 			return []run{{p.Pieces, p.Flags[0], true}}
 		}
 	}
 	var out []run
-	prev := outline.IsBridge
+	prev := undrawn
 	for i := range n {
 		k := (start + i) % n
 		f := p.Flags[k]
-		if f&outline.IsBridge == 0 {
+		if f&undrawn == 0 {
 			if len(out) == 0 || f != prev {
 				out = append(out, run{flag: f})
 			}
@@ -169,6 +185,38 @@ func runs(p *outline.Path, closed bool) []run {
 	}
 	return out
 }
+
+// settled turns an open path so that its end further up, or further left at one
+// height, comes first, and a ring so that it starts at its highest corner and runs
+// counter-clockwise: how it was walked does not show.
+func settled(p geom.Path) geom.Path {
+	if len(p) == 0 || len(p) == 1 && p[0].IsCircle() {
+		return p
+	}
+	less := func(a, b geom.Point) bool {
+		return cmp.Or(cmp.Compare(inSteps(b.Y), inSteps(a.Y)), cmp.Compare(inSteps(a.X), inSteps(b.X))) < 0
+	}
+	first, last := p[0].A, p[len(p)-1].B
+	if inSteps(first.X) != inSteps(last.X) || inSteps(first.Y) != inSteps(last.Y) {
+		if less(last, first) {
+			return p.Reverse()
+		}
+		return p
+	}
+	if area, _ := p.Moments(); area < 0 {
+		p = p.Reverse()
+	}
+	best := 0
+	for k := range p {
+		if less(p[k].A, p[best].A) {
+			best = k
+		}
+	}
+	return slices.Concat(p[best:], p[:best])
+}
+
+// inSteps rounds a coordinate so that what the writing rounds decides nothing.
+func inSteps(v float64) float64 { return math.Round(v * 1e4) }
 
 // inOrder sorts items from the top down, then from left to right, by where they
 // start, so that the order does not depend on how they came about.
@@ -182,10 +230,9 @@ func inOrder(items []dxf.Item) []dxf.Item {
 		}
 		return i.Path[0].A
 	}
-	step := func(v float64) float64 { return math.Round(v * 1e4) }
 	slices.SortStableFunc(items, func(x, y dxf.Item) int {
 		p, q := at(&x), at(&y)
-		return cmp.Or(cmp.Compare(step(q.Y), step(p.Y)), cmp.Compare(step(p.X), step(q.X)))
+		return cmp.Or(cmp.Compare(inSteps(q.Y), inSteps(p.Y)), cmp.Compare(inSteps(p.X), inSteps(q.X)))
 	})
 	return items
 }
@@ -193,7 +240,7 @@ func inOrder(items []dxf.Item) []dxf.Item {
 // placeLabels finds a place for the number of every part that lacks one, and
 // returns with each the name of its part.
 func (m *mender) placeLabels(res *lint.Result) (out []label.Label, names []string) {
-	if m.j.Labels.Parts == "none" || !m.o.wants("label") || m.j.Rules["unnumbered-part"] == "off" {
+	if m.j.Labels.Parts == "none" || !m.o.wants("label") || m.way.bare || m.j.Rules["unnumbered-part"] == "off" {
 		return nil, nil
 	}
 	var pl *label.Placer
@@ -202,7 +249,7 @@ func (m *mender) placeLabels(res *lint.Result) (out []label.Label, names []strin
 		counts[res.Sheet.Parts[k].Number]++
 	}
 	for k := range res.Sheet.Parts {
-		if res.Labeled[k] {
+		if res.Labeled[k] || res.Sheet.Outlines[res.Sheet.Parts[k].Outer].Tangled {
 			continue
 		}
 		if pl == nil {
@@ -257,7 +304,7 @@ func (m *mender) labelText(res *lint.Result, k, count int) string {
 // placeTabs finds places for the tabs of every part that wants them.
 func (m *mender) placeTabs(res *lint.Result, labels []label.Label) map[int32][]tab.Tab {
 	out := map[int32][]tab.Tab{}
-	if !m.o.wants("tab") || m.o.Untab {
+	if !m.o.wants("tab") || m.o.Untab || m.way.bare {
 		return out
 	}
 	boxes := make([][4]geom.Point, 0, len(labels))

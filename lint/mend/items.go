@@ -49,6 +49,15 @@ func drawn(layer string, path geom.Path, closed bool, join float64) []dxf.Item {
 	return items
 }
 
+// open returns the items that draw a path that does not close.
+func (m *mender) open(layer string, path geom.Path) []dxf.Item {
+	items := drawn(layer, path, false, m.j.Limits.Join)
+	for i := range items {
+		items[i].Path = settled(items[i].Path)
+	}
+	return items
+}
+
 // strays returns the items that draw what the sheet sets aside as specks. Those
 // that are not taken out by a told repair stay as they were drawn.
 func (m *mender) strays(res *lint.Result) []dxf.Item {

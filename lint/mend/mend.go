@@ -37,9 +37,22 @@ type Options struct {
 // wants reports whether edits of a kind are asked for.
 func (o *Options) wants(kind string) bool { return len(o.Only) == 0 || slices.Contains(o.Only, kind) }
 
-// ErrUnsettled is returned where repairs go on changing the drawing after ten
-// rounds.
-var ErrUnsettled = errors.New("the repairs do not come to rest after ten rounds; please report this drawing")
+// errUnsettled tells that repairs go on changing the drawing after ten rounds.
+var errUnsettled = errors.New("the repairs do not come to rest")
+
+// way is how a drawing is repaired. Where one way does not come to rest the next,
+// which changes less, is taken, so that there is always a drawing.
+type way struct {
+	once bool   // edges common to two parts are written once
+	bare bool   // nothing is repaired
+	told string // why less was done than could be, "" for the first way
+}
+
+var ways = []way{
+	{},
+	{once: true, told: "edges common to two parts are written once and their parts get no tabs: repaired part by part the drawing did not come to rest"},
+	{once: true, bare: true, told: "nothing was repaired, since the repairs did not come to rest: what was drawn is written as it is"},
+}
 
 // Fix repairs the drawing read from r and returns what was done and the
 // corrected drawing. path only names it. An input that cannot be read gives an
@@ -54,28 +67,63 @@ func Fix(ctx context.Context, path string, r io.Reader, j *job.Job, o Options) (
 	if err != nil {
 		return nil, nil, err
 	}
-	m := &mender{ctx: ctx, path: path, j: j, o: o, touched: make([]bool, len(d.Entities)), guard: newGuard(d, j, o)}
-	out, err := m.once(before)
-	if err != nil {
-		return nil, nil, err
+	for _, w := range ways {
+		rep, out, err := fixBy(ctx, before, j, o, w)
+		if errors.Is(err, errUnsettled) {
+			continue
+		}
+		return rep, out, err
 	}
-	// Read back and repair again: a corrected drawing must stay as it is.
-	after, out, err := m.settle(out, d.Unit)
-	if err != nil {
-		return nil, nil, err
+	return nil, nil, fmt.Errorf("internal: %w", errUnsettled)
+}
+
+// maxTries bounds how often a drawing is repaired anew because repairs that
+// brought new findings were taken back.
+const maxTries = 4
+
+// fixBy repairs a judged drawing in one way. Repairs after which the written
+// drawing shows a finding that the input did not are taken back.
+func fixBy(ctx context.Context, before *lint.Result, j *job.Job, o Options, w way) (*lint.Repaired, []byte, error) {
+	o.Once = w.once
+	start := before
+	if w.once {
+		var err error
+		if start, err = lint.Judge(ctx, before.Path, before.Drawing, j, o.Options); err != nil {
+			return nil, nil, err
+		}
 	}
-	if err := m.guard.Written(ctx, out); err != nil {
-		return nil, nil, err
+	banned, undone := map[string]bool{}, []lint.EditRecord(nil)
+	for try := 1; ; try++ {
+		m := &mender{
+			ctx: ctx, path: before.Path, j: j, o: o, way: w, touched: make([]bool, len(before.Drawing.Entities)),
+			banned: banned, undone: undone, made: map[string]int{}, guard: newGuard(before.Drawing, j, o),
+		}
+		out, err := m.once(start)
+		if err != nil {
+			return nil, nil, err
+		}
+		// Read back and repair again: a corrected drawing must stay as it is.
+		after, out, err := m.settle(out, before.Drawing.Unit)
+		if err != nil {
+			return nil, nil, err
+		}
+		if bad := culprits(before, after, m.done); len(bad) > 0 && try < maxTries {
+			undone = m.takeBack(bad)
+			continue
+		}
+		if err := m.guard.Written(ctx, out); err != nil {
+			return nil, nil, err
+		}
+		rep := &lint.Repaired{
+			Input: before.Path, Before: before, After: after, Edits: m.edits, Undone: m.undone,
+			Left: leftOf(before, after), Tabs: m.tabs, Labels: m.labels, Spread: m.spreadTold, Held: w.told,
+		}
+		rep.Account = lint.AccountOf(before, m.touched)
+		if err := checkAccount(rep.Account); err != nil {
+			return nil, nil, err
+		}
+		return rep, out, nil
 	}
-	rep := &lint.Repaired{
-		Input: path, Before: before, After: after, Edits: m.edits, Undone: m.undone,
-		Left: leftOf(before, after), Tabs: m.tabs, Labels: m.labels, Spread: m.spreadTold,
-	}
-	rep.Account = lint.AccountOf(before, m.touched)
-	if err := checkAccount(rep.Account); err != nil {
-		return nil, nil, err
-	}
-	return rep, out, nil
 }
 
 // mender carries one repair.
@@ -84,8 +132,12 @@ type mender struct {
 	path    string
 	j       *job.Job
 	o       Options
+	way     way
 	edits   []lint.EditRecord
 	undone  []lint.EditRecord
+	done    []fix.Edit      // what edits tells of, with what it changed
+	banned  map[string]bool // edits not to be made, by key
+	made    map[string]int  // how often each edit was made
 	tabs    []lint.Tab
 	labels  []lint.Label
 	touched []bool // by entity of the input: an edit replaced or removed it
@@ -120,6 +172,7 @@ func (m *mender) settle(out []byte, u drawing.Unit) (*lint.Result, []byte, error
 	m.again = true
 	j := *m.j
 	j.Units, j.UnitsBasis = u.Name, u.Basis
+	var last *lint.Result
 	for range maxRounds {
 		d, err := lint.Load(m.ctx, bytes.NewReader(out), &j, m.o.Options)
 		if err != nil {
@@ -132,28 +185,36 @@ func (m *mender) settle(out []byte, u drawing.Unit) (*lint.Result, []byte, error
 			return nil, nil, err
 		}
 		m.tabs, m.labels = readTabs(res), m.readLabels(res)
+		told := m.guard.Clone()
 		next, err := m.once(res)
 		if err != nil {
 			return nil, nil, err
 		}
-		if bytes.Equal(next, out) {
+		switch {
+		case bytes.Equal(next, out):
+			return res, out, nil
+		case m.way.bare && last != nil:
+			m.guard = told // what was told of next is not written
 			return res, out, nil
 		}
-		out = next
+		last, out = res, next
 	}
-	return nil, nil, ErrUnsettled
+	if m.way.bare {
+		return last, out, nil // nothing was changed: only the order of writing wavers
+	}
+	return nil, nil, errUnsettled
 }
 
 // rounds applies the repairs of the findings and judges again until there are
-// none left to apply. A repair after which a new error stands is taken back.
+// none left to apply, ten times at most; what then still could be applied stays
+// told. A repair after which a new finding stands is taken back.
 func (m *mender) rounds(res *lint.Result) (*lint.Result, error) {
-	banned := map[string]bool{}
 	for range maxRounds {
-		fixes := m.collect(res, banned)
+		fixes := m.collect(res)
 		if len(fixes) == 0 {
-			fixes = m.reliefs(res, banned) // once all else is as it should be
+			fixes = m.reliefs(res, m.banned) // once all else is as it should be
 		}
-		if len(fixes) == 0 {
+		if len(fixes) == 0 || m.way.bare {
 			return res, nil
 		}
 		d, done, _ := fix.Apply(res.Drawing, fixes)
@@ -162,32 +223,46 @@ func (m *mender) rounds(res *lint.Result) (*lint.Result, error) {
 			return nil, err
 		}
 		if bad := culprits(res, next, done); len(bad) > 0 {
-			for _, e := range bad {
-				banned[key(e)] = true
-				r := record(e)
-				r.Note = "taken back, since a new error came of it: " + r.Note
-				m.undone = append(m.undone, r)
-			}
+			m.takeBack(bad)
 			continue
 		}
 		m.guard.Edited(res.Drawing, guardRoles(res.Drawing, m.j), done)
 		for _, e := range done {
 			m.edits = append(m.edits, record(e))
+			m.done = append(m.done, e)
 			m.touch(res, e)
+			if m.made[key(e)]++; m.made[key(e)] >= tooOften {
+				m.banned[key(e)] = true // it comes back whatever is done
+			}
 		}
 		res = next
 	}
-	return nil, ErrUnsettled
+	return res, nil
+}
+
+// tooOften is how often one edit may be made at one place: a second time after
+// the drawing was written and read back, no more.
+const tooOften = 2
+
+// takeBack bans edits and tells that they were undone.
+func (m *mender) takeBack(bad []fix.Edit) []lint.EditRecord {
+	for _, e := range bad {
+		m.banned[key(e)] = true
+		r := record(e)
+		r.Note = "taken back, since a new finding came of it: " + r.Note
+		m.undone = append(m.undone, r)
+	}
+	return m.undone
 }
 
 // collect gathers the fixes of a round.
-func (m *mender) collect(res *lint.Result, banned map[string]bool) []fix.Fix {
+func (m *mender) collect(res *lint.Result) []fix.Fix {
 	var out []fix.Fix
 	for i := range res.Findings {
 	fixes:
 		for _, f := range res.Findings[i].Fixes {
 			for _, e := range f.Edits {
-				if !m.o.wants(e.Kind) || banned[key(e)] {
+				if !m.o.wants(e.Kind) || m.banned[key(e)] {
 					continue fixes
 				}
 			}
@@ -232,12 +307,20 @@ func (m *mender) touch(res *lint.Result, e fix.Edit) {
 	}
 }
 
-// culprits returns the edits near errors that were not there before.
+// culprits returns the edits that brought findings, of warning or graver, that
+// were not there before.
 func culprits(old, now *lint.Result, done []fix.Edit) []fix.Edit {
+	if len(done) == 0 {
+		return nil
+	}
+	seen, counts := findingsOf(old), map[string]int{}
+	for i := range now.Findings {
+		counts[now.Findings[i].Rule]++
+	}
 	var bad []fix.Edit
 	for i := range now.Findings {
 		f := &now.Findings[i]
-		if f.Severity != lint.Error || stood(old, f) {
+		if f.Severity < lint.Warning || seen.stood(f) || f.Severity == lint.Warning && counts[f.Rule] <= len(seen[f.Rule]) {
 			continue
 		}
 		for _, e := range done {
@@ -249,7 +332,8 @@ func culprits(old, now *lint.Result, done []fix.Edit) []fix.Edit {
 	return bad
 }
 
-// reach is how far from an edit, mm, an error counts as its doing.
+// reach is how far from an edit, mm, a finding counts as its doing, and how far a
+// finding may shift and still be the one that was there before.
 const reach = 1
 
 func near(e *fix.Edit, f *lint.Finding) bool {
@@ -266,12 +350,23 @@ func near(e *fix.Edit, f *lint.Finding) bool {
 	return false
 }
 
-// stood reports whether an error of the same rule lay within the same reach
-// before.
-func stood(old *lint.Result, f *lint.Finding) bool {
-	for i := range old.Findings {
-		g := &old.Findings[i]
-		if g.Rule == f.Rule && g.At.Dist(f.At) <= reach {
+// standing is the findings of a result by rule.
+type standing map[string][]*lint.Finding
+
+func findingsOf(r *lint.Result) standing {
+	s := standing{}
+	for i := range r.Findings {
+		f := &r.Findings[i]
+		s[f.Rule] = append(s[f.Rule], f)
+	}
+	return s
+}
+
+// stood reports whether a finding like f was there before: of its rule and as
+// grave, at the same place.
+func (s standing) stood(f *lint.Finding) bool {
+	for _, g := range s[f.Rule] {
+		if g.Severity >= f.Severity && g.At.Dist(f.At) <= reach {
 			return true
 		}
 	}

@@ -225,7 +225,7 @@ func fixFile(id string, r *lint.Repaired, docs map[string]*RuleDoc) *filePage {
 		back := *m
 		back.file += "-back"
 		for _, g := range back.edits(r.Undone) {
-			g.Rule += ": taken back, since a new error would have come of it"
+			g.Rule += ": taken back, since a new finding would have come of it"
 			f.Edits = append(f.Edits, g)
 		}
 	}

@@ -103,6 +103,9 @@ func FixJSON(w io.Writer, version string, r *lint.Repaired) error {
 			return editJSON{e.Edit, e.Rule, pointJSON(e.At), num(finite(e.Moved)), e.Part, orEmpty(e.Entities), e.Note}
 		})
 	}
+	if r.Held != "" {
+		j.field(false, "held", r.Held)
+	}
 	if r.Spread != nil {
 		j.field(false, "spread", toSpreadJSON(r.Spread))
 	}

@@ -53,6 +53,9 @@ func FixText(w io.Writer, r *lint.Repaired) error {
 		t.sheets(l)
 	}
 
+	if r.Held != "" {
+		t.line("\nHeld back: %s", r.Held)
+	}
 	if len(r.Undone) > 0 {
 		t.line("\nTaken back (%d)", len(r.Undone))
 		for _, e := range r.Undone {
@@ -212,7 +215,10 @@ func FixSummary(w io.Writer, r *lint.Repaired) error {
 		}
 	}
 	if n := len(r.Undone); n > 0 {
-		t.line("  taken back: %s that would have made a new error", plural(n, "repair"))
+		t.line("  taken back: %s that would have brought a new finding", plural(n, "repair"))
+	}
+	if r.Held != "" {
+		t.line("  held back: %s", r.Held)
 	}
 	t.line("  entities %s", accountText(&r.Account))
 	left := bySeverity(r.Left)

@@ -47,10 +47,14 @@ var openOutline = &lint.Rule{
 			}
 			f.Measure = &lint.Measure{Name: "gap", Value: g.Width, Limit: p.Job.Limits.Join, Unit: "mm"}
 			if g.Width <= p.Job.Limits.Gap {
-				f.Repair = lint.Auto
 				e := repair.CloseGap(p.Drawing, g, p.Job.Limits.Gap)
 				e.Rule, e.Part, e.Entities = "open-outline", f.Part, f.Entities
-				f.Fixes = lint.OneFix(fix.Auto, e)
+				if len(e.Ops) > 0 {
+					f.Repair = lint.Auto
+					f.Fixes = lint.OneFix(fix.Auto, e)
+				} else {
+					f.Message += fmt.Sprintf(", which cannot be closed by moving an end by at most %s mm", mm(p.Job.Limits.Gap))
+				}
 			} else {
 				f.Message += fmt.Sprintf(", wider than the %s mm that fix closes", mm(p.Job.Limits.Gap)) + nearEnds(g.Near, 0)
 			}

@@ -25,11 +25,11 @@ var unnumberedPart = &lint.Rule{
 			return
 		}
 		for k := range p.Sheet.Parts {
-			if p.Labeled[k] {
-				continue
-			}
 			part := &p.Sheet.Parts[k]
 			o := &p.Sheet.Outlines[part.Outer]
+			if p.Labeled[k] || o.Tangled {
+				continue // of what is tangled nobody knows how many parts it is
+			}
 			p.Report(lint.Finding{
 				At: part.Centroid, Box: part.Box,
 				Message:  "part " + p.PartName(int32(k)) + " carries no number",
