@@ -87,7 +87,7 @@ func closeOnto(e *fix.Edit, d *drawing.Drawing, g *outline.Gap, p geom.Piece, li
 			continue
 		}
 		if x.Dist(g.A) > limit {
-			past = past || x.Dist(g.A) <= limit && p.Dist(x) <= 1e-6
+			past = past || x.Dist(g.A) <= 2*limit && p.Dist(x) <= 1e-6
 		} else if !found || x.Dist(g.A) < best.Dist(g.A) {
 			best, found = x, true
 		}
