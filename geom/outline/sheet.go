@@ -11,6 +11,7 @@ type Sheet struct {
 	Etch     []Open // paths on etch layers
 	Tangles  []Path // what cross and hang together so that no outline can be told: drawn as it is
 
+	Overruns  []Path     // ends that run past the piece on which they are to end: left out while judging
 	Gaps      []Gap      // where outlines do not close
 	Overlaps  []Overlap  // pieces drawn more than once
 	Shared    []Shared   // edges common to two parts

@@ -66,7 +66,7 @@ func (m *mender) compose(res *lint.Result) []dxf.Item {
 			open = append(open, m.open(l, run.path)...)
 		}
 	}
-	open = append(open, m.strays(res)...)
+	open = append(open, m.setAside(res)...)
 	items = append(items, inOrder(open)...)
 	var etch []dxf.Item
 	for i := range s.Etch {
