@@ -61,10 +61,11 @@ func Load(ctx context.Context, r io.Reader, j *job.Job, o Options) (*drawing.Dra
 	if err != nil {
 		return nil, err
 	}
-	d.Own = ownLayers(d)
-	hints := drawing.UnitHints{Thicknesses: commonThicknesses}
-	if j.Sheet.Thickness > 0 {
-		hints.Thicknesses = append([]float64{j.Sheet.Thickness}, hints.Thicknesses...)
+	markSettled(d)
+	role, _ := Roles(d, j)
+	hints := drawing.UnitHints{
+		Thicknesses: commonThicknesses, Thickness: j.Sheet.Thickness,
+		Skip: func(s *drawing.Stroke) bool { return role(s) == outline.Ignore },
 	}
 	if len(j.Sheet.Size) == 2 {
 		hints.Sheets = []geom.Point{geom.Pt(j.Sheet.Size[0], j.Sheet.Size[1])}
@@ -87,32 +88,16 @@ func Roles(d *drawing.Drawing, j *job.Job) (role func(*drawing.Stroke) outline.R
 	for i := range d.Strokes {
 		s := &d.Strokes[i]
 		k := key{s.Layer, s.Color}
-		if _, ok := known[k]; ok {
-			continue
+		if _, ok := known[k]; !ok {
+			known[k], _ = LayerRole(d, j, s.Layer, s.Color)
 		}
-		name := d.LayerName(s.Layer)
-		r := outline.Cut
-		switch {
-		case own && name == LayerTab:
-			r = outline.Tab
-		case own && name == LayerNote:
-			r = outline.Ignore
-		case own && name == LayerEtch:
-			r = outline.Etch
-		case own && (name == LayerOutside || name == LayerInside):
-		case job.MatchLayer(j.Layers.Ignore, name, int(s.Color)):
-			r = outline.Ignore
-		case job.MatchLayer(j.Layers.Etch, name, int(s.Color)):
-			r = outline.Etch
-		}
-		known[k] = r
 	}
 	return func(s *drawing.Stroke) outline.Role {
 		switch s.As {
 		case drawing.AsEtch:
 			return outline.Etch
-		case drawing.AsNote:
-			return outline.Ignore
+		case drawing.AsNote, drawing.AsSettled:
+			return outline.Noted
 		}
 		return known[key{s.Layer, s.Color}]
 	}, own
@@ -133,14 +118,45 @@ func cutLayer(d *drawing.Drawing) func(*drawing.Stroke) int32 {
 	}
 }
 
-// ownLayers reports whether a drawing has the layers of a corrected drawing.
-func ownLayers(d *drawing.Drawing) bool {
-	for i := range d.Layers {
-		if n := d.Layers[i].Name; n == LayerOutside || n == LayerInside {
-			return true
+// LayerRole returns the role of what is drawn on a layer in a colour, and the
+// pattern of the job that says so; by is "" where the layer is one of our own, or
+// cut because no pattern means it.
+func LayerRole(d *drawing.Drawing, j *job.Job, layer int32, color int16) (role outline.Role, by string) {
+	name := d.LayerName(layer)
+	if d.Own {
+		switch name {
+		case LayerTab:
+			return outline.Tab, ""
+		case LayerNote:
+			return outline.Noted, ""
+		case LayerEtch:
+			return outline.Etch, ""
+		case LayerOutside, LayerInside:
+			return outline.Cut, ""
 		}
 	}
-	return false
+	taken, by := j.Layers.Take(name, int(color), d.NoPlot(layer))
+	switch taken {
+	case job.TakenIgnore:
+		return outline.Ignore, by
+	case job.TakenEtch:
+		return outline.Etch, by
+	}
+	return outline.Cut, ""
+}
+
+// CutMark reports whether a mark has been decided to be cut: by the job, or by
+// lying on INSIDE of a drawing of our own, where undecided marks lie on NOTE.
+func CutMark(d *drawing.Drawing, j *job.Job, o *outline.Open) bool {
+	if j.Repair.LooseMarks == "cut" {
+		return true
+	}
+	for _, s := range o.Src {
+		if s >= 0 && (!d.Own || d.Strokes[s].As != drawing.AsLayer || d.LayerName(d.Strokes[s].Layer) != LayerInside) {
+			return false
+		}
+	}
+	return true
 }
 
 // Layers of a corrected drawing.
@@ -160,6 +176,8 @@ func Judge(ctx context.Context, path string, d *drawing.Drawing, j *job.Job, o O
 		Join: j.Limits.Join, Gap: j.Limits.Gap, Same: j.Limits.Same,
 		Search: max(searchDistance, j.Limits.Gap), Kerf: j.Jet.Kerf, Workers: o.Workers,
 		Layer: cutLayer(d), Once: o.Once,
+		Aside: asideChoices(j), Texts: textsAt(d),
+		Own: own && j.Repair.Lettering == "ask", // what it cuts was decided, and is not decided anew
 	})
 	if err != nil {
 		return nil, err
@@ -169,17 +187,21 @@ func Judge(ctx context.Context, path string, d *drawing.Drawing, j *job.Job, o O
 	var labeled []bool
 	res.Names, labeled = nameParts(d, sheet, own)
 	res.Labeled = labeled
-	base := Pass{Ctx: ctx, Job: j, Drawing: d, Sheet: sheet, Names: res.Names, Labeled: labeled, Own: own, cache: newCache(sheet)}
+	base := Pass{Ctx: ctx, Job: j, Drawing: d, Sheet: sheet, Names: res.Names, Labeled: labeled, Own: own, cache: newCache(sheet, j)}
 	res.Findings, res.Accepted, err = runRules(base, o)
 	if err != nil {
 		return nil, err
 	}
 	res.Fates = fates(d, sheet, role)
+	carryAside(res.Fates, d, sheet)
 	res.Account = AccountOf(res, nil)
 	return res, nil
 }
 
-func newCache(s *outline.Sheet) *cache {
+// KitOptions returns how to look for joints under a job.
+func KitOptions(j *job.Job) kit.Options { return kit.OptionsFor(j, commonThicknesses) }
+
+func newCache(s *outline.Sheet, j *job.Job) *cache {
 	c := &cache{rings: make([][]clear.Ring, len(s.Parts))}
 	all := make([]clear.Ring, 0, len(s.Outlines))
 	for k := range s.Parts {
@@ -191,7 +213,7 @@ func newCache(s *outline.Sheet) *cache {
 		}
 		c.rings[k] = all[from:len(all):len(all)]
 	}
-	c.kit = sync.OnceValue(func() *kit.Kit { return kit.Find(s, kit.DefaultOptions()) })
+	c.kit = sync.OnceValue(func() *kit.Kit { return kit.Find(s, KitOptions(j)) })
 	c.partOf = sync.OnceValue(func() map[int32]int32 {
 		of := map[int32]int32{}
 		for i := range s.Outlines {
@@ -257,14 +279,14 @@ func runRules(base Pass, o Options) ([]Finding, []int, error) {
 		all = append(all, t.pass.found...)
 	}
 	all, accepted := suppress(all, base.Job)
-	sortFindings(all)
+	SortFindings(all)
 	identify(all)
 	return all, accepted, nil
 }
 
-// sortFindings puts findings in the order of the contract: by rule, then from
+// SortFindings puts findings in the order of the contract: by rule, then from
 // the top down, then from left to right.
-func sortFindings(all []Finding) {
+func SortFindings(all []Finding) {
 	slices.SortStableFunc(all, func(a, b Finding) int {
 		return cmp.Or(cmp.Compare(a.Rule, b.Rule), cmp.Compare(b.At.Y, a.At.Y), cmp.Compare(a.At.X, b.At.X), cmp.Compare(a.Message, b.Message))
 	})
@@ -322,7 +344,11 @@ func fates(d *drawing.Drawing, s *outline.Sheet, role func(*drawing.Stroke) outl
 	}
 	for i := range d.Strokes {
 		st := &d.Strokes[i]
-		if role(st) != outline.Ignore {
+		switch role(st) {
+		case outline.Ignore:
+		case outline.Noted:
+			raise(st.Entity, Carried)
+		default:
 			raise(st.Entity, Used)
 		}
 	}

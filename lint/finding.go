@@ -49,6 +49,42 @@ const (
 	None   Repair = "none"   // a person must redraw
 )
 
+// SubjectKind says what kind of thing a finding is about.
+type SubjectKind uint8
+
+// Kinds of subject. A finding about several things, or about none, has none.
+const (
+	NoSubject SubjectKind = iota
+	OfPart                // Index is in Sheet.Parts
+	OfOutline             // Index is in Sheet.Outlines
+	OfStroke              // Index is in Drawing.Strokes
+	OfGap                 // Index is in Sheet.Gaps
+)
+
+// Subject names the one thing a finding is about by its index in the sheet or
+// drawing of the same result; it means nothing in any other.
+type Subject struct {
+	Kind  SubjectKind
+	Index int32
+}
+
+// AboutPart returns part k as a subject.
+func AboutPart(k int) Subject { return Subject{OfPart, int32(k)} }
+
+// AboutOutline returns outline i as a subject.
+func AboutOutline(i int32) Subject { return Subject{OfOutline, i} }
+
+// AboutStroke returns stroke s as a subject, none where s is no stroke's.
+func AboutStroke(s int32) Subject {
+	if s < 0 {
+		return Subject{}
+	}
+	return Subject{OfStroke, s}
+}
+
+// AboutGap returns gap i as a subject.
+func AboutGap(i int) Subject { return Subject{OfGap, int32(i)} }
+
 // Finding is one flaw at one place.
 type Finding struct {
 	Rule     string
@@ -59,6 +95,7 @@ type Finding struct {
 	Layer    string
 	Entities []string // handles, or #N
 	Part     string   // the part's number, "" if it belongs to none
+	Subject  Subject  // what it is about, where that is one thing
 	Measure  *Measure
 	Repair   Repair
 	ID       string // stable across runs and machines

@@ -20,14 +20,23 @@ type fit struct {
 	gap   gap     // how far the two then are from each other
 }
 
-// align lays a on b within tol by turning and shifting it, mirrored first if
-// asked for (left and right changed about the centre of mass). Of several turns
-// that do, the smallest is taken.
-func align(a, b *shape, tol, eps float64, mirror bool) (fit, bool) {
+// baseOf scales a shape about its centre of mass and, if asked for, changes its
+// left and right.
+func baseOf(a *shape, scale float64, mirror bool) geom.Transform {
 	base := geom.Identity()
-	if mirror {
-		base = geom.MirrorX(a.centre.X)
+	if scale != 1 {
+		base = geom.Transform{XX: scale, YY: scale, T: a.centre.Mul(1 - scale)}
 	}
+	if mirror {
+		base = base.Then(geom.MirrorX(a.centre.X))
+	}
+	return base
+}
+
+// align lays a on b within tol by scaling it, mirrored if asked for, turning and
+// shifting it. Of several turns that do, the smallest is taken.
+func align(a, b *shape, tol, eps, scale float64, mirror bool) (fit, bool) {
+	base := baseOf(a, scale, mirror)
 	lim := limits{eps, tol}
 	for _, angle := range turns(a, b, tol, base) {
 		f := fit{lay: laying(a, b, base, angle), angle: angle}
@@ -54,7 +63,8 @@ func laying(a, b *shape, base geom.Transform, angle float64) geom.Transform {
 	return base.Then(geom.Turn(a.centre, angle)).Then(geom.Shift(b.centre.Sub(a.centre)))
 }
 
-// turns returns the turns that may lay a, after base, on b, the smallest first.
+// turns returns the turns that may lay a, after base, on b, the smallest first:
+// base scales it to b's size.
 func turns(a, b *shape, tol float64, base geom.Transform) []float64 {
 	list := append([]float64{0}, momentTurns(a, b, base)...)
 	list = append(list, cornerTurns(a, b, tol, base)...)
@@ -65,7 +75,7 @@ func turns(a, b *shape, tol float64, base geom.Transform) []float64 {
 		return cmp.Or(cmp.Compare(math.Abs(x), math.Abs(y)), cmp.Compare(y, x))
 	})
 	// Turns that move no point by more than a share of tol are one.
-	same := tol / 16 / max(a.reach, tol)
+	same := tol / 16 / max(b.reach, tol)
 	return slices.CompactFunc(list, func(x, y float64) bool { return math.Abs(x-y) <= same })
 }
 

@@ -144,7 +144,12 @@ func nearestPairs(from, to []geom.Point, far float64) []pair {
 }
 
 func (d *Diff) compareTabs() {
-	before, after := tabsOf(d.Before), tabsOf(d.After)
+	scale := 1.0
+	if d.Whole != nil {
+		scale = d.Whole.Scale
+	}
+	settled := scaled(settled, scale)
+	before, after := tabsOf(d.Laid), tabsOf(d.After)
 	for k := range d.Parts {
 		p := &d.Parts[k]
 		var ta, tb []tab
@@ -204,7 +209,7 @@ func (d *Diff) compareTexts() {
 		return of
 	}
 	for _, number := range []bool{true, false} {
-		before, after := byPart(d.Before, number), byPart(d.After, number)
+		before, after := byPart(d.Laid, number), byPart(d.After, number)
 		for k := range d.Parts {
 			p := &d.Parts[k]
 			var la, lb []int
@@ -238,14 +243,14 @@ func (d *Diff) textsOf(w Where, lay geom.Transform, la, lb []int) {
 		same[v] = l
 	}
 	for _, i := range la {
-		put(d.Before.Texts[i].Value, 0, i)
+		put(d.Laid.Texts[i].Value, 0, i)
 	}
 	for _, j := range lb {
 		put(d.After.Texts[j].Value, 1, j)
 	}
 	pointsOf := func(la, lb []int) (pa, pb []geom.Point) {
 		for _, i := range la {
-			pa = append(pa, lay.Apply(d.Before.Texts[i].At))
+			pa = append(pa, lay.Apply(d.Laid.Texts[i].At))
 		}
 		for _, j := range lb {
 			pb = append(pb, d.After.Texts[j].At)
@@ -256,7 +261,7 @@ func (d *Diff) textsOf(w Where, lay geom.Transform, la, lb []int) {
 	tell := func(c Change, i, j int, shift geom.Point) {
 		t := TextChange{Change: c, Where: w, Shift: shift, TextBefore: i, TextAfter: j}
 		if i >= 0 {
-			t.Was, t.At, t.Number = d.Before.Texts[i].Value, d.Before.Texts[i].At, d.Before.Texts[i].Number
+			t.Was, t.At, t.Number = d.Laid.Texts[i].Value, d.Laid.Texts[i].At, d.Laid.Texts[i].Number
 			goneA[i] = true
 		}
 		if j >= 0 {
@@ -282,7 +287,7 @@ func (d *Diff) textsOf(w Where, lay geom.Transform, la, lb []int) {
 	pa, pb := pointsOf(la, lb)
 	far := 5.0
 	for i := range la {
-		if d.Before.Texts[la[i]].Number {
+		if d.Laid.Texts[la[i]].Number {
 			far = anywhere // a part has one number
 		}
 	}

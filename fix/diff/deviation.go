@@ -18,6 +18,9 @@ type limits struct {
 	stop float64 // give up beyond this distance, mm
 }
 
+// flat is how far from 1 a scale made of turns and shifts may come by rounding.
+const flat = 1e-12
+
 // maxHalvings bounds how often a stretch is halved. Forty halvings of the
 // longest piece a drawing can hold are far below any eps.
 const maxHalvings = 40
@@ -145,6 +148,9 @@ func (s *search) bound(p *geom.Piece, a, b probe, mid geom.Point, l float64, q i
 // those of b, from a point of a, laid, to one of b. It returns false as soon as the
 // distance passes lim.stop.
 func deviate(a, b *tree, t geom.Transform, lim limits) (gap, bool) {
+	if t.Scale() < 1-flat || t.Scale() > 1+flat { // lengths are those of b
+		a, t = newTree(geom.Path(a.pieces).Transform(t)), geom.Identity()
+	}
 	var g gap
 	if !g.reach(a.pieces, t, b, lim) {
 		return g, false
@@ -155,12 +161,4 @@ func deviate(a, b *tree, t geom.Transform, lim limits) (gap, bool) {
 		g = gap{back.dist, t.Apply(back.to), t.Apply(back.from)}
 	}
 	return g, ok
-}
-
-// inverse undoes a transform of scale 1: the inverse of a turn or mirror is its
-// transpose.
-func inverse(t geom.Transform) geom.Transform {
-	u := geom.Transform{XX: t.XX, XY: t.YX, YX: t.XY, YY: t.YY}
-	u.T = u.Apply(t.T).Mul(-1)
-	return u
 }

@@ -26,10 +26,10 @@ type LineChange struct {
 // turned, else those that are on no such part. How paths are split or joined is no
 // matter. It reports whether open paths differ.
 func (d *Diff) compareLines() (open bool) {
-	of := [2][]int{indexParts(d.Parts, len(d.Before.Sheet.Parts), false), indexParts(d.Parts, len(d.After.Sheet.Parts), true)}
+	of := [2][]int{indexParts(d.Parts, len(d.Laid.Sheet.Parts), false), indexParts(d.Parts, len(d.After.Sheet.Parts), true)}
 	for _, kind := range []bool{true, false} {
-		a, b := linesOf(d.Before, kind), linesOf(d.After, kind)
-		ta, tb := d.treesOf(a, of[0]), d.treesOf(b, of[1])
+		a, b := linesOf(d.Laid, kind), linesOf(d.After, kind)
+		ta, tb := d.treesOf(a, of[0], true), d.treesOf(b, of[1], false)
 		n := len(d.Lines)
 		d.missing(Lost, kind, a, tb, of[0])
 		d.missing(Gained, kind, b, ta, of[1])
@@ -66,19 +66,23 @@ const fixed = -1
 // on, or fixed.
 func (d *Diff) groupOf(l *outline.Open, of []int) int {
 	if l.Part >= 0 {
-		if k := of[l.Part]; d.Parts[k].Verdict == Moved || d.Parts[k].Verdict == Turned || d.Parts[k].Mirrored {
+		if k := of[l.Part]; d.Parts[k].Verdict == Moved || d.Parts[k].Verdict == Turned || d.Parts[k].Verdict == Scaled || d.Parts[k].Mirrored {
 			return k
 		}
 	}
 	return fixed
 }
 
-// treesOf returns a tree over the lines of each group.
-func (d *Diff) treesOf(lines []outline.Open, of []int) map[int]*tree {
+// treesOf returns a tree over the lines of each group, those before laid onto
+// those after.
+func (d *Diff) treesOf(lines []outline.Open, of []int, before bool) map[int]*tree {
 	pieces := map[int][]geom.Piece{}
 	for i := range lines {
-		k := d.groupOf(&lines[i], of)
-		pieces[k] = append(pieces[k], lines[i].Pieces...)
+		k, p := d.groupOf(&lines[i], of), lines[i].Pieces
+		if before && k != fixed {
+			p = p.Transform(d.Parts[k].Lay)
+		}
+		pieces[k] = append(pieces[k], p...)
 	}
 	trees := map[int]*tree{}
 	for k, p := range pieces {
@@ -106,11 +110,8 @@ func (d *Diff) missing(c Change, open bool, lines []outline.Open, other map[int]
 			w.Before, w.After = d.Parts[part].Before, d.Parts[part].After
 		}
 		lay, group := geom.Identity(), d.groupOf(l, of)
-		if group != fixed {
+		if group != fixed && c == Lost {
 			lay = d.Parts[group].Lay
-			if c == Gained {
-				lay = inverse(lay)
-			}
 		}
 		if t := other[group]; t != nil && d.covered(l.Pieces, lay, t) {
 			continue
@@ -151,7 +152,7 @@ func (d *Diff) spotsOf(c Change) *spots {
 	s := &spots{}
 	texts, most := d.After.Texts, 1.0
 	if c == Lost {
-		texts = d.Before.Texts
+		texts = d.Laid.Texts
 	}
 	for i := range d.Texts {
 		k := d.Texts[i].TextAfter
@@ -182,4 +183,19 @@ func (s *spots) hold(l *outline.Open) bool {
 		return !found
 	})
 	return found
+}
+
+// Covered tells of each path whether every point of it lies within tol (mm) of
+// some of the pieces.
+func Covered(paths []geom.Path, by []geom.Piece, tol float64) []bool {
+	out := make([]bool, len(paths))
+	if len(by) == 0 {
+		return out
+	}
+	t := newScatterTree(by)
+	for i := range paths {
+		var g gap
+		out[i] = len(paths[i]) > 0 && g.reach(paths[i], geom.Identity(), t, limits{tol / 20, tol + rounding})
+	}
+	return out
 }

@@ -19,7 +19,8 @@ type matcher struct {
 	na, nb   []string // number written on each part, "" for none or for one that occurs twice
 	tol, eps float64
 	of       []*Part // by part before
-	taken    []bool  // by part after
+	groups   []Motion
+	taken    []bool // by part after
 }
 
 func newMatcher(a, b *Side, tol, eps float64) *matcher {
@@ -57,12 +58,15 @@ func uniqueNumbers(s *Side) []string {
 
 func (m *matcher) match() {
 	m.inPlace()
+	m.repaired()
+	m.together(func(t geom.Transform) bool { return !t.Mirrors() && t.Scale() == 1 })
 	classes := m.classes()
-	common := m.commonShift(classes)
 	for i := range classes {
-		m.pairUp(&classes[i], &classes[i], false, common)
+		m.pairUp(&classes[i], &classes[i], false)
 	}
 	m.mirrored(classes)
+	m.together(func(t geom.Transform) bool { return !t.Mirrors() && t.Scale() != 1 })
+	m.grown()
 	m.reshaped()
 }
 
@@ -112,7 +116,7 @@ func (m *matcher) inPlace() {
 			if !ok || g.dist > m.tol {
 				return true
 			}
-			m.take(i, j, Part{Verdict: Same, Lay: geom.Identity(), Deviation: g.dist, From: g.from, To: g.to})
+			m.take(i, j, Part{Verdict: Same, Lay: geom.Identity(), Scale: 1, Group: -1, Deviation: g.dist, From: g.from, To: g.to})
 			return false
 		})
 	}
@@ -137,10 +141,10 @@ func (m *matcher) classes() []class {
 		slack := m.tol*s.length + 1e-9*s.area
 		at, _ := slices.BinarySearchFunc(list, s.area-2*slack, byArea)
 		for i := at; i < len(list) && list[i].first.area <= s.area+2*slack; i++ {
-			if !s.alike(list[i].first, m.tol) {
+			if !s.alike(list[i].first, 1, m.tol) {
 				continue
 			}
-			if _, ok := align(s, list[i].first, m.tol, m.eps, false); ok {
+			if _, ok := align(s, list[i].first, m.tol, m.eps, 1, false); ok {
 				return &list[i]
 			}
 		}
@@ -161,40 +165,17 @@ func (m *matcher) classes() []class {
 
 func byArea(c class, area float64) int { return cmp.Compare(c.first.area, area) }
 
-// commonShift returns the shift that most classes with one part on each side
-// share, to a tenth of a millimetre.
-func (m *matcher) commonShift(list []class) *geom.Point {
-	votes := map[[2]int64]int{}
-	most := 0
-	var best *geom.Point
-	for i := range list {
-		c := &list[i]
-		if len(c.la) != 1 || len(c.lb) != 1 {
-			continue
-		}
-		d := m.sb[c.lb[0]].centre.Sub(m.sa[c.la[0]].centre)
-		k := cellOf(d, 0.1)
-		if votes[k]++; votes[k] > most {
-			most, best = votes[k], &d
-		}
-	}
-	return best
-}
-
-// pairUp matches parts before of class ca with parts after of class cb.
-func (m *matcher) pairUp(ca, cb *class, mirror bool, common *geom.Point) {
+// pairUp matches parts before of class ca with parts after of class cb: those of
+// one number, then the nearest.
+func (m *matcher) pairUp(ca, cb *class, mirror bool) {
 	if len(ca.la) == 0 || len(cb.lb) == 0 {
 		return
 	}
 	la, lb := slices.Clone(ca.la), slices.Clone(cb.lb)
 	try := func(i, j int) {
-		if f, ok := align(m.sa[i], m.sb[j], m.tol, m.eps, mirror); ok {
+		if f, ok := align(m.sa[i], m.sb[j], m.tol, m.eps, 1, mirror); ok {
 			m.take(i, j, m.partOf(i, j, f, mirror))
 		}
-	}
-	prune := func() {
-		la = slices.DeleteFunc(la, func(i int) bool { return m.of[i] != nil })
-		lb = slices.DeleteFunc(lb, func(j int) bool { return m.taken[j] })
 	}
 	byNumber := map[string]int{}
 	for _, j := range lb {
@@ -207,23 +188,8 @@ func (m *matcher) pairUp(ca, cb *class, mirror bool, common *geom.Point) {
 			try(i, j)
 		}
 	}
-	prune()
-	if shift, ok := m.bestShift(la, lb, common); ok {
-		grid := newGrid(0.2)
-		for _, j := range lb {
-			grid.add(m.sb[j].centre, j)
-		}
-		for _, i := range la {
-			grid.around(m.sa[i].centre.Add(shift), func(j int) bool {
-				if m.taken[j] {
-					return true
-				}
-				try(i, j)
-				return m.of[i] == nil
-			})
-		}
-		prune()
-	}
+	la = slices.DeleteFunc(la, func(i int) bool { return m.of[i] != nil })
+	lb = slices.DeleteFunc(lb, func(j int) bool { return m.taken[j] })
 	if len(la)*len(lb) > pairLimit {
 		for k := range min(len(la), len(lb)) {
 			try(la[k], lb[k])
@@ -255,42 +221,10 @@ func (m *matcher) greedy(pairs []pair, try func(i, j int)) {
 	}
 }
 
-// bestShift returns the shift, of a few likely ones, that brings most of la onto
-// parts of lb, if it does so for half of the shorter list at least.
-func (m *matcher) bestShift(la, lb []int, common *geom.Point) (geom.Point, bool) {
-	if len(la) == 0 || len(lb) == 0 {
-		return geom.Point{}, false
-	}
-	ba, bb := geom.NoBox(), geom.NoBox()
-	for _, i := range la {
-		ba = ba.Add(m.sa[i].centre)
-	}
-	grid := newGrid(0.2)
-	for _, j := range lb {
-		bb = bb.Add(m.sb[j].centre)
-		grid.add(m.sb[j].centre, j)
-	}
-	try := []geom.Point{bb.Min.Sub(ba.Min), bb.Max.Sub(ba.Max)}
-	if common != nil {
-		try = append([]geom.Point{*common}, try...)
-	}
-	most, best := 0, geom.Point{}
-	for _, d := range try {
-		hits := 0
-		for _, i := range la {
-			grid.around(m.sa[i].centre.Add(d), func(int) bool { hits++; return false })
-		}
-		if hits > most {
-			most, best = hits, d
-		}
-	}
-	return best, 2*most >= min(len(la), len(lb))
-}
-
 // partOf describes a part that kept its shape.
 func (m *matcher) partOf(i, j int, f fit, mirror bool) Part {
 	p := Part{
-		Verdict: Moved, Lay: f.lay, Angle: f.angle, Mirrored: mirror,
+		Verdict: Moved, Lay: f.lay, Scale: 1, Angle: f.angle, Mirrored: mirror, Group: -1,
 		Shift: m.sb[j].centre.Sub(m.sa[i].centre), Deviation: f.gap.dist, From: f.gap.from, To: f.gap.to,
 	}
 	switch {
@@ -320,11 +254,11 @@ func (m *matcher) mirrored(list []class) {
 		for y := at; y < len(list) && list[y].first.area <= ca.first.area+2*slack; y++ {
 			cb := &list[y]
 			cb.lb = slices.DeleteFunc(cb.lb, func(j int) bool { return m.taken[j] })
-			if x == y || len(cb.lb) == 0 || !ca.first.alike(cb.first, m.tol) {
+			if x == y || len(cb.lb) == 0 || !ca.first.alike(cb.first, 1, m.tol) {
 				continue
 			}
-			if _, ok := align(ca.first, cb.first, m.tol, m.eps, true); ok {
-				m.pairUp(ca, cb, true, nil)
+			if _, ok := align(ca.first, cb.first, m.tol, m.eps, 1, true); ok {
+				m.pairUp(ca, cb, true)
 			}
 		}
 	}

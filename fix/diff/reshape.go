@@ -141,115 +141,31 @@ func (m *matcher) bestLay(a, b *shape) fit {
 	return try(best, turned)
 }
 
-// compareShapes tells how two parts of different shape differ.
+// compareShapes tells how two parts of different shape differ: by a measure of
+// their outsides where there is one, else by the largest deviation when laid on
+// each other as well as may be.
 func (m *matcher) compareShapes(i, j int) Part {
 	a, b := m.sa[i], m.sb[j]
+	p := Part{Verdict: Reshaped, Scale: 1, Group: -1}
 	f := m.bestLay(a, b)
-	p := Part{Verdict: Reshaped, Lay: f.lay, Angle: f.angle, Deviation: f.gap.dist, From: f.gap.from, To: f.gap.to}
+	if f.gap.dist > m.tol {
+		for _, lay := range []geom.Transform{geom.Identity(), f.lay} {
+			ms, besides, g, ok := m.measured(&a.rings[0], &b.rings[0], lay)
+			if !ok {
+				continue
+			}
+			angle := 0.0
+			if lay == f.lay {
+				angle = f.angle
+			}
+			p.Measure, f = ms, fit{lay: lay.Then(besides), angle: angle, gap: g}
+			break
+		}
+	}
+	p.Lay, p.Angle, p.Deviation, p.From, p.To = f.lay, f.angle, f.gap.dist, f.gap.from, f.gap.to
 	if f.lay != geom.Identity() {
 		p.Shift = f.lay.Apply(a.centre).Sub(a.centre)
 	}
 	m.compareHoles(&p, a, b)
 	return p
-}
-
-// compareHoles pairs the holes of two parts: those that lie on each other, then
-// those of one shape shifted, then those that take the same place.
-func (m *matcher) compareHoles(p *Part, a, b *shape) {
-	ha, hb := holesOf(a, p.Lay), holesOf(b, geom.Identity())
-	usedA, usedB := make([]bool, len(ha)), make([]bool, len(hb))
-	grid := newGrid(2 * m.tol)
-	for y := range hb {
-		grid.add(hb[y].box.Min, y)
-	}
-	lim := limits{m.eps, m.tol}
-	for x := range ha {
-		grid.around(ha[x].box.Min, func(y int) bool {
-			if usedB[y] || !sameBox(ha[x].box, hb[y].box, m.tol) {
-				return true
-			}
-			if g, ok := deviate(ha[x].index(), hb[y].index(), geom.Identity(), lim); ok && g.dist <= m.tol {
-				usedA[x], usedB[y] = true, true
-				p.worse(g)
-			}
-			return !usedA[x]
-		})
-	}
-	settle := func(pairs []pair, judge func(x, y int) bool) {
-		slices.SortStableFunc(pairs, func(u, v pair) int { return cmp.Compare(u.cost, v.cost) })
-		for _, q := range pairs {
-			if !usedA[q.i] && !usedB[q.j] && judge(q.i, q.j) {
-				usedA[q.i], usedB[q.j] = true, true
-			}
-		}
-	}
-	var shifted, inPlace []pair
-	for x := range ha {
-		for y := range hb {
-			if usedA[x] || usedB[y] || len(shifted)+len(inPlace) > pairLimit {
-				continue
-			}
-			s, t := ha[x].box, hb[y].box
-			d := s.Center().Dist(t.Center())
-			if math.Abs(s.W()-t.W()) <= 2*m.tol && math.Abs(s.H()-t.H()) <= 2*m.tol && d <= max(2*s.Diagonal(), b.box.Diagonal()/4) {
-				shifted = append(shifted, pair{x, y, d})
-			}
-			if share := shared(s, t); share >= shareOfBoxes {
-				inPlace = append(inPlace, pair{x, y, 1 - share})
-			}
-		}
-	}
-	settle(shifted, func(x, y int) bool {
-		d := hb[y].box.Center().Sub(ha[x].box.Center())
-		g, ok := deviate(ha[x].index(), hb[y].index(), geom.Shift(d), lim)
-		if !ok || g.dist > m.tol {
-			return false
-		}
-		p.Holes = append(p.Holes, Hole{Verdict: Moved, At: hb[y].box.Center(), Box: hb[y].box, Shift: d, Deviation: g.dist})
-		p.worse(gap{d.Norm(), hb[y].box.Center().Sub(d), hb[y].box.Center()})
-		return true
-	})
-	settle(inPlace, func(x, y int) bool {
-		g, _ := deviate(ha[x].index(), hb[y].index(), geom.Identity(), limits{m.eps, math.Inf(1)})
-		h := Hole{Verdict: Reshaped, At: hb[y].box.Center(), Box: hb[y].box, Deviation: g.dist}
-		if d := hb[y].box.Center().Sub(ha[x].box.Center()); d.Norm() > m.tol {
-			h.Shift = d
-		}
-		p.Holes = append(p.Holes, h)
-		p.worse(g)
-		return true
-	})
-	for y := range hb {
-		if !usedB[y] {
-			p.Holes = append(p.Holes, Hole{Verdict: Added, At: hb[y].box.Center(), Box: hb[y].box})
-		}
-	}
-	for x := range ha {
-		if !usedA[x] {
-			p.Holes = append(p.Holes, Hole{Verdict: Removed, At: ha[x].box.Center(), Box: ha[x].box})
-		}
-	}
-	slices.SortStableFunc(p.Holes, func(u, v Hole) int {
-		return cmp.Or(cmp.Compare(v.At.Y, u.At.Y), cmp.Compare(u.At.X, v.At.X))
-	})
-}
-
-// worse raises the part's deviation.
-func (p *Part) worse(g gap) {
-	if g.dist > p.Deviation {
-		p.Deviation, p.From, p.To = g.dist, g.from, g.to
-	}
-}
-
-// holesOf returns the holes of a shape, laid by t.
-func holesOf(s *shape, t geom.Transform) []ring {
-	if t == geom.Identity() {
-		return s.rings[1:]
-	}
-	var out []ring
-	for _, r := range s.rings[1:] {
-		path := r.path.Transform(t)
-		out = append(out, ring{path: path, box: path.Box()})
-	}
-	return out
 }

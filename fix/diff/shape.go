@@ -48,6 +48,7 @@ type shape struct {
 	reach  float64    // distance of the furthest end or arc middle from the centre, mm
 	all    *tree      // over all rings
 	turn   *[orders + 1]complex128
+	size   [orders + 1]float64 // of the moments, once they are known
 }
 
 func newShape(s *outline.Sheet, k int) *shape {
@@ -56,6 +57,23 @@ func newShape(s *outline.Sheet, k int) *shape {
 	for _, o := range append([]int32{p.Outer}, p.Holes...) {
 		sh.rings = append(sh.rings, newRing(&s.Outlines[o]))
 	}
+	sh.measure()
+	return sh
+}
+
+// ringShape is the shape of one outline of a part.
+func ringShape(part int, r ring) *shape {
+	area, moment := r.path.Moments()
+	sh := &shape{part: part, rings: []ring{r}, area: math.Abs(area), centre: r.box.Center()}
+	if area != 0 {
+		sh.centre = moment.Mul(1 / area)
+	}
+	sh.measure()
+	return sh
+}
+
+// measure sets the measures that follow from the rings.
+func (sh *shape) measure() {
 	sh.box = sh.rings[0].box
 	for i := range sh.rings {
 		sh.length += sh.rings[i].path.Length()
@@ -63,7 +81,6 @@ func newShape(s *outline.Sheet, k int) *shape {
 			sh.reach = max(sh.reach, q.A.Dist(sh.centre), q.Mid().Dist(sh.centre))
 		}
 	}
-	return sh
 }
 
 // index returns the tree over all rings.
@@ -105,6 +122,9 @@ func (s *shape) moments() *[orders + 1]complex128 {
 			s.turn[k] += sum[k] * complex(1/(l*s.reach), 0)
 		}
 	}
+	for k := range s.turn {
+		s.size[k] = cmplx.Abs(s.turn[k])
+	}
 	return s.turn
 }
 
@@ -139,20 +159,22 @@ func (s *shape) integrate(p *geom.Piece, sum *[orders + 1]complex128) {
 	}
 }
 
-// alike reports whether two shapes may be congruent within tol, mirrored or not:
-// their measures, none of which a turn changes, agree as closely as outlines
-// within tol of each other must, with room to spare.
-func (s *shape) alike(o *shape, tol float64) bool {
-	if len(s.rings) != len(o.rings) || math.Abs(s.area-o.area) > tol*max(s.length, o.length)+1e-9*s.area {
+// alike reports whether a shape scaled by f may be congruent with another within
+// tol, mirrored or not: their measures, none of which a turn changes, agree as
+// closely as outlines within tol of each other must, with room to spare.
+func (s *shape) alike(o *shape, f, tol float64) bool {
+	area, length, reach := s.area*f*f, s.length*f, s.reach*f
+	if len(s.rings) != len(o.rings) || math.Abs(area-o.area) > tol*max(length, o.length)+1e-9*area {
 		return false
 	}
-	slack := 0.01 + 8*tol/max(s.reach, tol)
-	if math.Abs(s.length-o.length) > slack*max(s.length, o.length) {
+	slack := 0.01 + 8*tol/max(reach, tol)
+	if math.Abs(length-o.length) > slack*max(length, o.length) {
 		return false
 	}
-	a, b := s.moments(), o.moments()
-	for k := range a {
-		if math.Abs(cmplx.Abs(a[k])-cmplx.Abs(b[k])) > float64(len(s.rings))*(0.01+4*float64(k+1)*tol/max(s.reach, tol)) {
+	s.moments()
+	o.moments()
+	for k := range s.size {
+		if math.Abs(s.size[k]-o.size[k]) > float64(len(s.rings))*(0.01+4*float64(k+1)*tol/max(reach, tol)) {
 			return false
 		}
 	}

@@ -74,7 +74,7 @@ func (g *ledger) settle(c *change, first int) {
 	for i := range c.new {
 		s := &c.new[i]
 		on := func(id int32) bool {
-			return gone[id].Role == s.Role || s.Role == Cut && r.fromTabs && gone[id].Role == Tab
+			return gone[id].Role == s.Role || s.Role == Cut && (r.fromTabs && gone[id].Role == Tab || r.fromNotes && gone[id].Role == Note)
 		}
 		switch fresh := old.uncovered(s.Piece, tol, on); {
 		case len(fresh) == 0:

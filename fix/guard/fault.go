@@ -49,11 +49,16 @@ var words = [...]string{
 
 // Error says where, what and how much in one line.
 func (f *Fault) Error() string {
+	return "nothing is written: " + f.Place() + "; please report this drawing"
+}
+
+// Place says where, what and how much.
+func (f *Fault) Place() string {
 	what := words[f.What]
 	if f.What != Unproven {
 		what = fmt.Sprintf(what, fmt.Sprintf("%.4g", f.Much))
 	}
-	s := fmt.Sprintf("nothing is written: at %.2f, %.2f", f.At.X, f.At.Y)
+	s := fmt.Sprintf("at %.2f, %.2f", f.At.X, f.At.Y)
 	if f.Layer != "" {
 		s += fmt.Sprintf(" (layer %s)", f.Layer)
 	}
@@ -64,7 +69,7 @@ func (f *Fault) Error() string {
 	if f.Others > 0 {
 		s += fmt.Sprintf("; %d more such places", f.Others)
 	}
-	return s + "; please report this drawing"
+	return s
 }
 
 // gravest returns the fault to tell: of the gravest kind that of most mm, of

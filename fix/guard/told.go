@@ -153,6 +153,15 @@ func movedPieces(d *drawing.Drawing, done []fix.Edit) map[int32]geom.Piece {
 // Tab tells a new tab: the middle of its gap, and how long the gap is.
 func (g *Guard) Tab(at geom.Point, gap float64) { g.tabs = append(g.tabs, tab{at, gap, g.round}) }
 
+// SetAside tells that a closed path that bounds no part is carried as a note.
+func (g *Guard) SetAside(p geom.Path) {
+	g.round++
+	g.changes = append(g.changes, change{
+		kind: "set-aside", round: g.round,
+		gone: strokesOf(p, Cut), new: strokesOf(p, Note),
+	})
+}
+
 // Untab tells that a tab of the drawing is closed: what was left uncut is cut.
 func (g *Guard) Untab(uncut geom.Path) {
 	g.round++
@@ -194,6 +203,7 @@ type rights struct {
 	dropLong, dropNear float64
 	marks              bool // it may put marks
 	fromTabs           bool // it may cut what was left uncut
+	fromNotes          bool // it may cut what was carried as a note
 }
 
 type dropping uint8
@@ -237,7 +247,9 @@ func rightsOf(c *change, l *Limits) rights {
 		return rights{reach: r, near: inf, long: 2 * r, drop: dropReplaced, dropLong: inf, dropNear: inf, marks: true}
 	case "etch-drill-mark":
 		return rights{drop: dropAny, dropLong: inf, dropNear: 2 * l.Hole, marks: true}
-	case "etch-mark", "note-mark":
+	case "cut-mark":
+		return rights{reach: l.tol(), near: inf, long: inf, drop: dropReplaced, dropLong: inf, dropNear: inf, fromNotes: true}
+	case "etch-mark", "note-mark", "etch-lettering", "set-aside":
 		return rights{reach: l.tol(), drop: dropReplaced, dropLong: inf, dropNear: inf, marks: true}
 	case "drop-mark":
 		return rights{drop: dropAny, dropLong: inf, dropNear: inf}

@@ -159,7 +159,7 @@ func belongings(d *drawing.Drawing, s *outline.Sheet, reach float64) *owned {
 		mark(s.Shared[i].Strokes)
 		mark(s.Shared[i].Extra)
 	}
-	for _, list := range [][]outline.Open{s.Open, s.Etch} {
+	for _, list := range [][]outline.Open{s.Open, s.Etch, s.Noted} {
 		for i := range list {
 			o := &list[i]
 			mark(o.Src)
@@ -169,6 +169,11 @@ func belongings(d *drawing.Drawing, s *outline.Sheet, reach float64) *owned {
 			}
 			w.paths[k] = append(w.paths[k], o)
 		}
+	}
+	aside := s.AsidePaths()
+	for i := range aside { // a border belongs to no part, however near one lies
+		mark(aside[i].Src)
+		w.paths[int(aside[i].Part)] = append(w.paths[int(aside[i].Part)], &aside[i])
 	}
 	at := func(q geom.Point) int {
 		if k := s.PartAt(q); k >= 0 {

@@ -1,7 +1,9 @@
 package repair
 
 import (
+	"cmp"
 	"fmt"
+	"slices"
 	"strings"
 
 	"sluice/fix"
@@ -38,33 +40,125 @@ func FindLayer(d *drawing.Drawing, name string) int32 {
 	return -1
 }
 
-// Mark returns the edit that puts an open path on ETCH ("etch") or takes it out
-// ("ignore"); ok is false for any other choice.
-func Mark(d *drawing.Drawing, o *outline.Open, choice string) (e fix.Edit, ok bool) {
+// What may become of a mark; MarkAsk leaves it undecided, on NOTE.
+const (
+	MarkAsk    = "ask"
+	MarkEtch   = "etch"
+	MarkCut    = "cut"
+	MarkNote   = "note"
+	MarkDrop   = "drop"
+	MarkIgnore = "ignore" // the same as MarkDrop
+)
+
+// Mark returns the edit that makes of an open path what is chosen, one of the
+// above: a path nobody has decided on is put aside, so that nothing later takes
+// it for a cut. noted says that it is put aside already. ok is false where
+// nothing needs to change. What runs past an outline by at most gap, mm, goes
+// with the mark.
+func Mark(d *drawing.Drawing, o *outline.Open, choice string, noted bool, gap float64) (e fix.Edit, ok bool) {
+	as, layer := drawing.AsNote, int32(-1)
 	switch choice {
-	case "etch":
+	case MarkEtch:
+		as, layer = drawing.AsEtch, FindLayer(d, EtchLayer)
 		e = fix.Edit{Kind: "etch-mark", Note: fmt.Sprintf("path of %.4g mm moved to ETCH", o.Length)}
-	case "ignore":
+	case MarkDrop, MarkIgnore:
 		e = fix.Edit{Kind: "drop-mark", Note: fmt.Sprintf("path of %.4g mm left out", o.Length)}
+	case MarkCut:
+		as, layer = drawing.AsLayer, FindLayer(d, dxf.LayerInside)
+		e = fix.Edit{Kind: "cut-mark", Note: fmt.Sprintf("path of %.4g mm to be cut", o.Length)}
+		if !noted || layer < 0 {
+			return e, false
+		}
 	default:
-		return e, false
+		e = fix.Edit{Kind: "note-mark", Note: fmt.Sprintf("path of %.4g mm put on NOTE, not cut: undecided", o.Length)}
+		if choice == MarkNote {
+			e.Note = fmt.Sprintf("path of %.4g mm put on NOTE", o.Length)
+		}
+		if noted {
+			return e, false
+		}
 	}
-	layer := FindLayer(d, EtchLayer)
-	last := int32(-1)
-	for _, s := range o.Src {
-		if s < 0 || s == last {
+	var order []int32
+	marked := map[int32][]geom.Piece{} // by stroke: its stretches along the path
+	for k, s := range o.Src {
+		if s < 0 {
 			continue
 		}
-		last = s
-		if choice == "ignore" {
+		if marked[s] == nil {
+			order = append(order, s)
+		}
+		marked[s] = append(marked[s], o.Pieces[k])
+	}
+	for _, s := range order {
+		made := func(st *drawing.Stroke) bool {
+			st.Made, st.As = drawing.Edited, as
+			if layer >= 0 {
+				st.Layer = layer
+			}
+			return choice != MarkDrop && choice != MarkIgnore
+		}
+		with := remade(&d.Strokes[s], marked[s], gap, made)
+		if len(with) == 0 {
 			e.Ops = append(e.Ops, fix.Op{Kind: fix.Drop, Stroke: s})
 			continue
 		}
-		st := d.Strokes[s]
-		st.Layer, st.Made, st.As = layer, drawing.Edited, drawing.AsEtch
-		e.Ops = append(e.Ops, fix.Op{Kind: fix.Replace, Stroke: s, With: []drawing.Stroke{st}})
+		e.Ops = append(e.Ops, fix.Op{Kind: fix.Replace, Stroke: s, With: with})
 	}
 	return e, true
+}
+
+// remade returns what stands for a stroke of which some stretches are marks:
+// those as made says, unless it says that they go, and the rest as it was. A rest
+// at an end of at most gap, mm, goes with the mark.
+func remade(st *drawing.Stroke, stretches []geom.Piece, gap float64, made func(*drawing.Stroke) bool) []drawing.Stroke {
+	// noise is the share of a stroke below which a rest is rounding: strokes are
+	// split at shares computed in floating point.
+	const noise = 1e-9
+	type span struct{ t0, t1 float64 }
+	var spans []span
+	for i := range stretches {
+		_, t0 := st.Nearest(stretches[i].A)
+		_, t1 := st.Nearest(stretches[i].B)
+		spans = append(spans, span{min(t0, t1), max(t0, t1)})
+	}
+	slices.SortFunc(spans, func(x, y span) int { return cmp.Compare(x.t0, y.t0) })
+	var out []drawing.Stroke
+	add := func(t0, t1 float64, mark bool) {
+		if t1-t0 <= noise {
+			return
+		}
+		p := *st
+		if t0 > 0 || t1 < 1 {
+			p.Piece, p.Made = st.Sub(t0, t1), drawing.Edited
+		}
+		if !mark || made(&p) {
+			out = append(out, p)
+		}
+	}
+	short := max(noise, gap/st.Length())
+	// Stretches that follow on from each other stay one.
+	joined := spans[:0]
+	for _, s := range spans {
+		if s.t0 <= short {
+			s.t0 = 0
+		}
+		if s.t1 >= 1-short {
+			s.t1 = 1
+		}
+		if n := len(joined); n > 0 && s.t0-joined[n-1].t1 <= noise {
+			joined[n-1].t1 = max(joined[n-1].t1, s.t1)
+			continue
+		}
+		joined = append(joined, s)
+	}
+	from := 0.0
+	for _, s := range joined {
+		add(from, s.t0, false)
+		add(s.t0, s.t1, true)
+		from = max(from, s.t1)
+	}
+	add(from, 1, false)
+	return out
 }
 
 // DrillMark returns the edit that takes a hole out and etches a cross of the

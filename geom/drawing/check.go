@@ -55,6 +55,12 @@ func (d *Drawing) Check() error {
 		}
 		draws[d.Points[i].Entity] = true
 	}
+	for i := range d.Turns {
+		if err := owned("turn", i, d.Turns[i].Entity, d.Turns[i].Layer); err != nil {
+			return err
+		}
+		draws[d.Turns[i].Entity] = true
+	}
 	for i := range d.Notices {
 		n := &d.Notices[i]
 		if err := owned("notice", i, n.Entity, n.Layer); err != nil {

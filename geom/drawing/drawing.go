@@ -26,6 +26,7 @@ type Drawing struct {
 	Curves      []Curve  // splines and ellipses not yet turned into arcs
 	Texts       []Text
 	Points      []Mark
+	Turns       []Turn   // not yet told from specks
 	Notices     []Notice // what an entity is besides its outline (hidden, not flat, …)
 	Problems    []Problem
 	Unit        Unit // settled by Resolve
@@ -38,6 +39,7 @@ type Layer struct {
 	Color  int // colour number, 0 if unset; the sign is dropped (see Off)
 	Off    bool
 	Frozen bool
+	NoPlot bool // never plotted: DEFPOINTS, or set so
 }
 
 // Entity is one entity of the entities section. A block reference is one
@@ -67,6 +69,7 @@ type Stroke struct {
 	Layer  int32 // index in Layers, resolved through blocks
 	Color  int16 // resolved through blocks and layers; 0 if unknown
 	Made   Made  // how it came about
+	Ring   bool  // a piece of a curve that one entity draws closed
 	As     As    // what a repair has made of it, whatever its layer
 }
 
@@ -76,9 +79,10 @@ type As uint8
 
 // What a stroke may be taken as.
 const (
-	AsLayer As = iota // as its layer says
-	AsEtch            // marked at low power
-	AsNote            // carried over, not cut: undecided, or set aside
+	AsLayer   As = iota // as its layer says
+	AsEtch              // marked at low power
+	AsNote              // carried over, not cut: undecided, or set aside
+	AsSettled           // carried over, not cut, as a person decided
 )
 
 // Made tells drawn strokes from derived ones.
@@ -157,6 +161,11 @@ func (d *Drawing) LayerName(i int32) string {
 		return ""
 	}
 	return d.Layers[i].Name
+}
+
+// NoPlot reports whether layer i is never plotted, false if out of range.
+func (d *Drawing) NoPlot(i int32) bool {
+	return i >= 0 && int(i) < len(d.Layers) && d.Layers[i].NoPlot
 }
 
 // Extents returns the box of all strokes, and of the control points of curves

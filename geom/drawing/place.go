@@ -61,6 +61,12 @@ func (d *Drawing) Scale(f float64) {
 	for i := range d.Points {
 		d.Points[i].At = d.Points[i].At.Mul(f)
 	}
+	for i := range d.Turns {
+		t := &d.Turns[i]
+		p := &t.Piece
+		p.A, p.B, p.C, p.R = p.A.Mul(f), p.B.Mul(f), p.C.Mul(f), p.R*f
+		t.Center, t.Radius = t.Center.Mul(f), t.Radius*f
+	}
 	for i := range d.Notices {
 		n := &d.Notices[i]
 		n.At = n.At.Mul(f)

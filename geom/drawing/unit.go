@@ -8,7 +8,18 @@ type Unit struct {
 	Factor float64 // mm in one drawing unit
 	Basis  string  // "header", "job", "flag" or "guess"
 	Doubt  string  // why the choice may be wrong; "" if it is sure
+	Weight Weight  // of the doubt
 }
+
+// Weight says how grave a doubt of the unit is.
+type Weight uint8
+
+// Weights of a doubt.
+const (
+	Plain Weight = iota
+	Light        // what is drawn settles it
+	Grave        // larger than any sheet, or joints that no sheet fits
+)
 
 // unitRow is one row of the DXF reference's table of $INSUNITS.
 type unitRow struct {
@@ -47,7 +58,8 @@ var unitTable = []unitRow{
 	{24, "usmi", "US survey mile", 5280 * 1200000.0 / 3937},
 }
 
-// UnitNames are the units that can be asked for by name.
+// UnitNames are the units offered where one can be asked for by name. All others
+// of the table are read, kept and written as well.
 var UnitNames = []string{"mm", "cm", "m", "in", "ft"}
 
 func unitByCode(code int) (unitRow, bool) {

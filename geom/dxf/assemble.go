@@ -165,6 +165,10 @@ func (a *assembler) add(g *group) error {
 		return nil
 	}
 	switch {
+	case r.kind == kindEntry && g.code == 290:
+		return a.addNumber(r, g)
+	case r.kind == kindEntry && (g.code == 6 || g.code == 1001):
+		r.texts = append(r.texts, text{int32(g.code), a.rd.decode(g.val)})
 	case g.code >= 1000 || g.code < 0:
 		return nil // extended data of other programs
 	case g.code >= 10 && g.code < 60, g.code >= 60 && g.code < 100, g.code >= 210 && g.code < 240:
@@ -234,7 +238,7 @@ func (a *assembler) addNumber(r *record, g *group) error {
 			}
 			return nil
 		}
-		if err := a.rd.problem("decimal-comma", g.line, false, "decimal comma: "+quote(g.val)+" is read as "+ftoa(v)); err != nil {
+		if err := a.rd.commas.met(a.rd, g, v); err != nil {
 			return err
 		}
 	}

@@ -337,6 +337,17 @@ func (rd *reader) stroke(e *env, p geom.Piece) error {
 	return rd.count(e, 1)
 }
 
+// turn draws what may be a full turn or a speck; Resolve decides.
+func (rd *reader) turn(e *env, t drawing.Turn) error {
+	t.Entity, t.Layer, t.Color = e.ent, e.layer, e.color
+	if !inRange(t.A) || !inRange(t.B) || !inRange(t.Center) || !(t.Radius <= maxRadius) {
+		rd.told.spoiled = true
+		return nil
+	}
+	rd.d.Turns = append(rd.d.Turns, t)
+	return rd.count(e, 1)
+}
+
 func (rd *reader) curve(e *env, c drawing.Curve) error {
 	c.Entity, c.Layer, c.Color = e.ent, e.layer, e.color
 	if b := c.Box(); !b.Empty() && !(inRange(b.Min) && inRange(b.Max)) || math.IsNaN(b.Min.X) || math.IsNaN(b.Min.Y) {

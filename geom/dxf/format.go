@@ -19,10 +19,12 @@ type rounding struct {
 	decimals int
 }
 
-// newRounding keeps 1e-8 mm or a little finer, whatever the unit.
+// newRounding keeps 1e-8 mm or finer, whatever the unit: from 8 decimals of a mm
+// to 28 of a parsec. Of the least units it keeps 5 decimals, since such a
+// unit is mostly stated by mistake.
 func newRounding(factor float64) rounding {
 	d := 8 + int(math.Ceil(math.Log10(factor)-1e-9))
-	return rounding{factor, min(max(d, 2), 15)}
+	return rounding{factor, min(max(d, 5), 30)}
 }
 
 // quantum returns the step of written coordinates, mm.
@@ -37,10 +39,10 @@ func (r rounding) point(mm geom.Point) geom.Point {
 // roundTo rounds v to that many decimals, fewer where v is so large that a
 // double does not hold them: 15 digits in all.
 func roundTo(v float64, decimals int) float64 {
-	for decimals > 0 && abs(v)*pow10[decimals] > 1e15 {
+	for decimals > 0 && abs(v)*math.Pow10(decimals) > 1e15 {
 		decimals--
 	}
-	p := pow10[decimals]
+	p := math.Pow10(decimals)
 	if r := math.Round(v*p) / p; !math.IsInf(r, 0) {
 		return r + 0
 	}

@@ -43,6 +43,8 @@ func FuzzRead(f *testing.F) {
 	f.Add([]byte(file("", blockL, "0 INSERT 8 A 2 L 10 0 20 0 41 2 70 3 71 2 44 5 45 6 210 0 220 1 230 1")))
 	f.Add([]byte(file("", "", "0 SPLINE 8 A 71 2 40 0 40 0 40 0 40 1 40 1 40 1 10 0 20 0 10 1 20 1 10 2 20 0 0 ELLIPSE 8 A 10 1 20 2 11 3 21 0 40 0.5 41 0 42 6")))
 	f.Add([]byte(file("", "", "0 HATCH 8 A 10 0 20 0 30 0 91 1 92 1 93 1 72 3 10 0 20 0 11 1 21 0 40 0.5 50 0 51 90 73 0 75 0")))
+	f.Add([]byte(file("0 LAYER 2 aid 70 0 62 7 290 0 6 SLUICE 1001 SLUICE", "", "0 ARC 8 aid 10 0 20 0 40 1 50 90 51 90 0 ELLIPSE 8 aid 10 1 20 2 11 3 21 0 40 0.5 41 1 42 1")))
+	f.Add([]byte(file("", "", "0 SPLINE 8 A 40 0 40 0 40 0 40 1 40 1 40 1 10 0 20 0 10 1,5 20 1 10 2 20 0 0 SOLID 8 A 10 0 20 0 11 2 21 0 12 0 22 1")))
 	f.Add(writeBytes(f, &Output{Items: sample(), Factor: 25.4, InsUnits: 1}))
 	f.Fuzz(func(t *testing.T, data []byte) { survive(t, data) })
 }

@@ -135,22 +135,18 @@ func (rd *reader) hatchEdge(e *env, pl *plane, kind float64, r *record) error {
 	if r.num(73, 1) == 0 {
 		a0, a1 = -a1, -a0
 	}
-	turn := math.Mod(a1-a0, 360)
-	if turn <= 0 {
-		turn += 360
-	}
 	switch kind {
 	case 1:
 		return rd.stroke(e, geom.Line(pl.apply(c), pl.apply(q)))
 	case 2:
 		if rad := r.num(40, 0); rad > 0 {
-			return rd.drawArc(e, pl, c, rad, math.Mod(a0, 360), turn)
+			return rd.drawTurn(e, pl, c, rad, a0, a1)
 		}
 	case 3:
 		minor := q.Left().Mul(r.num(40, 1))
-		t0 := a0 * (math.Pi / 180)
-		if abs(t0) < 1e6 {
-			return rd.conic(e, pl.apply(c), pl.dir(q), pl.dir(minor), t0, t0+turn*(math.Pi/180), "ELLIPSE")
+		t0, t1 := a0*(math.Pi/180), a1*(math.Pi/180)
+		if abs(t0) < 1e6 && abs(t1) < 1e6 {
+			return rd.drawEllipse(e, pl.apply(c), pl.dir(q), pl.dir(minor), t0, t1)
 		}
 	case 4:
 		s := &curve.Spline{Degree: r.flags(94), Periodic: r.flags(74) != 0}
@@ -169,6 +165,7 @@ func (rd *reader) hatchEdge(e *env, pl *plane, kind float64, r *record) error {
 				s.Fit = append(s.Fit, pl.apply(geom.Pt(x, n.v)))
 			}
 		}
+		impliedDegree(s)
 		if checkSpline(s) == "" {
 			return rd.curve(e, drawing.Curve{Kind: "SPLINE", Spline: s})
 		}

@@ -267,6 +267,7 @@ func (rd *reader) hideLate() {
 	})
 	d.Strokes = slices.DeleteFunc(d.Strokes, func(s drawing.Stroke) bool { return gone(s.Entity, s.Layer) })
 	d.Texts = slices.DeleteFunc(d.Texts, func(t drawing.Text) bool { return gone(t.Entity, t.Layer) })
+	d.Turns = slices.DeleteFunc(d.Turns, func(t drawing.Turn) bool { return gone(t.Entity, t.Layer) })
 	d.Points = slices.DeleteFunc(d.Points, func(p drawing.Mark) bool { return gone(p.Entity, p.Layer) })
 	for i := range d.Entities {
 		d.Entities[i].Kept = d.Entities[i].Kept && kept[i]

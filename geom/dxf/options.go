@@ -19,7 +19,8 @@ type Options struct {
 	// as rounding noise of the writing program; default 1e-9.
 	FlatTol float64
 
-	// HatchOutlines reads the boundaries of HATCH entities as outlines.
+	// HatchOutlines reads the boundaries of fills (HATCH, SOLID, TRACE, 3DFACE)
+	// as outlines.
 	HatchOutlines bool
 }
 

@@ -39,10 +39,12 @@ type run struct {
 	bulge       float64 // of last
 	n           int     // vertices
 	drawn       int
+	size        float64 // largest coordinate
 }
 
 func (u *run) add(p geom.Point, bulge float64) error {
 	u.n++
+	u.size = max(u.size, abs(p.X), abs(p.Y))
 	if u.n == 1 {
 		u.first, u.last, u.bulge = p, p, bulge
 		return nil
@@ -63,7 +65,7 @@ func (u *run) to(p geom.Point, bulge float64) error {
 // end closes the run if asked to. A last corner that repeats the first but for
 // the rounding of doubles needs no piece between.
 func (u *run) end(closed bool) error {
-	round := 1e-12 * max(1, abs(u.first.X), abs(u.first.Y))
+	round := 1e-12 * max(min(1, u.size), abs(u.first.X), abs(u.first.Y))
 	if closed && u.n > 1 && !(u.drawn > 1 && u.last.Dist(u.first) <= round) {
 		if err := u.to(u.first, 0); err != nil {
 			return err

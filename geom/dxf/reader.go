@@ -39,6 +39,7 @@ type reader struct {
 	places       int32
 	problemSeen  map[string]int
 	problemTotal int
+	commas       commas
 	told         told
 	growth       growth
 	at           position
@@ -121,7 +122,7 @@ func (rd *reader) layerNamed(name string) int32 {
 	i, ok := rd.layers[key]
 	if !ok {
 		i = int32(len(rd.d.Layers))
-		rd.d.Layers = append(rd.d.Layers, drawing.Layer{Name: name})
+		rd.d.Layers = append(rd.d.Layers, drawing.Layer{Name: name, NoPlot: key == "defpoints"})
 		rd.layers[key] = i
 		if key == "0" {
 			rd.zero = i

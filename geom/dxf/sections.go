@@ -207,6 +207,8 @@ func (rd *reader) tableEntry(r *record) error {
 	l.Off = color < 0
 	l.Color = max(color, -color)
 	l.Frozen = r.flags(70)&1 != 0
+	l.NoPlot = l.NoPlot || r.num(290, 1) == 0
+	rd.d.Own = rd.d.Own || ownLayer(r)
 	return nil
 }
 
@@ -287,6 +289,9 @@ func (rd *reader) settle() error {
 		rd.d.Regroup()
 	}
 	if err := rd.layoutBlocks(); err != nil {
+		return err
+	}
+	if err := rd.commas.tell(rd); err != nil {
 		return err
 	}
 	for _, code := range sortedKeys(rd.problemSeen) {

@@ -15,7 +15,7 @@ func (rd *reader) line(r *record, e *env) error {
 }
 
 // arc draws ARC and CIRCLE. Angles are degrees counter-clockwise in the object
-// plane; an arc whose angles are equal is a full circle.
+// plane.
 func (rd *reader) arc(r *record, e *env) error {
 	c, rad := r.point(10), r.num(40, 0)
 	if !(rad > 0) {
@@ -23,18 +23,59 @@ func (rd *reader) arc(r *record, e *env) error {
 	}
 	rd.notFlat(r, c.z)
 	pl := e.plane(r, c.z)
-	a0, turn := 0.0, 360.0
 	if r.kind == kindArc {
-		a0 = math.Mod(r.num(50, 0), 360)
-		turn = math.Mod(r.num(51, 0)-r.num(50, 0), 360)
-		if turn <= 0 {
-			turn += 360
-		}
-		if turn > 360-1e-9 {
-			turn = 360 // rounding of the writing program
-		}
+		return rd.drawTurn(e, &pl, c.flat(), rad, r.num(50, 0), r.num(51, 0))
 	}
-	return rd.drawArc(e, &pl, c.flat(), rad, a0, turn)
+	return rd.drawArc(e, &pl, c.flat(), rad, 0, 360)
+}
+
+// Angles are rounded when they are written.
+const (
+	// wholeShort is what a whole turn may lack, degrees: 2 pi with six decimals
+	// lacks a third of that.
+	wholeShort = 6e-5
+	// angleStep is more, degrees, than the last of three decimals (fewer are
+	// common practice nowhere; from memory), by which angles that were equal may
+	// differ.
+	angleStep = 1.5e-3
+)
+
+// arcTurn returns by how much an arc turns from angle start to end, counter-
+// clockwise, degrees: above 0 and at most 360. Angles a whole turn apart as
+// written (0 and 360, -180 and 180) mean just that.
+//
+// Angles that are equal but for rounding come of arcs shorter than their last
+// decimal as well as of circles, and of the two the angles do not tell: then same
+// is true, and turn how far the end lies before (above 0) or behind the start.
+func arcTurn(start, end float64) (turn float64, same bool) {
+	by := end - start
+	turn = math.Remainder(by, 360)
+	switch {
+	case by >= 360-wholeShort && turn >= -wholeShort && turn <= angleStep:
+		return 360, false
+	case abs(turn) <= angleStep && !(by > angleStep && by < 360):
+		return turn, true
+	case turn < 0:
+		turn += 360
+	}
+	return turn, false
+}
+
+// drawTurn draws an arc of the object plane from angle start to end.
+func (rd *reader) drawTurn(e *env, pl *plane, c geom.Point, rad, start, end float64) error {
+	turn, same := arcTurn(start, end)
+	start = math.Mod(start, 360)
+	if !same {
+		return rd.drawArc(e, pl, c, rad, start, turn)
+	}
+	t := drawing.Turn{
+		Kind: "ARC", Ahead: turn > 0, Center: pl.apply(c), Radius: rad * max(pl.u.Norm(), pl.v.Norm()),
+		Piece: geom.Line(pl.ray(c, rad, start), pl.ray(c, rad, start+turn)),
+	}
+	if t.Ahead && pl.kind <= planeSimilar {
+		t.Piece = pl.arc(c, rad, start, turn)
+	}
+	return rd.turn(e, t)
 }
 
 // drawArc draws an arc of the object plane from angle a0 through turn degrees,
@@ -47,26 +88,34 @@ func (rd *reader) drawArc(e *env, pl *plane, c geom.Point, rad, a0, turn float64
 	case planeEdge:
 		return rd.flattened(e, pl.apply(c), pl.dir(geom.Pt(rad, 0)), pl.dir(geom.Pt(0, rad)), t0, t0+sweep)
 	}
-	ray := func(a float64) geom.Point {
-		s, co := sincosDeg(a)
-		return pl.apply(geom.Pt(c.X+rad*co, c.Y+rad*s))
-	}
-	p := geom.Piece{A: ray(a0), C: pl.apply(c), R: rad, Sweep: sweep}
-	if pl.kind == planeSimilar {
-		p.R = rad * pl.scale()
+	return rd.stroke(e, pl.arc(c, rad, a0, turn))
+}
+
+// ray returns the place on a circle of the object plane at an angle (degrees).
+func (p *plane) ray(c geom.Point, rad, a float64) geom.Point {
+	sin, cos := sincosDeg(a)
+	return p.apply(geom.Pt(c.X+rad*cos, c.Y+rad*sin))
+}
+
+// arc returns an arc of the object plane as it is in the drawing, in a plane in
+// which circles stay circles.
+func (p *plane) arc(c geom.Point, rad, a0, turn float64) geom.Piece {
+	q := geom.Piece{A: p.ray(c, rad, a0), C: p.apply(c), R: rad, Sweep: turn * (math.Pi / 180)}
+	if p.kind == planeSimilar {
+		q.R = rad * p.scale()
 	}
 	if turn >= 360 {
-		p.B, p.Sweep = p.A, 2*math.Pi
+		q.B, q.Sweep = q.A, 2*math.Pi
 	} else {
-		p.B = ray(a0 + turn)
-		if p.A == p.B { // too short to be told from a point
-			return rd.stroke(e, geom.Line(p.A, p.B))
+		q.B = p.ray(c, rad, a0+turn)
+		if q.A == q.B { // too short to be told from a point
+			return geom.Line(q.A, q.B)
 		}
 	}
-	if pl.mirrors() {
-		p.Sweep = -p.Sweep
+	if p.mirrors() {
+		q.Sweep = -q.Sweep
 	}
-	return rd.stroke(e, p)
+	return q
 }
 
 // scale returns the factor by which lengths grow in a similar plane.
@@ -114,6 +163,7 @@ func (rd *reader) spline(r *record, e *env) error {
 			s.Weights = append(s.Weights, n.v)
 		}
 	}
+	impliedDegree(s)
 	s.StartTan, s.EndTan = e.direction(r.point(12)), e.direction(r.point(13))
 	ctrls, fits, knots := len(s.Ctrl), len(s.Fit), len(s.Knots)
 	if why := checkSpline(s); why != "" {
@@ -146,6 +196,14 @@ func (e *env) direction(p point3) geom.Point {
 		p = e.frame.dir(p)
 	}
 	return p.flat()
+}
+
+// impliedDegree sets the degree of a curve that states none: a curve of degree p
+// through n control points has n+p+1 knots.
+func impliedDegree(s *curve.Spline) {
+	if s.Degree == 0 && len(s.Ctrl) > 0 {
+		s.Degree = max(0, len(s.Knots)-len(s.Ctrl)-1)
+	}
 }
 
 // checkSpline drops what cannot go together and says what is missing, "" if
@@ -198,16 +256,21 @@ func (rd *reader) ellipse(r *record, e *env) error {
 	if l, ok := major.unit(); !ok || l == (point3{}) || ratio == 0 || abs(t0) > 1e6 || abs(t1) > 1e6 {
 		return rd.problemOf("bad-curve", int(r.line), e.ent, true, "the ELLIPSE is not read: an axis without length")
 	}
-	turn := math.Mod(t1-t0, 2*math.Pi)
-	if turn <= 1e-9 {
-		turn += 2 * math.Pi
-	}
-	// A whole turn is often rounded to a few decimals, above 2 pi or below.
-	if whole := abs(math.Remainder(t1-t0, 2*math.Pi)) < 1e-6 && abs(t1-t0) > 1; whole || turn > 2*math.Pi-1e-9 {
-		turn = 2 * math.Pi
-	}
 	rd.notFlat(r, c.z)
-	return rd.conic(e, e.place(c), e.direction(major), e.direction(minor), t0, t0+turn, "ELLIPSE")
+	return rd.drawEllipse(e, e.place(c), e.direction(major), e.direction(minor), t0, t1)
+}
+
+// drawEllipse draws center + u cos t + v sin t from t0 to t1 (radians).
+func (rd *reader) drawEllipse(e *env, center, u, v geom.Point, t0, t1 float64) error {
+	turn, same := arcTurn(t0*(180/math.Pi), t1*(180/math.Pi))
+	end := t0 + turn*(math.Pi/180)
+	if !same {
+		return rd.conic(e, center, u, v, t0, end, "ELLIPSE")
+	}
+	at := func(t float64) geom.Point { return center.Add(u.Mul(math.Cos(t))).Add(v.Mul(math.Sin(t))) }
+	return rd.turn(e, drawing.Turn{
+		Kind: "ELLIPSE", Ahead: turn > 0, Center: center, Radius: max(u.Norm(), v.Norm()), Piece: geom.Line(at(t0), at(end)),
+	})
 }
 
 func (rd *reader) mark(r *record, e *env) error {
@@ -222,9 +285,14 @@ func (rd *reader) mark(r *record, e *env) error {
 	return rd.count(e, 1)
 }
 
-// corners draws the outline of SOLID and TRACE, whose third and fourth corner
-// are swapped, and of 3DFACE, some edges of which may be invisible (group 70).
+// corners tells of a fill, SOLID, TRACE or 3DFACE, or draws its outline if the
+// options ask for it. Third and fourth corner of SOLID and TRACE are swapped; some
+// edges of a 3DFACE may be invisible (group 70).
 func (rd *reader) corners(r *record, e *env) error {
+	if !rd.o.HatchOutlines {
+		rd.tell(drawing.Unread, e, r, r.typ+", a filled area, not cut")
+		return nil
+	}
 	p := [4]point3{r.point(10), r.point(11), r.point(12), r.point(13)}
 	if !r.has(13) {
 		p[3] = p[2]

@@ -35,7 +35,7 @@ func TestShapes(t *testing.T) {
 		{"arc", "0 ARC 8 A 10 1 20 2 40 3 50 30 51 100", []geom.Piece{geom.Arc(pt(1, 2), 3, 30*rad, 70*rad)}, nil},
 		{"arc over 0", "0 ARC 8 A 10 1 20 2 40 3 50 350 51 20", []geom.Piece{geom.Arc(pt(1, 2), 3, -10*rad, 30*rad)}, nil},
 		{"arc with negative angles", "0 ARC 8 A 10 0 20 0 40 1 50 -90 51 -45", []geom.Piece{geom.Arc(pt(0, 0), 1, -90*rad, 45*rad)}, nil},
-		{"arc of equal angles is a circle", "0 ARC 8 A 10 0 20 0 40 1 50 0 51 360", []geom.Piece{geom.Circle(pt(0, 0), 1)}, nil},
+		{"arc from 0 to 360 is a circle", "0 ARC 8 A 10 0 20 0 40 1 50 0 51 360", []geom.Piece{geom.Circle(pt(0, 0), 1)}, nil},
 		// TRADE 6.1: seen from below, angles a..b become 180-b..180-a; the
 		// direction from start to end turns over.
 		{"arc from below", "0 ARC 8 A 10 1 20 2 40 3 50 30 51 100 210 0 220 0 230 -1",
@@ -66,12 +66,10 @@ func TestShapes(t *testing.T) {
 			[]geom.Piece{line(0, 0, 1, 1)}, nil},
 		{"mesh", "0 POLYLINE 8 A 66 1 70 16 71 2 72 2 0 VERTEX 10 0 20 0 70 64 0 VERTEX 10 1 20 0 70 64 0 SEQEND",
 			nil, []string{"unread: POLYLINE, a mesh in space"}},
-		{"solid: third and fourth corner swapped", "0 SOLID 8 A 10 0 20 0 11 2 21 0 12 0 22 1 13 2 23 1",
-			[]geom.Piece{line(0, 0, 2, 0), line(2, 0, 2, 1), line(2, 1, 0, 1), line(0, 1, 0, 0)}, nil},
-		{"triangular trace", "0 TRACE 8 A 10 0 20 0 11 2 21 0 12 0 22 1 13 0 23 1",
-			[]geom.Piece{line(0, 0, 2, 0), line(2, 0, 0, 1), line(0, 1, 0, 0)}, nil},
-		{"face with a hidden edge", "0 3DFACE 8 A 10 0 20 0 11 2 21 0 12 2 22 1 13 0 23 1 70 2",
-			[]geom.Piece{line(0, 0, 2, 0), line(2, 1, 0, 1), line(0, 1, 0, 0)}, nil},
+		{"solid", "0 SOLID 8 A 10 0 20 0 11 2 21 0 12 0 22 1 13 2 23 1", nil, []string{"unread: SOLID, a filled area, not cut"}},
+		{"trace", "0 TRACE 8 A 10 0 20 0 11 2 21 0 12 0 22 1 13 0 23 1", nil, []string{"unread: TRACE, a filled area, not cut"}},
+		{"face", "0 3DFACE 8 A 10 0 20 0 11 2 21 0 12 2 22 1 13 0 23 1 70 2", nil, []string{"unread: 3DFACE, a filled area, not cut"}},
+		{"spline without a degree", "0 SPLINE 8 A 40 0 40 0 40 1 40 1 10 0 20 0 10 4 20 3", nil, nil},
 		{"mline, mitred", "0 MLINE 8 A 71 1 72 3 73 2 11 0 21 0 12 1 22 0 13 0 23 1 74 2 41 0 41 0 74 2 41 -1 41 0 11 9 21 0 12 0 22 1 13 -1 23 1 74 2 41 0 41 0 74 2 41 -1 41 0 11 9 21 9 12 0 22 1 13 -1 23 0 74 2 41 0 41 0 74 2 41 -1 41 0",
 			[]geom.Piece{line(0, 0, 9, 0), line(9, 0, 9, 9), line(0, -1, 10, -1), line(10, -1, 10, 9)}, nil},
 		{"line in space of R10", "0 3DLINE 8 A 10 1 20 2 30 0 11 3 21 4 31 0", []geom.Piece{line(1, 2, 3, 4)}, nil},
@@ -195,6 +193,28 @@ func TestObjectFrame(t *testing.T) {
 			if d := abs(g.x-want[i].x) + abs(g.y-want[i].y) + abs(g.z-want[i].z); d > 1e-15 {
 				t.Errorf("normal %v axis %d: %v, want %v", n, i, g, want[i])
 			}
+		}
+	}
+}
+
+// Fills have outlines where the options ask for them.
+func TestFillOutlines(t *testing.T) {
+	line := func(x, y, x2, y2 float64) geom.Piece { return geom.Line(pt(x, y), pt(x2, y2)) }
+	for body, want := range map[string][]geom.Piece{
+		// Third and fourth corner are swapped.
+		"0 SOLID 8 A 10 0 20 0 11 2 21 0 12 0 22 1 13 2 23 1": {line(0, 0, 2, 0), line(2, 0, 2, 1), line(2, 1, 0, 1), line(0, 1, 0, 0)},
+		"0 TRACE 8 A 10 0 20 0 11 2 21 0 12 0 22 1 13 0 23 1": {line(0, 0, 2, 0), line(2, 0, 0, 1), line(0, 1, 0, 0)},
+		// One edge is hidden.
+		"0 3DFACE 8 A 10 0 20 0 11 2 21 0 12 2 22 1 13 0 23 1 70 2": {line(0, 0, 2, 0), line(2, 1, 0, 1), line(0, 1, 0, 0)},
+	} {
+		d, err := Read(t.Context(), stringsReader(file("", "", body)), Options{HatchOutlines: true})
+		if err != nil {
+			t.Fatal(err)
+		}
+		checkDrawing(t, d)
+		samePieces(t, want, pieces(d))
+		if len(d.Notices) > 0 {
+			t.Errorf("%s: %v", body, noticeTexts(d))
 		}
 	}
 }

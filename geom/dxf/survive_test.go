@@ -274,11 +274,31 @@ func TestStructure(t *testing.T) {
 
 // Ten thousand flaws of a kind are told by the first and a count.
 func TestProblemsAreCounted(t *testing.T) {
-	f := file("", "", strings.Repeat("0 LINE 8 A 10 1,5 20 2 11 3 21 4 ", 3000))
+	f := file("", "", strings.Repeat("0 LINE 8 A 10 1 20 2 11 3 ", 3000))
 	d := read1(t, f)
 	last := d.Problems[len(d.Problems)-1]
 	if len(d.Problems) != 1001 || last.Text != "2000 more of the same" || len(d.Strokes) != 3000 {
 		t.Errorf("%d problems, %d strokes, last %+v", len(d.Problems), len(d.Strokes), last)
+	}
+}
+
+// Decimal commas are told once a file, with the first line and how many there are.
+func TestDecimalCommas(t *testing.T) {
+	for n, want := range map[int]string{
+		1:    `decimal comma: "1,5" is read as 1.5`,
+		3000: `decimal commas in 3000 lines, the first here: "1,5" is read as 1.5`,
+	} {
+		f := file("", "0 BLOCK 2 L 10 0 20 0 0 ENDBLK", strings.Repeat("0 LINE 8 A 10 1,5 20 2 11 3 21 4 ", n))
+		d := read1(t, f)
+		if diff := cmp.Diff([]drawing.Problem{{Code: "decimal-comma", Line: 26, Entity: -1, Text: want}}, d.Problems); diff != "" {
+			t.Errorf("%d (-want +got):\n%s", n, diff)
+		}
+		if len(d.Strokes) != n || d.Strokes[n-1].A != pt(1.5, 2) {
+			t.Errorf("%d strokes, last %+v", len(d.Strokes), d.Strokes[n-1])
+		}
+		if _, err := ReadStrict(t.Context(), strings.NewReader(f), Options{}); err == nil || !strings.Contains(err.Error(), `line 26: decimal comma: "1,5"`) {
+			t.Errorf("strict: %v", err)
+		}
 	}
 }
 

@@ -25,6 +25,9 @@ const (
 	LayerNote    = "NOTE"    // text and the like, not to be cut
 )
 
+// SettledColor is the colour number of what a person decided to carry on NOTE.
+const SettledColor = 9
+
 var writtenLayers = []struct {
 	name  string
 	color color.ColorNumber
@@ -52,8 +55,11 @@ type Item struct {
 	// start where the one before ends. A full circle can only stand alone.
 	Path   geom.Path
 	Closed bool
-	Text   *OutText
-	Point  *geom.Point
+	// Settled says that a person decided to carry the path: it is drawn in
+	// SettledColor, so that it is known again in the drawing.
+	Settled bool
+	Text    *OutText
+	Point   *geom.Point
 }
 
 // OutText is one line of text.
@@ -86,13 +92,7 @@ func Write(w io.Writer, out *Output) error {
 	d := ydrawing.New()
 	d.CurrentStyle.LastHeightUsed = 100 // a package variable: what was drawn before must not show
 	dr := drawer{layers: map[string]*table.Layer{}, round: newRounding(out.Factor), box: geom.NoBox()}
-	for _, l := range writtenLayers {
-		layer, err := d.AddLayer(l.name, l.color, table.LT_CONTINUOUS, false)
-		if err != nil {
-			return fmt.Errorf("dxf: %w", err)
-		}
-		dr.layers[l.name] = layer
-	}
+	dr.addLayers(d)
 	for i := range out.Items {
 		if err := dr.item(&out.Items[i]); err != nil {
 			return fmt.Errorf("dxf: item %d: %w", i+1, err)
@@ -135,6 +135,10 @@ func (d *drawer) item(it *Item) error {
 	add := func(e entity.Entity) {
 		e.SetLayer(layer)
 		d.entities = append(d.entities, e)
+	}
+	if it.Settled {
+		plain := add
+		add = func(e entity.Entity) { plain(colored{e, SettledColor}) }
 	}
 	if len(it.Path) > 0 {
 		if err := d.path(it.Path, it.Closed, add); err != nil {

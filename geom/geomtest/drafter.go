@@ -114,6 +114,15 @@ func (d *Drafter) Spline(ctrl ...geom.Point) {
 	}
 }
 
+// Text draws a line of text.
+func (d *Drafter) Text(at geom.Point, height float64, value string) {
+	d.head("TEXT", "AcDbText")
+	d.point(10, at, 0)
+	d.tag(40, height)
+	d.tag(1, value)
+	d.tag(100, "AcDbText")
+}
+
 // CircleEllipse draws a circle as an ellipse of equal axes.
 func (d *Drafter) CircleEllipse(c geom.Point, r float64) { d.Ellipse(c, geom.Pt(r, 0), 1) }
 

@@ -3,6 +3,7 @@ package outline
 import (
 	"context"
 	"runtime"
+	"slices"
 
 	"sluice/geom"
 	"sluice/geom/drawing"
@@ -17,6 +18,7 @@ const (
 	Tab                // bounds parts, but is left uncut
 	Etch               // marked, not cut
 	Ignore             // neither
+	Noted              // put aside, not cut: a mark that nobody has decided on
 )
 
 // Options are the tolerances of Build, mm. All must be above 0.
@@ -31,6 +33,15 @@ type Options struct {
 	// Layer says which strokes count as on one layer; nil: those on one layer
 	// of the drawing.
 	Layer func(*drawing.Stroke) int32
+	// Colors says that what is drawn in unlike colours may be unlike things; set
+	// where Layer is nil.
+	Colors bool
+
+	Aside [AsideKinds]Choice // what a person decided of outlines that bound no part
+	Texts []TextAt           // where text stands, which tells title blocks and tables
+	Own   bool               // this program wrote the drawing: what it cuts has been decided
+
+	plain bool // outlines are nested, and nothing is set aside
 }
 
 // Build joins strokes into outlines and parts. role gives each stroke's role.
@@ -41,10 +52,11 @@ func Build(ctx context.Context, strokes []drawing.Stroke, role func(*drawing.Str
 	}
 	if o.Layer == nil {
 		o.Layer = func(s *drawing.Stroke) int32 { return s.Layer }
+		o.Colors = true
 	}
 	b := &builder{
 		o: o, strokes: strokes, sheet: &Sheet{},
-		openOf: map[int32]int32{}, ringish: map[int32]bool{}, bridgeOut: map[int32]int32{},
+		openOf: map[int32]int32{}, shellOf: map[int32]int32{}, ringish: map[int32]bool{}, bridgeOut: map[int32]int32{},
 	}
 	b.choose(role)
 	b.dropRepeats()
@@ -59,19 +71,44 @@ func Build(ctx context.Context, strokes []drawing.Stroke, role func(*drawing.Str
 	b.link()
 	b.findOpenChains()
 	b.pairGaps()
-	b.pruneTails()
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
-	b.makeOutlines()
-	b.tellCrossings()
-	// Large sheets: let go of what only joining needed before nesting begins.
-	b.nodes, b.ends, b.halfs, b.first, b.deg = nil, nil, nil, nil, nil
-	b.nest()
+	b.close()
+	if err := b.putAside(ctx, role); err != nil {
+		return nil, err
+	}
 	b.settleOpen()
+	b.gatherNotes()
 	b.tellOverlaps()
 	b.order()
 	return b.sheet, ctx.Err()
+}
+
+// close makes outlines of what the gaps and bridges join, and finds which lies
+// in which: once more where outlines that are almost closed lie in nothing.
+func (b *builder) close() {
+	gone, segs := slices.Clone(b.gone), len(b.segs)
+	for {
+		b.pruneTails()
+		b.makeOutlines()
+		b.tellCrossings()
+		if len(b.shells) == 0 {
+			// Large sheets: let go of what only joining needed before nesting begins.
+			b.nodes, b.ends, b.halfs, b.first, b.deg = nil, nil, nil, nil, nil
+		}
+		b.nest()
+		shells := b.shellsInNothing()
+		if len(shells) == 0 {
+			return
+		}
+		b.segs, b.gone = b.segs[:segs], slices.Clone(gone)
+		b.openOf, b.bridgeOut = map[int32]int32{}, map[int32]int32{}
+		b.shared, b.flat, b.locate, b.crossed = nil, nil, nil, nil
+		s := b.sheet
+		s.Open, s.Outlines, s.Crossings, s.Tangles = nil, nil, nil, nil
+		b.bridge(shells)
+	}
 }
 
 // builder carries the state of one Build from step to step.
@@ -83,6 +120,7 @@ type builder struct {
 	act  []int32 // stroke of each active piece (cut or tab, longer than nothing)
 	tab  []bool  // by active piece
 	etch []int32 // strokes to etch
+	note []int32 // strokes put aside
 
 	repeatOf []int32 // by active piece: the active piece it repeats whole, or -1
 	live     []int32 // active pieces that are no whole repeats, ascending
@@ -90,6 +128,8 @@ type builder struct {
 	ends     []int32 // by active piece, 2 each: node of its ends
 	met      meetings
 	crossOut map[[2]int32]bool // pairs of outlines that cross each other
+
+	crossAt map[int32][]crossHit // by active piece, once asked for
 
 	lost  map[int32][]lostRun // by live active piece: stretches that repeat another piece
 	links []link
@@ -104,15 +144,20 @@ type builder struct {
 	crossed  map[int32][]crossing
 	splitOff map[int32][]int32 // seg -> segs split off it by ends that land on it
 	shared   []sharedSeg
+	flat     []int32 // open paths that close but enclose nothing
+	curveOf  []int32 // by stroke: the first stroke of its curve, once asked for
 	block    Path    // room for outlines to come
 	walked   []int32 // scratch of ring
 	locate   *locator
+	aside    aside
 
 	gapSegs   [][2]int32      // by gap: the segs at its ends, -1
 	openOf    map[int32]int32 // seg -> index in Open
 	ringish   map[int32]bool  // seg -> its chain is one that a few gaps keep from closing
 	bridgeOut map[int32]int32 // bridge number -> outline it closes
 	bridges   []geom.Piece
+	shells    []shell         // outlines that are almost closed, until decided
+	shellOf   map[int32]int32 // seg at a gap of a shell -> its bridge
 }
 
 // seg is a stretch of an active piece between two nodes; piece < 0 is bridge
@@ -151,6 +196,8 @@ func (b *builder) choose(role func(*drawing.Stroke) Role) {
 			b.tab = append(b.tab, r == Tab)
 		case Etch:
 			b.etch = append(b.etch, int32(i))
+		case Noted:
+			b.note = append(b.note, int32(i))
 		}
 	}
 }

@@ -59,6 +59,7 @@ func cutAll(*drawing.Stroke) Role { return Cut }
 
 func build(t *testing.T, strokes []drawing.Stroke) *Sheet {
 	t.Helper()
+	drawing.MarkRings(strokes)
 	s, err := Build(context.Background(), strokes, cutAll, testOptions)
 	if err != nil {
 		t.Fatal(err)
@@ -120,7 +121,7 @@ func TestBuild(t *testing.T) {
 		{"halves and their circle, in a part", new(sketch).rect(-20, -20, 20, 20).add(arc(0, 0, 5, 0, 180)).add(arc(0, 0, 5, 180, 180)).circle(0, 0, 5), tally{Parts: 1, Holes: 1, Overlaps: 2}, 1600 - 25*math.Pi},
 		{"circle and its quarters", new(sketch).circle(0, 0, 5).add(arc(0, 0, 5, 0, 90), arc(0, 0, 5, 90, 90), arc(0, 0, 5, 180, 90), arc(0, 0, 5, 270, 90)), tally{Parts: 1, Overlaps: 4}, 25 * math.Pi},
 		{"neighbours, edge drawn twice", new(sketch).rect(0, 0, 10, 10).rect(10, 0, 20, 10), tally{Parts: 2, Shared: 1}, 100},
-		{"neighbours, edge drawn once", new(sketch).rect(0, 0, 20, 10).line(10, 0, 10, 10), tally{Parts: 2, Shared: 1}, 100},
+		{"neighbours, edge drawn once", new(sketch).rect(0, 0, 10, 10).line(10, 0, 20, 0).line(20, 0, 20, 10).line(20, 10, 10, 10), tally{Parts: 2, Shared: 1}, 100},
 		{"neighbours, part of an edge", new(sketch).rect(0, 0, 10, 10).rect(10, 2, 20, 7), tally{Parts: 2, Shared: 1}, 100},
 		{"grid of four", new(sketch).rect(0, 0, 20, 20).line(10, 0, 10, 20).line(0, 10, 20, 10), tally{Parts: 4, Shared: 4}, 100},
 		{"touching at a corner", new(sketch).rect(0, 0, 10, 10).rect(10, 10, 20, 20), tally{Parts: 2}, 100},

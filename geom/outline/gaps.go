@@ -230,10 +230,11 @@ func (b *builder) bridgeAll(ends []freeEnd, near *endTree) {
 		b.sheet.Gaps = append(b.sheet.Gaps, g)
 		b.gapSegs = append(b.gapSegs, segs)
 	}
+	b.findShells(ends, wide)
 }
 
-// wideCycles finds chains that pairs join into a closed ring whose wide gaps
-// together are at most an eighth of its length.
+// wideCycles finds chains that pairs join into a closed ring whose wide gaps are
+// small against what they close, and notes the chains of broken outlines.
 func (b *builder) wideCycles(ends []freeEnd, at [][2]int32) []bool {
 	ok := make([]bool, len(b.chains))
 	seen := make([]bool, len(b.chains))
@@ -241,50 +242,53 @@ func (b *builder) wideCycles(ends []freeEnd, at [][2]int32) []bool {
 		if seen[k] || b.chains[k].stray {
 			continue
 		}
-		var ring []int32
-		var length, gaps float64
-		closed := false
-		for cur, side := int32(k), 1; ; {
-			seen[cur] = true
-			ring = append(ring, cur)
-			length += b.chains[cur].length
-			e := at[cur][side]
-			if e < 0 || ends[e].mate < 0 {
-				break
-			}
-			f := ends[e].mate
-			if d := ends[e].at.Dist(ends[f].at); d > b.o.Gap {
-				gaps += d
-			}
-			next := ends[f].chain
-			if next == int32(k) {
-				closed = !ends[f].far
-				break
-			}
-			if seen[next] {
-				break
-			}
-			cur = next
-			if ends[f].far {
-				side = 0
-			} else {
-				side = 1
-			}
+		r, closed := b.roundFrom(int32(k), ends, at, seen)
+		if !closed {
+			continue
 		}
-		if closed && 3*gaps <= length {
-			for _, c := range ring {
+		bridged, broken := b.judgeRing(r, ends)
+		for _, c := range r.chains {
+			ok[c] = bridged
+			if broken {
 				for _, h := range b.chains[c].halfs {
 					b.ringish[h/2] = true
 				}
 			}
 		}
-		if closed && 8*gaps <= length {
-			for _, c := range ring {
-				ok[c] = true
-			}
-		}
 	}
 	return ok
+}
+
+// roundFrom follows chains and the gaps between them from the far end of chain k
+// and reports whether they come back to its start.
+func (b *builder) roundFrom(k int32, ends []freeEnd, at [][2]int32, seen []bool) (*ring, bool) {
+	r := &ring{}
+	for cur, side := k, 1; ; {
+		seen[cur] = true
+		r.chains = append(r.chains, cur)
+		r.length += b.chains[cur].length
+		e := at[cur][side]
+		if e < 0 || ends[e].mate < 0 {
+			return r, false
+		}
+		f := ends[e].mate
+		r.gaps = append(r.gaps, [2]int32{e, f})
+		if d := ends[e].at.Dist(ends[f].at); d > b.o.Gap {
+			r.wide += d
+			r.widest = max(r.widest, d)
+		}
+		next := ends[f].chain
+		if next == k {
+			return r, !ends[f].far
+		}
+		if seen[next] {
+			return r, false
+		}
+		cur, side = next, 1
+		if ends[f].far {
+			side = 0
+		}
+	}
 }
 
 // addBridge adds a straight seg between two nodes.

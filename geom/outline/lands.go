@@ -84,7 +84,7 @@ func (b *builder) trim(e *freeEnd) bool {
 	found := false
 	var at geom.Cross
 	for _, c := range geom.Crossings(nil, &own, &other, b.o.Join) {
-		if c.P.Dist(e.at) <= 2*b.o.Gap && (!found || c.P.Dist(e.at) < at.P.Dist(e.at)) {
+		if c.P.Dist(e.at) <= b.o.Gap && (!found || c.P.Dist(e.at) < at.P.Dist(e.at)) {
 			at, found = c, true
 		}
 	}

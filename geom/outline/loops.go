@@ -54,6 +54,7 @@ func (b *builder) addLoop(halfs []int32) int32 {
 	o.Length = o.Pieces.Length()
 	o.Box = o.Pieces.Box()
 	if math.Abs(area) <= b.o.Join*o.Length/2 {
+		b.flat = append(b.flat, int32(len(b.sheet.Open)))
 		b.sheet.Open = append(b.sheet.Open, Open{Path: o.Path, Part: -1, Length: o.Length, Box: o.Box})
 		return -1
 	}
@@ -109,20 +110,25 @@ func (b *builder) room(n int) Path {
 
 // net resolves one connected set of segs with junctions.
 //
-// Where every node has an even number of ends the faces can be told apart like
-// a chessboard, which gives touching outlines, inside or outside each other,
-// their material. Otherwise every bounded face is an outline: neighbours drawn
-// with a common edge.
-func (b *builder) net(start int32, seen []bool) {
-	segs := b.component(start, seen)
-	rest := b.dropOtherLayers(segs)
-	if len(rest) == len(segs) {
+// Marks drawn from edge to edge are taken out first (folds.go). Where every node
+// has an even number of ends the faces can be told apart like a chessboard, which
+// gives touching outlines, inside or outside each other, their material.
+// Otherwise every bounded face is an outline: neighbours drawn with a common
+// edge.
+func (b *builder) net(start int32, seen []bool) { b.resolve(b.component(start, seen)) }
+
+// resolve deals with segs that hang together.
+func (b *builder) resolve(segs []int32) {
+	marks := b.netMarks(segs)
+	if len(marks) == 0 {
 		b.faces(segs)
 		return
 	}
+	b.takeMarks(marks)
+	rest := slices.DeleteFunc(slices.Clone(segs), func(s int32) bool { return b.gone[s] })
 	// What is left without the marks may no longer hang together.
 	for _, run := range b.runs(rest) {
-		b.faces(run)
+		b.resolve(run)
 	}
 }
 
@@ -270,63 +276,6 @@ func (b *builder) sortAround(hs []int32) {
 	for k := range rays {
 		hs[k] = rays[k].h
 	}
-}
-
-// dropOtherLayers takes bend lines and the like, drawn from edge to edge, out of
-// a net. Where some layers close by themselves within the net and others do not,
-// the chains of those others are marks on the outlines of the first.
-func (b *builder) dropOtherLayers(segs []int32) []int32 {
-	layer := func(s int32) int32 {
-		if b.segs[s].piece < 0 || b.tab[b.segs[s].piece] {
-			return -1
-		}
-		return b.o.Layer(&b.strokes[b.act[b.segs[s].piece]])
-	}
-	ends := map[int32]map[int32]int{} // layer -> node -> ends there
-	open := map[int32]bool{}
-	for _, s := range segs {
-		l := layer(s)
-		if l < 0 {
-			return segs // bridges and tabs: no telling
-		}
-		if ends[l] == nil {
-			ends[l] = map[int32]int{}
-		}
-		ends[l][b.segs[s].n0]++
-		ends[l][b.segs[s].n1]++
-	}
-	for l, at := range ends {
-		for _, n := range at {
-			open[l] = open[l] || n == 1
-		}
-	}
-	if len(ends) < 2 || len(open) == 0 {
-		return segs
-	}
-	closed := 0
-	for l := range ends {
-		if !open[l] {
-			closed++
-		}
-	}
-	if closed == 0 || closed == len(ends) {
-		return segs
-	}
-	// Of a layer that does not close, only what hangs free within it is a mark:
-	// the rings that it has are outlines like any others.
-	marks := b.danglesWithin(segs, func(s int32) int32 {
-		if l := layer(s); open[l] {
-			return l
-		}
-		return -1
-	})
-	for _, s := range marks {
-		b.gone[s] = true
-		b.deg[b.segs[s].n0]--
-		b.deg[b.segs[s].n1]--
-	}
-	b.hangOn(marks)
-	return slices.DeleteFunc(segs, func(s int32) bool { return b.gone[s] })
 }
 
 // danglesWithin returns the segs, ascending, that lie on no ring made of segs
@@ -532,8 +481,8 @@ func (b *builder) markTwins(pos []int32) {
 	outs := b.sheet.Outlines
 	for _, s := range b.shared {
 		i, j := pos[s.a], pos[s.b]
-		if !b.o.Once && !outs[i].Hole() && !outs[j].Hole() {
-			continue // told as a shared edge
+		if i < 0 || j < 0 || !b.o.Once && !outs[i].Hole() && !outs[j].Hole() {
+			continue // one of them is set aside, or they are told as a shared edge
 		}
 		src, p := b.act[b.segs[s.seg].piece], b.shape(&b.segs[s.seg])
 		// A face may lie on a seg that does not bound its outline.

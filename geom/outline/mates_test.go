@@ -127,7 +127,8 @@ func TestEndsThatLand(t *testing.T) {
 		{"short", geom.Pt(10, 19.7)}, {"past", geom.Pt(10, 20.3)}, {"at a slant", geom.Pt(13, 19.8)},
 	} {
 		var s sketch
-		s.rect(0, 0, 20, 20)
+		// The lower edge is parted where the partition stands.
+		s.line(0, 0, 10, 0).line(10, 0, 20, 0).line(20, 0, 20, 20).line(20, 20, 0, 20).line(0, 20, 0, 0)
 		s.add(geom.Line(geom.Pt(10, 0), tt.end))
 		sheet := build(t, s.strokes)
 		if len(sheet.Outlines) != 2 || len(sheet.Gaps) != 1 || !sheet.Gaps[0].Inside {

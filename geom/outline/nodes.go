@@ -41,6 +41,17 @@ func mix(x, y int64) uint64 {
 	return h
 }
 
+// cellNumber turns the number of a cell into an integer. Of drawings in light
+// years it keeps what an integer holds: cells far apart may share a number then,
+// and what is found is measured anyway.
+func cellNumber(v float64) int64 {
+	const most = 1 << 62
+	if v > -most && v < most {
+		return int64(v)
+	}
+	return int64(math.Mod(v, most))
+}
+
 // slot finds the slot of key, or the empty one where it belongs. Keys with the
 // same print share one: what is found is measured anyway.
 func (n *nodes) slot(key uint64) *endSlot {
@@ -59,7 +70,8 @@ func (n *nodes) place(p geom.Point) int32 {
 	cx, cy := math.Floor(x), math.Floor(y)
 	fx, fy := x-cx, y-cy
 	const edge = 1.0 / 8
-	x0, x1, y0, y1 := int64(cx), int64(cx), int64(cy), int64(cy)
+	kx, ky := cellNumber(cx), cellNumber(cy)
+	x0, x1, y0, y1 := kx, kx, ky, ky
 	if fx < edge {
 		x0--
 	}
@@ -94,7 +106,7 @@ func (n *nodes) place(p geom.Point) int32 {
 	if found >= 0 {
 		return found
 	}
-	return n.add(p, mix(int64(cx), int64(cy)))
+	return n.add(p, mix(kx, ky))
 }
 
 func (n *nodes) add(p geom.Point, key uint64) int32 {
@@ -137,7 +149,7 @@ func (n *nodes) grow() {
 }
 
 func (n *nodes) cellKey(p geom.Point) uint64 {
-	return mix(int64(math.Floor(p.X*n.inv)), int64(math.Floor(p.Y*n.inv)))
+	return mix(cellNumber(math.Floor(p.X*n.inv)), cellNumber(math.Floor(p.Y*n.inv)))
 }
 
 func (n *nodes) find(i int32) int32 {

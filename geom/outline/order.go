@@ -14,7 +14,16 @@ import (
 func (b *builder) order() {
 	s := b.sheet
 	outs := s.Outlines
+	b.locateAside()
+	common := map[int32]int{} // outline -> how many of its pieces bound another outline too
+	for _, s := range b.shared {
+		common[s.a]++
+		common[s.b]++
+	}
 	for i := range outs {
+		if b.isOut(int32(i)) {
+			continue
+		}
 		if outs[i].Hole() {
 			outs[i].reverse()
 		}
@@ -23,6 +32,9 @@ func (b *builder) order() {
 	var outer []int32
 	holes := make([][]int32, len(outs))
 	for i := range outs {
+		if b.isOut(int32(i)) {
+			continue
+		}
 		if !outs[i].Hole() {
 			outer = append(outer, int32(i))
 		} else if p := outs[i].Parent; p >= 0 {
@@ -40,7 +52,7 @@ func (b *builder) order() {
 	partOf := make([]int32, len(outs)) // old outline -> part
 	for k, i := range outer {
 		readingOrder(holes[i], func(j int32) geom.Box { return outs[j].Box })
-		p := Part{Outer: put(i), Area: outs[i].Area, Box: outs[i].Box}
+		p := Part{Outer: put(i), Area: outs[i].Area, Box: outs[i].Box, Doubt: outs[i].Doubt, Enclosed: b.enclosed(i, common)}
 		m := outs[i].Centroid.Mul(outs[i].Area)
 		partOf[i] = int32(k)
 		for _, h := range holes[i] {
@@ -57,25 +69,33 @@ func (b *builder) order() {
 		s.Parts = append(s.Parts, p)
 	}
 	for i := range outs {
+		if b.isOut(int32(i)) {
+			pos[i], partOf[i] = -1, -1
+			continue
+		}
 		o := &sorted[pos[i]]
 		o.Part = partOf[i]
 		if o.Parent >= 0 {
 			o.Parent = pos[o.Parent]
 		}
 	}
-	s.Outlines = sorted
-	b.markTwins(pos)
 	toPart := func(o int32) int32 {
 		if o < 0 {
 			return -1
 		}
 		return partOf[o]
 	}
+	b.tellAside(toPart)
+	s.Outlines = sorted
+	b.markTwins(pos)
 	for k := range s.Open {
 		s.Open[k].Part = toPart(s.Open[k].Part)
 	}
 	for k := range s.Etch {
 		s.Etch[k].Part = toPart(s.Etch[k].Part)
+	}
+	for k := range s.Noted {
+		s.Noted[k].Part = toPart(s.Noted[k].Part)
 	}
 	for k := range s.Gaps {
 		if o := s.Gaps[k].Outline; o >= 0 {
@@ -96,6 +116,26 @@ func (b *builder) order() {
 		return cmp.Or(cmp.Compare(x.PartA, y.PartA), cmp.Compare(x.PartB, y.PartB), cmp.Compare(y.At.Y, x.At.Y), cmp.Compare(x.At.X, y.At.X))
 	})
 	slices.SortFunc(s.Strays, func(x, y Stray) int { return cmp.Compare(x.Stroke, y.Stroke) })
+}
+
+// enclosed reports whether every drawn piece of outline i, or of one around it,
+// bounds another outline too.
+func (b *builder) enclosed(i int32, common map[int32]int) bool {
+	for ; i >= 0; i = b.sheet.Outlines[i].Parent {
+		n := common[i]
+		if n == 0 || b.sheet.Outlines[i].Hole() { // between holes there is nothing but waste
+			continue
+		}
+		for _, f := range b.sheet.Outlines[i].Flags {
+			if f&IsBridge == 0 {
+				n--
+			}
+		}
+		if n == 0 {
+			return true
+		}
+	}
+	return false
 }
 
 // readingOrder sorts row by row from the top left. A row is what has its middle

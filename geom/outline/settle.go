@@ -11,10 +11,6 @@ import (
 // settleOpen finds where open paths lie, tells loose marks from broken
 // outlines, and gathers the paths to etch.
 func (b *builder) settleOpen() {
-	crossed := map[int32]bool{}
-	for _, c := range b.met.crosses {
-		crossed[b.act[c.i]], crossed[b.act[c.j]] = true, true
-	}
 	s := b.sheet
 	ringish := make([]bool, len(s.Open))
 	for seg, o := range b.openOf {
@@ -22,18 +18,26 @@ func (b *builder) settleOpen() {
 			ringish[o] = true
 		}
 	}
+	for _, o := range b.flat {
+		ringish[o] = true
+	}
+	leaves, holed := b.crossedBy()
 	for k := range s.Open {
 		o := &s.Open[k]
-		clean := true
-		for _, src := range o.Src {
-			clean = clean && !crossed[src]
+		around := b.locate.around(o.Pieces[0].At(inPiece))
+		if holed[int32(k)] {
+			around = b.outer(around) // it runs through a hole
 		}
-		around := b.locate.around(o.Pieces[0].At(0.38196601125010515))
 		o.Part = around // an outline until order() turns it into a part
-		o.Inside = clean && around >= 0 && s.Outlines[around].Depth%2 == 0
-		o.Loose = o.Inside && !ringish[k]
+		o.Inside = !leaves[int32(k)] && around >= 0 && !s.Outlines[around].Hole()
+		o.Loose = o.Inside && !ringish[k] && !b.drawnClosed(&o.Path)
 	}
-	s.Gaps = b.keepGaps()
+	framed := b.takeFrameMarks()
+	b.dropMarkCrossings()
+	b.doubtWithin()
+	s.Gaps = b.keepGaps(framed)
+	b.dropFrameCrossings()
+	s.Open = dropAt(s.Open, framed)
 	for _, i := range b.etch {
 		p := b.strokes[i].Piece
 		if p.Length() <= b.o.Join {
@@ -51,7 +55,7 @@ func (b *builder) settleOpen() {
 		}
 		s.Etch = append(s.Etch, Open{
 			Path: Path{Pieces: geom.Path{p}, Src: []int32{i}, Flags: []Flag{0}},
-			Box:  p.Box(), Length: p.Length(), Part: b.locate.around(p.At(0.38196601125010515)),
+			Box:  p.Box(), Length: p.Length(), Part: b.locate.around(p.At(inPiece)),
 		})
 	}
 	for k := range s.Etch {
@@ -61,10 +65,10 @@ func (b *builder) settleOpen() {
 
 // keepGaps drops the gaps of loose marks and names the outline that each bridge
 // closes.
-func (b *builder) keepGaps() []Gap {
+func (b *builder) keepGaps(framed map[int32]bool) []Gap {
 	loose := func(seg int32) bool {
 		o, ok := b.openOf[seg]
-		return ok && b.sheet.Open[o].Loose
+		return ok && (b.sheet.Open[o].Loose || framed[o])
 	}
 	var kept []Gap
 	bridge := int32(0)
@@ -74,16 +78,23 @@ func (b *builder) keepGaps() []Gap {
 				g.Outline = o
 			}
 			bridge++
+		} else if n, ok := b.shellOf[b.gapSegs[k][0]]; ok {
+			if o, ok := b.bridgeOut[n]; ok {
+				g.Outline = o
+			}
+		}
+		if g.Outline >= 0 && b.isOut(g.Outline) {
+			continue // of a border: nothing is cut there
 		}
 		sa, sb := b.gapSegs[k][0], b.gapSegs[k][1]
-		if g.Partner && !g.Bridged {
+		if g.Partner && !g.Bridged && !g.Inside {
 			la, lb := loose(sa), loose(sb)
 			if la && !lb {
 				g.A, g.EndA = g.B, g.EndB
 				sa = sb
 			}
 			if la != lb {
-				g = Gap{At: g.A, A: g.A, B: g.A, EndA: g.EndA, EndB: End{Stroke: -1}, Outline: -1}
+				g = Gap{At: g.A, A: g.A, B: g.A, EndA: g.EndA, EndB: End{Stroke: -1}, Outline: -1, Within: g.Within}
 			}
 		}
 		if loose(sa) {

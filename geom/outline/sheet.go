@@ -6,10 +6,14 @@ import "sluice/geom"
 // is in a fixed order that depends on the drawing alone.
 type Sheet struct {
 	Outlines []Outline
-	Parts    []Part // in reading order: row by row from the top left
-	Open     []Open // cut chains that do not close, and tails
-	Etch     []Open // paths on etch layers
-	Tangles  []Path // what cross and hang together so that no outline can be told: drawn as it is
+	Parts    []Part  // in reading order: row by row from the top left
+	Open     []Open  // cut chains that do not close, and tails
+	Etch     []Open  // paths on etch layers
+	Tangles  []Path  // what cross and hang together so that no outline can be told: drawn as it is
+	Noted    []Open  // paths put aside: marks that nobody has decided on, closed ones too
+	Aside    []Aside // closed outlines that bound no part, and what belongs to them
+
+	Lettering []Lettering // groups of outlines that look like letters
 
 	Overruns  []Path     // ends that run past the piece on which they are to end: left out while judging
 	Gaps      []Gap      // where outlines do not close
@@ -49,6 +53,7 @@ type Outline struct {
 	Closed   bool       // false: closed only by bridges, or tangled
 	Tangled  bool       // the border of Tangles, to judge by; not drawn
 	Tabs     int        // number of uncut gaps
+	Doubt    bool       // lies within an open path: a part of its own, or a hole of what does not close?
 }
 
 // Hole reports whether the outline is the edge of a hole.
@@ -61,8 +66,18 @@ type Part struct {
 	Area     float64 // net area, mm2
 	Centroid geom.Point
 	Box      geom.Box
-	Number   int // shared by congruent parts, from 1; see Number
+	Doubt    bool // its outside is in doubt (Outline.Doubt)
+	Tangled  bool // its outside is the border of what is tangled (Outline.Tangled)
+	Number   int  // shared by congruent parts, from 1; see Number
+
+	// All of its outer outline bounds other parts too, or it lies in such a part:
+	// while edges are shared it may as well be the waste between them.
+	Enclosed bool
 }
+
+// Unsure reports whether a part may be a hole or waste as well: then it is neither
+// tabbed nor numbered until a person has settled that.
+func (p *Part) Unsure() bool { return p.Doubt || p.Enclosed || p.Tangled }
 
 // Open is a path that does not close.
 type Open struct {
@@ -92,6 +107,7 @@ type Gap struct {
 	Bridged bool    // narrow enough to be bridged while judging
 	Outline int32   // the outline that the bridge closes, -1
 	Inside  bool    // B lies on the inside of stroke EndB: end A stops short of it or runs past it
+	Within  int     // outlines within the open path that ends here, which are in doubt; told at one of its gaps
 	Near    []Near  // of a gap too wide to close: the nearest other free ends of EndA, nearest first
 }
 

@@ -6,6 +6,7 @@ package job
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 )
@@ -52,9 +53,9 @@ func Default() *Job {
 		Limits: Limits{Join: 0.001, Gap: 0.5, Same: 0.01, Curve: 0.02, Spacing: 1},
 		Tabs:   Tabs{Parts: "small", Width: 0.8},
 		Labels: Labels{Parts: "all", Height: 6, MinHeight: 3, Face: "front", Text: "{number}"},
-		Layers: Layers{Etch: []string{"*etch*", "*engrav*", "*score*", "*mark*"}, Hatch: "ignore"},
+		Layers: Layers{Etch: slices.Clone(etchWords), Ignore: append([]string{neverPlotted}, ignoreWords...), Hatch: "ignore"},
 		Fit:    defaultFit(),
-		Repair: Repair{LooseMarks: "ask", NarrowSlot: "ask", SmallHole: "ask", LiveText: "ask", DenseCurve: "ask"},
+		Repair: Repair{LooseMarks: "ask", NarrowSlot: "ask", SmallHole: "ask", LiveText: "ask", DenseCurve: "ask", Border: "ask", Steps: "ask", Lettering: "ask"},
 		Cost:   defaultCost(),
 		Layout: Layout{Seconds: 60, Seed: 1, Sheets: 20, Turns: "quarter", Grain: "none"},
 		Rules:  map[string]string{},
@@ -92,7 +93,7 @@ type Limits struct {
 type Tabs struct {
 	Parts string  // "small", "all" or "none"
 	Width float64 // mm left after cutting
-	Slugs bool    // also hold large slugs of holes
+	Slugs bool    // also hold the slugs of holes that can tip up
 }
 
 // Labels says how parts are numbered.
@@ -106,19 +107,22 @@ type Labels struct {
 
 // Layers says what is cut.
 type Layers struct {
-	Etch   []string // globs by layer name, any case, or "color:N"
-	Ignore []string
-	Hatch  string // "ignore" or "outline": what becomes of the boundaries of hatches
+	Etch   []string // globs by layer name, any case, "word:W" or "color:N"
+	Ignore []string // the same, or "plot:never"
+	Hatch  string   // "ignore" or "outline": what becomes of the boundaries of hatches and fills
 }
 
 // Repair holds the choices a person has made: what fix does about findings that
 // it would otherwise leave.
 type Repair struct {
-	LooseMarks string // "ask", "etch" or "ignore"
+	LooseMarks string // "ask", "etch", "cut", "note" or "drop" ("ignore")
 	NarrowSlot string // "ask", "widen" or "etch"
 	SmallHole  string // "ask" or "etch"
 	LiveText   string // "ask" or "etch"
 	DenseCurve string // "ask" or "refit" for runs whose lines stray further than curve from the arc
+	Border     string // "ask", "ignore" or "part"
+	Steps      string // "ask", "smaller" or "both"
+	Lettering  string // "ask", "cut", "etch" or "leave"
 }
 
 // Layout says how parts may be laid out anew.

@@ -65,7 +65,7 @@ reason = "tried"
 	want.Limits.Web, want.Limits.Gap = 2, 0
 	want.Tabs.Slugs = true
 	want.Labels.Height, want.Labels.MinHeight = 2, 2 // the default least height gives way
-	want.Layers.Etch = []string{"*Bend*", "color:3"}
+	want.Layers.Etch, want.Layers.Ignore = []string{"*Bend*", "color:3"}, nil
 	want.Rules = map[string]string{"narrow-slot": "warning", "thin-web": "off"}
 	want.Suppress = []Suppression{
 		{Rule: "thin-web", Layer: "grille*", Reason: "decorative", Line: lineOf(file, `[[suppress]]`)},

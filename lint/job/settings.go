@@ -50,8 +50,8 @@ var tables = []struct{ name, about string }{
 	{"limits", "Tolerances and least sizes."},
 	{"tabs", "Breakaway tabs: pieces of outline left uncut, so that a part cannot tip or fall."},
 	{"labels", "Numbers etched on the parts."},
-	{"layers", "Which layers are not cut, by name in any case (globs: *, ?, [a-z], {a,b}) or as \"color:2\".\n" +
-		"All else that is visible is cut."},
+	{"layers", "Which layers are not cut, by name in any case (globs: *, ?, [a-z], {a,b}), by a\n" +
+		"word of the name (word:etch) or as \"color:2\". All else that is visible is cut."},
 	{"fit", "How loosely parts sit in each other."},
 	{"cost", "Prices and the work by hand; a price of 0 is unset and left out of the sum."},
 	{"layout", "Laying the parts out anew (fix --layout)."},
@@ -184,7 +184,7 @@ var settings = []setting{
 		about: "Width left after cutting; the gap is drawn a kerf wider.",
 		at:    func(j *Job) any { return &j.Tabs.Width }},
 	{table: "tabs", key: "slugs", kind: onOff,
-		about: "Also hold the slugs of holes that are wider than the slat pitch.",
+		about: "Also hold the slugs of holes that can tip up between the slats.",
 		at:    func(j *Job) any { return &j.Tabs.Slugs }},
 
 	{table: "labels", key: "parts", kind: word, words: []string{"all", "none"},
@@ -204,13 +204,14 @@ var settings = []setting{
 		at:    func(j *Job) any { return &j.Labels.Text }},
 
 	{table: "layers", key: "etch", kind: layers,
-		about: "Marked at low power.",
-		at:    func(j *Job) any { return &j.Layers.Etch }},
+		about: "Marked at low power. word:etch means that word in a layer's name, and its usual forms:\n" +
+			"\"Etched 2\", but not \"Sketch\".",
+		at: func(j *Job) any { return &j.Layers.Etch }},
 	{table: "layers", key: "ignore", kind: layers,
-		about: "Left out.",
+		about: "Left out and told. plot:never means DEFPOINTS and layers set not to plot.",
 		at:    func(j *Job) any { return &j.Layers.Ignore }},
 	{table: "layers", key: "hatch", kind: word, words: []string{"ignore", "outline"},
-		about: "Boundaries of hatches: \"ignore\" leaves them out and tells, \"outline\" cuts them.",
+		about: "Boundaries of hatches and fills: \"ignore\" leaves them out and tells, \"outline\" cuts them.",
 		at:    func(j *Job) any { return &j.Layers.Hatch }},
 
 	{table: "fit", key: "class", kind: word, words: []string{"own", "press", "slip", "loose"},
@@ -293,8 +294,8 @@ var settings = []setting{
 		about: "A drawing of the stock in place of a whole sheet: its outline, and holes already cut out of it.",
 		at:    func(j *Job) any { return &j.Layout.Remnant }},
 
-	{table: "repair", key: "loose_marks", kind: word, words: []string{"ask", "etch", "ignore"},
-		about: "Open paths wholly inside a part: \"ask\", \"etch\" or \"ignore\".",
+	{table: "repair", key: "loose_marks", kind: word, words: []string{"ask", "etch", "cut", "note", "drop", "ignore"},
+		about: "Open paths inside a part: \"ask\" (on NOTE, told), \"etch\", \"cut\", \"note\" or \"drop\" (\"ignore\").",
 		at:    func(j *Job) any { return &j.Repair.LooseMarks }},
 	{table: "repair", key: "narrow_slot", kind: word, words: []string{"ask", "widen", "etch"},
 		about: "Slots narrower than the kerf: \"ask\", \"widen\" to kerf and clearance, or \"etch\" their middle.",
@@ -308,6 +309,15 @@ var settings = []setting{
 	{table: "repair", key: "dense_curve", kind: word, words: []string{"ask", "refit"},
 		about: "Runs of short lines that stray further than curve from their arc: \"ask\" or \"refit\".",
 		at:    func(j *Job) any { return &j.Repair.DenseCurve }},
+	{table: "repair", key: "border", kind: word, words: []string{"ask", "ignore", "part"},
+		about: "Borders of sheets and drawing frames: \"ask\" and \"ignore\" carry them on NOTE, \"part\" cuts them.",
+		at:    func(j *Job) any { return &j.Repair.Border }},
+	{table: "repair", key: "steps", kind: word, words: []string{"ask", "smaller", "both"},
+		about: "Stepped holes: \"ask\" and \"smaller\" cut the innermost outline alone, \"both\" cuts all.",
+		at:    func(j *Job) any { return &j.Repair.Steps }},
+	{table: "repair", key: "lettering", kind: word, words: []string{"ask", "cut", "etch", "leave"},
+		about: "Lettering drawn as outlines: \"ask\" and \"leave\" carry it on NOTE, or \"cut\" or \"etch\".",
+		at:    func(j *Job) any { return &j.Repair.Lettering }},
 }
 
 // tableNames returns the tables a job file can have.

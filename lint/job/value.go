@@ -258,7 +258,7 @@ func (s *setting) putShare(j *Job, v value) error {
 
 func (s *setting) putLayers(j *Job, v value) error {
 	if v.kind != unstable.Array {
-		return fmt.Errorf("%s is no list; write layers in brackets, such as [\"*etch*\", \"color:2\"]", v.shown())
+		return fmt.Errorf("%s is no list; write layers in brackets, such as [\"word:etch\", \"color:2\"]", v.shown())
 	}
 	var list []string
 	for _, item := range v.items {

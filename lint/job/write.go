@@ -91,15 +91,39 @@ func (s *setting) printed(j *Job) string {
 		for _, mm := range *p {
 			items = append(items, tomlString(FormatLength(mm)))
 		}
-		return "[" + strings.Join(items, ", ") + "]"
+		return tomlList(s.key, items)
 	case *[]string:
 		var items []string
 		for _, t := range *p {
 			items = append(items, tomlString(t))
 		}
-		return "[" + strings.Join(items, ", ") + "]"
+		return tomlList(s.key, items)
 	}
 	return ""
+}
+
+// mostColumns is how long a printed line may be.
+const mostColumns = 100
+
+// tomlList writes a list behind its key, over several lines where one is too long.
+func tomlList(key string, items []string) string {
+	var b strings.Builder
+	column := len(key) + len(" = [")
+	b.WriteByte('[')
+	for i, item := range items {
+		n := len([]rune(item)) + len(", ")
+		switch {
+		case i > 0 && column+n >= mostColumns:
+			b.WriteString(",\n    ")
+			column = 4
+		case i > 0:
+			b.WriteString(", ")
+		}
+		b.WriteString(item)
+		column += n
+	}
+	b.WriteByte(']')
+	return b.String()
 }
 
 // tomlFloat writes a number that TOML takes for a float.

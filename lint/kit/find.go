@@ -13,8 +13,10 @@ import (
 // Options direct Find. All lengths are mm.
 type Options struct {
 	Corner side.Limits
-	Snug   float64 // largest amount by which a slot is longer than its tab
-	Near   float64 // lengths of mates may differ by this once the kit's own play is taken off
+	Snug   float64   // largest amount by which a slot is longer than its tab
+	Near   float64   // lengths of mates may differ by this once the kit's own play is taken off
+	Sheet  float64   // the sheet's thickness, 0 if not known: joints without any mate are believed sooner
+	Stock  []float64 // thicknesses that sheet comes in: joints without any mate are for one of them; nil for any
 }
 
 // DefaultOptions returns what suits sheet of 1 to 12 mm: a shop's rule gives
@@ -58,6 +60,7 @@ type Joint struct {
 	walls  [2]int // by side of the outline: long walls of a slot or notch, flanks of a tab or gap
 	feet   [2]int // sides before and after the flanks of a tab or gap
 	bottom int    // side at a notch's or gap's bottom or a tab's end
+	open   bool   // a corner of a slot or a foot of a tab is opened with a relief
 }
 
 // Step is a place at which an edge goes out or in.
@@ -181,6 +184,7 @@ func rectangle(sides []side.Side) (Joint, bool) {
 	return Joint{
 		Kind: Slot, Width: w, Length: l, At: sides[0].A.Mid(sides[2].A), Dir: a.U, Edge: -1,
 		Piece: int32(a.First), Piece2: int32(b.First), walls: [2]int{long, long + 2}, bottom: -1,
+		open: slices.ContainsFunc(sides, func(s side.Side) bool { return s.Relief }),
 	}, true
 }
 
@@ -194,6 +198,7 @@ func pair(sides []side.Side, f1, top, f2 int, d int8) Joint {
 		Kind: Tab, Length: t.Len(), Depth: depth, At: t.A.Mid(t.B), Dir: t.U, Out: out, Edge: -1,
 		Piece: int32(a.First), Piece2: int32(b.First), walls: [2]int{f1, f2}, bottom: top,
 		feet: [2]int{(f1 + n - 1) % n, (f2 + 1) % n},
+		open: sides[(f1+n-1)%n].Relief || b.Relief,
 	}
 	if d < 0 {
 		j.Kind = Gap

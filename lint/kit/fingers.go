@@ -35,7 +35,7 @@ func (m *matcher) fingers() {
 	// In a box a finger edge without any mate lacks a piece; elsewhere its tabs may
 	// go into slots one by one.
 	for _, e := range m.alone {
-		if len(m.k.Pairs) >= 3 && m.isComb(e) {
+		if (len(m.k.Pairs) >= 3 || m.k.Guessed && combLike(&m.k.Edges[e])) && m.isComb(e) {
 			m.take(e)
 			m.leave(e)
 			m.loose[len(m.loose)-1].None = true

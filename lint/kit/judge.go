@@ -33,6 +33,7 @@ func (m *matcher) judge() {
 	counted := m.drawnAsCut() || 3*len(m.loose) <= pairs || m.oneMore()
 	shoulder := m.shoulders(false)
 	share := float64(pairs) / float64(pairs+len(m.loose))
+	evident := m.evident()
 	for _, u := range m.loose {
 		ok := k.Whole
 		kind := Tab
@@ -54,7 +55,8 @@ func (m *matcher) judge() {
 		if !u.None {
 			ok = ok && counted
 		}
-		if !ok {
+		byItself := m.byItself(&u, evident)
+		if !ok && !byItself || k.Guessed && !byItself {
 			continue
 		}
 		if u.Certainty == 0 {
@@ -63,7 +65,9 @@ func (m *matcher) judge() {
 				u.Certainty = 0.9
 			}
 		}
-		u.Certainty *= share
+		if u.Certainty *= share; byItself {
+			u.Certainty = max(u.Certainty, evidentCertainty)
+		}
 		k.Unmatched = append(k.Unmatched, u)
 	}
 	slices.SortStableFunc(k.Unmatched, func(a, b Unmatched) int {
@@ -72,6 +76,7 @@ func (m *matcher) judge() {
 	slices.SortStableFunc(k.Pairs, func(a, b Pair) int {
 		return cmp.Or(cmp.Compare(a.PartA, b.PartA), cmp.Compare(a.PartB, b.PartB), cmp.Compare(a.JointA, b.JointA), cmp.Compare(a.EdgeA, b.EdgeA))
 	})
+	m.nearest()
 	m.missing()
 	m.partners()
 }
@@ -126,45 +131,72 @@ func (m *matcher) oneMore() bool {
 	return len(want) > 0 && m.like(want) > 0
 }
 
+// facing is how near, in slot widths, equal slots side by side are vents.
+const facing = 6.0
+
 // grille reports whether a slot is one of several equal ones side by side that
 // have no tabs: louvres or vents.
 func (m *matcher) grille(i int) bool {
+	if m.slotsAt == nil {
+		m.slotsAt = m.gridOfSlots()
+	}
 	j := &m.k.Joints[i]
 	across := j.Dir.Left()
-	near := 0
-	for tries, n := range m.jointsOf[j.Part] {
-		if tries > 16*manyTries || near >= 2 {
-			break
-		}
-		q := &m.k.Joints[n]
-		if n == i || q.Kind != Slot || m.taken[n] || math.Abs(q.Length-j.Length) > m.o.Near || math.Abs(q.Dir.Cross(j.Dir)) > 0.02 {
-			continue
-		}
-		d := q.At.Sub(j.At)
-		if math.Abs(d.Dot(j.Dir)) < 0.1*j.Length && math.Abs(d.Dot(across)) < 6*j.Width {
-			near++
+	near, tries := 0, 0
+	for c := range m.slotsAt.around(j.At) {
+		for _, n := range c {
+			if tries++; tries > 16*manyTries || near >= 2 {
+				break
+			}
+			q := &m.k.Joints[n]
+			if n == i || q.Part != j.Part || m.taken[n] || math.Abs(q.Length-j.Length) > m.o.Near || math.Abs(q.Dir.Cross(j.Dir)) > 0.02 {
+				continue
+			}
+			d := q.At.Sub(j.At)
+			if math.Abs(d.Dot(j.Dir)) < 0.1*j.Length && math.Abs(d.Dot(across)) < facing*j.Width {
+				near++
+			}
 		}
 	}
 	return near >= 2 || near == 1 && m.males[m.lenOf[i]] == 0
+}
+
+// gridOfSlots returns a grid in which the slots that may face a slot lie in the
+// cells around it.
+func (m *matcher) gridOfSlots() *grid {
+	g := &grid{size: 1, at: map[cell][]int{}}
+	for i := range m.k.Joints {
+		if j := &m.k.Joints[i]; j.Kind == Slot {
+			g.size = max(g.size, facing*j.Width+0.1*j.Length)
+		}
+	}
+	for i := range m.k.Joints {
+		if j := &m.k.Joints[i]; j.Kind == Slot {
+			g.at[g.cell(j.At)] = append(g.at[g.cell(j.At)], i)
+		}
+	}
+	return g
 }
 
 // partners names the part that an unmatched joint most likely belongs with: one
 // with an unmatched joint of nearly its length, else what is missing.
 func (m *matcher) partners() {
 	k := m.k
+	var order []int // unmatched joints by length
 	for i := range k.Unmatched {
-		u := &k.Unmatched[i]
-		if u.Joint < 0 {
-			continue
+		if u := &k.Unmatched[i]; u.Joint >= 0 && k.Joints[u.Joint].Kind != Notch {
+			order = append(order, i)
 		}
+	}
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(k.Unmatched[a].Length, k.Unmatched[b].Length) })
+	for n, i := range order {
+		u := &k.Unmatched[i]
 		a := &k.Joints[u.Joint]
 		best := 0.15*a.Length + m.o.Snug
-		for _, v := range k.Unmatched {
-			if v.Joint < 0 || v.Part == u.Part {
-				continue
-			}
+		for x := max(0, n-manyTries); x < min(len(order), n+manyTries); x++ {
+			v := &k.Unmatched[order[x]]
 			b := &k.Joints[v.Joint]
-			if (a.Kind == Tab) == (b.Kind == Tab) || a.Kind == Notch || b.Kind == Notch {
+			if v.Part == u.Part || (a.Kind == Tab) == (b.Kind == Tab) {
 				continue
 			}
 			if d := math.Abs(a.Length - b.Length); d < best {

@@ -20,6 +20,8 @@ type Kit struct {
 	Missing     []Missing   // pieces that the unmatched joints ask for
 	Odd         []int       // slots and notches (indices in Joints) off the thickness the rest agree on
 	Whole       bool        // the joints are matched often enough to believe in the rest
+	slotLike    int         // rectangular holes with the measures of a slot
+	Guessed     bool        // no joint fits any other: Thicknesses is a guess from joints that may have been meant for each other
 }
 
 // Pair is two joints that meet, or two finger edges.
@@ -40,6 +42,7 @@ type Unmatched struct {
 	Partner   int     // number of the part it most likely belongs with, 0 if none is likely
 	Certainty float64 // that a mate is wanting, 0 to 1
 	None      bool    // no mate of its length at all, rather than too few
+	Nearest   int     // index in Joints of what comes nearest to a mate of its length, -1 if nothing does
 }
 
 // Find looks for joints on the parts of a sheet, whose numbers must have been
@@ -48,7 +51,15 @@ func Find(s *outline.Sheet, o Options) *Kit {
 	f := look(s, o)
 	k := &Kit{Sheet: s, Thicknesses: thicknesses(f, o)}
 	if len(k.Thicknesses) == 0 {
+		k.Thicknesses, k.Guessed = guesses(f, o), true
+	}
+	if len(k.Thicknesses) == 0 {
 		return k
+	}
+	for i := range f.holes {
+		if slotLike(&f.holes[i]) {
+			k.slotLike++
+		}
 	}
 	k.depths(f, o)
 	k.gather(f, o)
@@ -59,6 +70,9 @@ func Find(s *outline.Sheet, o Options) *Kit {
 	m.odd()
 	m.laps()
 	m.judge()
+	if k.Guessed && len(k.Unmatched) == 0 {
+		return &Kit{Sheet: s} // no kit
+	}
 	return k
 }
 
@@ -92,7 +106,7 @@ func (k *Kit) gather(f *found, o Options) {
 			k.Joints = append(k.Joints, c)
 		}
 	}
-	k.edges(f)
+	k.edges(f, o)
 	k.sortJoints()
 	k.behind()
 }
@@ -111,7 +125,7 @@ type flank struct {
 
 // edges keeps the steps that are about as deep as the sheet is thick, and the
 // tabs and gaps between them.
-func (k *Kit) edges(f *found) {
+func (k *Kit) edges(f *found, o Options) {
 	at := map[flank]int{}
 	notch := map[flank]bool{}
 	for _, c := range f.cuts {
@@ -119,16 +133,18 @@ func (k *Kit) edges(f *found) {
 			notch[flank{c.Outline, c.walls[0]}], notch[flank{c.Outline, c.walls[1]}] = true, true
 		}
 	}
+	deep := k.deepFlanks(f, o)
 	for _, r := range f.runs {
 		var steps []Step
 		for _, s := range r.Steps {
-			if k.nearStep(s.Depth) && !notch[flank{r.Outline, s.side}] {
+			at := flank{r.Outline, s.side}
+			if (k.nearStep(s.Depth) || deep[at]) && !notch[at] {
 				steps = append(steps, s)
 			}
 		}
 		// Where some steps are just as deep as the sheet is thick, others are walls
 		// that happen to stand there.
-		exact := slices.DeleteFunc(slices.Clone(steps), func(s Step) bool { return !k.asDeep(s.Depth) })
+		exact := slices.DeleteFunc(slices.Clone(steps), func(s Step) bool { return !k.asDeep(s.Depth) && !deep[flank{r.Outline, s.side}] })
 		if len(exact) > 0 {
 			steps = exact
 		}

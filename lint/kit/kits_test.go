@@ -99,7 +99,11 @@ func TestJointsFound(t *testing.T) {
 	byName := map[string][3]int{}
 	for seed := range kits {
 		k := random(seed)
-		got := kit.Find(sheetOf(t, k, rand.New(rand.NewPCG(uint64(seed), 1))), kit.DefaultOptions())
+		o := kit.DefaultOptions()
+		if seed%2 == 0 {
+			o.Sheet = k.Thickness
+		}
+		got := kit.Find(sheetOf(t, k, rand.New(rand.NewPCG(uint64(seed), 1))), o)
 		hit, missed, extra := matchJoints(k.Joints, got.Joints)
 		if len(missed)+len(extra) > 0 {
 			t.Logf("kit %d (%s, t %g): missed %d %v, extra %d %v", seed, k.Name, k.Thickness, len(missed), some(missed), len(extra), some(extra))

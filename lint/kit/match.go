@@ -25,6 +25,11 @@ type matcher struct {
 	alone []int       // finger edges that have no mate anywhere
 	loose []Unmatched // candidates for Kit.Unmatched
 	laps2 []comb      // see laps.go
+
+	fingersTold bool          // finger edges without any mate are told
+	slotsAt     *grid         // slots by their middles; nil until asked for
+	rowOf       map[int][]int // by slot: the joints of its row; nil until asked for
+	edgeIn      map[int]int   // by slot: the edge whose tab goes in; nil until asked for
 }
 
 func newMatcher(k *Kit, o Options) *matcher {
@@ -48,6 +53,7 @@ func (m *matcher) slots() {
 	m.lengthClasses()
 	m.byPattern()
 	m.bySingle()
+	m.stacks()
 	for i := range m.k.Joints {
 		j := &m.k.Joints[i]
 		if m.lenOf[i] < 0 || m.taken[i] {
@@ -124,7 +130,7 @@ func (m *matcher) odd() {
 	keep := make([]bool, len(k.Joints))
 	for i := range k.Joints {
 		j := &k.Joints[i]
-		keep[i] = m.taken[i] || !m.doubtful(i) &&
+		keep[i] = m.taken[i] || k.Guessed && k.deep(j) || !m.doubtful(i) &&
 			(j.Kind != Tab || !body[flank{j.Outline, j.walls[0]}] && !body[flank{j.Outline, j.walls[1]}])
 	}
 	m.drop(keep)

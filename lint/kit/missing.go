@@ -81,6 +81,9 @@ func (m *matcher) missing() {
 	meets := map[int]bool{}
 	certainty := 0.0
 	for _, u := range k.Unmatched {
+		if k.Guessed && u.Nearest >= 0 {
+			continue // drawn wrong rather than missing
+		}
 		n := m.needOf(&u)
 		want[n]++
 		length[n] = u.Length

@@ -2,6 +2,7 @@ package kit
 
 import (
 	"cmp"
+	"iter"
 	"math"
 	"slices"
 
@@ -21,16 +22,27 @@ func (g *grid) cell(p geom.Point) cell {
 	return cell{int32(math.Floor(p.X / g.size)), int32(math.Floor(p.Y / g.size))}
 }
 
+// around returns the joints in the cell of p and in those around it.
+func (g *grid) around(p geom.Point) iter.Seq[[]int] {
+	c := g.cell(p)
+	return func(yield func([]int) bool) {
+		for dx := int32(-1); dx <= 1; dx++ {
+			for dy := int32(-1); dy <= 1; dy++ {
+				if !yield(g.at[cell{c.x + dx, c.y + dy}]) {
+					return
+				}
+			}
+		}
+	}
+}
+
 // near returns the joint nearest to p within r that meets the test, -1 if none.
 func (g *grid) near(js []Joint, p geom.Point, r float64, ok func(int) bool) int {
-	c := g.cell(p)
 	best, at := r, -1
-	for dx := int32(-1); dx <= 1; dx++ {
-		for dy := int32(-1); dy <= 1; dy++ {
-			for _, i := range g.at[cell{c.x + dx, c.y + dy}] {
-				if d := js[i].At.Dist(p); d <= best && ok(i) {
-					best, at = d, i
-				}
+	for list := range g.around(p) {
+		for _, i := range list {
+			if d := js[i].At.Dist(p); d <= best && ok(i) {
+				best, at = d, i
 			}
 		}
 	}
@@ -87,8 +99,8 @@ func (m *matcher) placeEdge(t tabEdge, slots [][]int, g *grid) {
 		}
 	}
 	e := &m.k.Edges[t.edge]
-	row := make([]int, len(t.tabs))
 	list := slots[m.lenOf[lead]]
+	sameLength := func(tab, slot int) bool { return m.lenOf[slot] == m.lenOf[tab] }
 	for n := range 2 * len(list) {
 		s := list[n%len(list)]
 		j := &m.k.Joints[s]
@@ -98,24 +110,35 @@ func (m *matcher) placeEdge(t tabEdge, slots [][]int, g *grid) {
 		if n > 8*manyTries {
 			return
 		}
-	ways:
-		for _, d := range [2]geom.Point{j.Dir, j.Dir.Mul(-1)} {
-			for n, tab := range t.tabs {
-				off := m.k.Joints[tab].At.Sub(m.k.Joints[lead].At).Dot(e.U)
-				row[n] = g.near(m.k.Joints, j.At.Add(d.Mul(off)), m.o.Near+m.k.playOf(j.Width), func(i int) bool {
-					q := &m.k.Joints[i]
-					return !m.taken[i] && q.Part == j.Part && m.lenOf[i] == m.lenOf[tab] && math.Abs(q.Dir.Cross(d)) < 0.02
-				})
-				if row[n] < 0 || slices.Contains(row[:n], row[n]) {
-					continue ways
-				}
-			}
+		if row := m.rowAt(t, lead, s, g, sameLength); row != nil {
 			for n, tab := range t.tabs {
 				m.pairJoints(tab, row[n], 0.95)
 			}
 			return
 		}
 	}
+}
+
+// rowAt returns the free slots, one for each tab of an edge, that have the
+// edge's pattern where slot s takes its tab lead; nil if there are none.
+func (m *matcher) rowAt(t tabEdge, lead, s int, g *grid, fits func(tab, slot int) bool) []int {
+	e, j := &m.k.Edges[t.edge], &m.k.Joints[s]
+	row := make([]int, len(t.tabs))
+ways:
+	for _, d := range [2]geom.Point{j.Dir, j.Dir.Mul(-1)} {
+		for n, tab := range t.tabs {
+			off := m.k.Joints[tab].At.Sub(m.k.Joints[lead].At).Dot(e.U)
+			row[n] = g.near(m.k.Joints, j.At.Add(d.Mul(off)), m.o.Near+m.k.playOf(j.Width), func(i int) bool {
+				q := &m.k.Joints[i]
+				return !m.taken[i] && q.Part == j.Part && fits(tab, i) && math.Abs(q.Dir.Cross(d)) < 0.02
+			})
+			if row[n] < 0 || slices.Contains(row[:n], row[n]) {
+				continue ways
+			}
+		}
+		return row
+	}
+	return nil
 }
 
 // bySingle matches what is left by length alone: edge by edge, and each tab to

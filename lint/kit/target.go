@@ -5,6 +5,16 @@ import (
 	"sluice/lint/job"
 )
 
+// OptionsFor returns what suits a job, and the thicknesses that sheet comes in.
+func OptionsFor(j *job.Job, stock []float64) Options {
+	o := DefaultOptions()
+	o.Sheet, o.Stock = j.Sheet.Thickness, stock
+	if j.Fit.Measured > 0 {
+		o.Sheet = j.Fit.Measured
+	}
+	return o
+}
+
 // TargetOf returns the sheet that slots are to suit under a job, and where its
 // tolerance comes from ("measured", "job", a standard, or "" for none). ok is
 // false while the job states no thickness.

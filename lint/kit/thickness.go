@@ -72,7 +72,7 @@ func slotVotes(f *found, o Options, least float64) []vote {
 			continue
 		}
 		if tabs.any(h.Length-o.Snug, h.Length+o.Near, func(t *Joint) bool {
-			return t.Part != h.Part && t.Depth >= least*h.Width && t.Depth < 3*h.Width
+			return t.Part != h.Part && t.Depth >= least*h.Width && t.Depth < (mostLayers+layerShort)*h.Width
 		}) {
 			votes = append(votes, vote{h.Width, 2})
 		}
@@ -161,7 +161,7 @@ func (e *Edge) depth() float64 {
 // Design returns the thickness most of the kit was drawn for: the clear mode of
 // its slot widths, 0 where there is none.
 func (k *Kit) Design() float64 {
-	if len(k.Thicknesses) == 0 {
+	if len(k.Thicknesses) == 0 || k.Guessed {
 		return 0
 	}
 	return k.Thicknesses[0].Width
@@ -189,7 +189,9 @@ func (k *Kit) depths(f *found, o Options) {
 		near := func(d float64) bool { return d > 0.55*t.Width && d < 1.3*t.Width }
 		var votes []vote
 		for n := range f.tabs {
-			if b := &f.tabs[n]; near(b.Depth) && slots.any(b.Length-o.Near, b.Length+o.Snug, func(s *Joint) bool {
+			b := &f.tabs[n]
+			lo, hi := k.mates(b.Length, o)
+			if near(b.Depth) && slots.any(lo, hi, func(s *Joint) bool {
 				return s.Part != b.Part && math.Abs(s.Width-t.Width) <= sameWidth(t.Width)
 			}) {
 				votes = append(votes, vote{b.Depth, 2})
@@ -204,6 +206,15 @@ func (k *Kit) depths(f *found, o Options) {
 			t.Depth = m[0].Width
 		}
 	}
+}
+
+// mates returns the lengths from which and up to which slots are looked for that
+// a tab of a length may go into.
+func (k *Kit) mates(tab float64, o Options) (lo, hi float64) {
+	if k.Guessed {
+		return tab - reach(tab), tab + reach(tab)
+	}
+	return tab - o.Near, tab + o.Snug
 }
 
 // asDeep reports whether a tab of that depth ends about flush with the sheet it

@@ -282,6 +282,7 @@ func (m *mender) sheetBy(w way, before, res *lint.Result, l *layout.Laid, loose 
 	if err != nil {
 		return SheetOut{}, err
 	}
+	after = withLoss(before, after)
 	if err := s.guard.Written(s.ctx, data); err != nil {
 		return SheetOut{}, err
 	}

@@ -58,8 +58,12 @@ func (m *mender) compose(res *lint.Result) []dxf.Item {
 		if o.Part >= 0 {
 			layer = dxf.LayerInside
 		}
+		undecided := o.Loose && !lint.CutMark(d, m.j, o)
 		for _, run := range runs(&o.Path, false) {
 			l := layer
+			if undecided {
+				l = dxf.LayerNote
+			}
 			if run.flag&outline.IsTab != 0 {
 				l = dxf.LayerTab
 			}
@@ -87,12 +91,20 @@ func (m *mender) compose(res *lint.Result) []dxf.Item {
 			At: l.At, Height: l.Height, Angle: l.Angle * math.Pi / 180, Value: lint.LabelNote(names[i], l.Text), Centered: true,
 		}})
 	}
+	for i := range s.Noted {
+		p := settled(s.Noted[i].Pieces)
+		notes = append(notes, dxf.Item{Layer: dxf.LayerNote, Path: p, Closed: closes(p)})
+	}
+	notes = append(notes, m.asides(res)...)
 	for i := range d.Points {
 		at := d.Points[i].At
 		notes = append(notes, dxf.Item{Layer: dxf.LayerNote, Point: &at})
 	}
 	return append(items, inOrder(notes)...)
 }
+
+// closes reports whether a path ends exactly where it begins.
+func closes(p geom.Path) bool { return p[0].A == p[len(p)-1].B }
 
 func carried(t *drawing.Text) dxf.Item {
 	h := t.Height
@@ -249,7 +261,7 @@ func (m *mender) placeLabels(res *lint.Result) (out []label.Label, names []strin
 		counts[res.Sheet.Parts[k].Number]++
 	}
 	for k := range res.Sheet.Parts {
-		if res.Labeled[k] || res.Sheet.Outlines[res.Sheet.Parts[k].Outer].Tangled {
+		if res.Labeled[k] || res.Sheet.Parts[k].Unsure() {
 			continue
 		}
 		if pl == nil {
@@ -279,8 +291,15 @@ func (m *mender) placeLabels(res *lint.Result) (out []label.Label, names []strin
 // are not read together: a fifth of their height besides the kerf.
 func (m *mender) takeMarks(pl *label.Placer, res *lint.Result) {
 	off := m.j.Labels.Height / 5
+	paths := make([]geom.Path, 0, len(res.Sheet.Etch)+len(res.Sheet.Aside))
 	for i := range res.Sheet.Etch {
-		for _, p := range res.Sheet.Etch[i].Pieces {
+		paths = append(paths, res.Sheet.Etch[i].Pieces)
+	}
+	for i := range res.Sheet.Aside { // undecided, it may be etched or cut yet
+		paths = append(paths, res.Sheet.Aside[i].Pieces)
+	}
+	for _, path := range paths {
+		for _, p := range path {
 			a, b := p.A, p.B
 			n := b.Sub(a).Unit().Left().Mul(off)
 			if p.R > 0 || n == (geom.Point{}) {
@@ -343,24 +362,28 @@ func (m *mender) placeTabs(res *lint.Result, labels []label.Label) map[int32][]t
 			if t.Given != "" {
 				note += "; given up: " + t.Given
 			}
+			rule := "small-part"
+			if hole >= 0 {
+				rule = "loose-slug"
+			}
 			m.guard.Tab(t.At, t.Gap())
-			m.edits = append(m.edits, lint.EditRecord{Edit: "tab", Rule: "small-part", At: t.At, Part: res.Names[k], Entities: partEntities(res, k), Note: note})
+			m.edits = append(m.edits, lint.EditRecord{Edit: "tab", Rule: rule, At: t.At, Part: res.Names[k], Entities: partEntities(res, k), Note: note})
 		}
 		if len(list) > 0 {
 			out[list[0].Outline] = list
 		}
 	}
-	small := m.smallParts(res)
+	small, loose := told(res, "small-part"), told(res, "loose-slug")
 	for k := range res.Sheet.Parts {
 		part := &res.Sheet.Parts[k]
-		if o := &res.Sheet.Outlines[part.Outer]; o.Tabs == 0 && o.Closed && (small[k] || m.j.Tabs.Parts == "all") {
-			place(k, -1)
-		}
-		if !m.j.Tabs.Slugs || m.j.Tabs.Parts == "none" {
+		if part.Doubt {
 			continue
 		}
+		if o := &res.Sheet.Outlines[part.Outer]; o.Tabs == 0 && o.Closed && m.tabsPart(res, k, small) {
+			place(k, -1)
+		}
 		for _, h := range part.Holes {
-			if o := &res.Sheet.Outlines[h]; o.Tabs == 0 && o.Closed && max(o.Box.W(), o.Box.H()) > m.j.Table.SlatPitch {
+			if o := &res.Sheet.Outlines[h]; m.j.Tabs.Slugs && o.Tabs == 0 && o.Closed && loose[lint.AboutOutline(h)] {
 				place(k, h)
 			}
 		}
@@ -368,25 +391,27 @@ func (m *mender) placeTabs(res *lint.Result, labels []label.Label) map[int32][]t
 	return out
 }
 
-// smallParts returns the parts that the small-part rule reports, none where tabs
-// are switched off.
-func (m *mender) smallParts(res *lint.Result) map[int]bool {
-	small := map[int]bool{}
-	if m.j.Tabs.Parts == "none" {
-		return small
+// tabsPart reports whether the job wants tabs on a part.
+func (m *mender) tabsPart(res *lint.Result, k int, small map[lint.Subject]bool) bool {
+	switch m.j.Tabs.Parts {
+	case "none":
+		return false
+	case "all":
+		return !res.Sheet.Parts[k].Unsure()
 	}
-	byPlace := map[geom.Point]int{}
-	for k := range res.Sheet.Parts {
-		byPlace[res.Sheet.Parts[k].Centroid] = k
-	}
+	return small[lint.AboutPart(k)]
+}
+
+// told returns the subjects of the findings of a rule, such as the parts that
+// are too small for the slats.
+func told(res *lint.Result, rule string) map[lint.Subject]bool {
+	of := map[lint.Subject]bool{}
 	for i := range res.Findings {
-		if f := &res.Findings[i]; f.Rule == "small-part" {
-			if k, ok := byPlace[f.At]; ok {
-				small[k] = true
-			}
+		if f := &res.Findings[i]; f.Rule == rule {
+			of[f.Subject] = true
 		}
 	}
-	return small
+	return of
 }
 
 // partEntities names the entities of a part's outside.

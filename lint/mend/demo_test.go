@@ -10,6 +10,8 @@ import (
 	"strings"
 	"testing"
 
+	"sluice/fixtures/gen/crane"
+	"sluice/geom"
 	"sluice/lint"
 	"sluice/lint/job"
 	"sluice/lint/mend"
@@ -112,11 +114,15 @@ func TestDemoFlaws(t *testing.T) {
 }
 
 // TestDemoClean checks that the clean variant of the demo shows no flaw but what
-// every kit for another machine needs: tabs and numbers.
+// every kit for another machine needs: tabs and numbers; and one part in a hole,
+// whose slug would take it along.
 func TestDemoClean(t *testing.T) {
 	r := check(t, filepath.Join(fixtures, "harbour-crane-clean.dxf"), job.Default())
 	for _, g := range r.Findings {
-		if g.Rule != "small-part" && g.Rule != "unnumbered-part" {
+		if marks := g.Rule == "unread-entity" && g.Layer == crane.Engrave && g.Severity == lint.Note; marks {
+			continue // its marks are told as such
+		}
+		if g.Rule != "small-part" && g.Rule != "unnumbered-part" && (g.Rule != "loose-slug" || g.At.Dist(geom.Pt(358, 340)) > 1) {
 			t.Errorf("%s at %v: %s", g.Rule, g.At, g.Message)
 		}
 	}

@@ -67,12 +67,22 @@ func Fix(ctx context.Context, path string, r io.Reader, j *job.Job, o Options) (
 	if err != nil {
 		return nil, nil, err
 	}
+	var fault *guard.Fault
 	for _, w := range ways {
+		if fault != nil && !w.bare {
+			continue
+		}
+		if fault != nil {
+			w.told = "nothing was repaired, since of the repaired drawing it could not be shown that what is drawn is what is cut (" + fault.Place() + "): what was drawn is written as it is; please report this drawing"
+		}
 		rep, out, err := fixBy(ctx, before, j, o, w)
-		if errors.Is(err, errUnsettled) {
+		if errors.Is(err, errUnsettled) || fault == nil && errors.As(err, &fault) {
 			continue
 		}
 		return rep, out, err
+	}
+	if fault != nil {
+		return nil, nil, fault
 	}
 	return nil, nil, fmt.Errorf("internal: %w", errUnsettled)
 }
@@ -111,6 +121,7 @@ func fixBy(ctx context.Context, before *lint.Result, j *job.Job, o Options, w wa
 			undone = m.takeBack(bad)
 			continue
 		}
+		after = withLoss(before, after)
 		if err := m.guard.Written(ctx, out); err != nil {
 			return nil, nil, err
 		}
@@ -324,7 +335,7 @@ func culprits(old, now *lint.Result, done []fix.Edit) []fix.Edit {
 			continue
 		}
 		for _, e := range done {
-			if near(&e, f) && !slices.ContainsFunc(bad, func(b fix.Edit) bool { return key(b) == key(e) }) {
+			if near(&e, f) && !seen.graver(e.Rule, f) && !slices.ContainsFunc(bad, func(b fix.Edit) bool { return key(b) == key(e) }) {
 				bad = append(bad, e)
 			}
 		}
@@ -367,6 +378,36 @@ func findingsOf(r *lint.Result) standing {
 func (s standing) stood(f *lint.Finding) bool {
 	for _, g := range s[f.Rule] {
 		if g.Severity >= f.Severity && g.At.Dist(f.At) <= reach {
+			return true
+		}
+	}
+	return false
+}
+
+// withLoss returns the judged corrected drawing with what is missing in it because
+// the input's file was cut short or spoiled: no repair brings that back, so the
+// error stands after it as it did before.
+func withLoss(before, after *lint.Result) *lint.Result {
+	var lost []lint.Finding
+	for i := range before.Findings {
+		if f := &before.Findings[i]; f.Rule == "unread-entity" && f.Severity == lint.Error {
+			lost = append(lost, *f)
+		}
+	}
+	if len(lost) == 0 {
+		return after
+	}
+	with := *after
+	with.Findings = append(slices.Clone(after.Findings), lost...)
+	lint.SortFindings(with.Findings)
+	return &with
+}
+
+// graver reports whether a graver finding of a rule stood where f stands: what an
+// edit that answers it leaves behind is less, not new.
+func (s standing) graver(rule string, f *lint.Finding) bool {
+	for _, g := range s[rule] {
+		if g.Severity > f.Severity && g.At.Dist(f.At) <= reach {
 			return true
 		}
 	}

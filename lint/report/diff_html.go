@@ -50,6 +50,7 @@ type diffPage struct {
 	Shapes, Apart       []diffGroup
 	ShapeCount          int
 	ApartCount          int
+	Note                string
 	Picture             template.HTML // numbers and escaped text only
 	ViewBox             string
 	OriginX, OriginY    string
@@ -73,10 +74,13 @@ func DiffHTML(w io.Writer, version string, d *diff.Diff) error {
 			base64.StdEncoding.EncodeToString(digest[:]) + "'; base-uri 'none'; form-action 'none'",
 		CSS: template.CSS(pageCSS + boardCSS + diffCSS + printCSS), Script: template.JS(script),
 		Before: clean(d.Before.Name), After: clean(d.After.Name), Stamp: capital(diffVerdict(d)), Sums: sumsOf(d),
-		Pieces: pieceCount(d.Before.Sheet) + pieceCount(d.After.Sheet),
+		Pieces: pieceCount(d.Laid.Sheet) + pieceCount(d.After.Sheet),
 	}
 	if !d.Same {
 		p.Class = "warning"
+	}
+	if d.Whole != nil {
+		p.Note = capital(wholeText(d)) + ". Before is drawn as if it lay there, and all places are those of the drawing after."
 	}
 	p.Facts = []fact{
 		{"Same within", figure(d.Tolerance, 4) + " mm"}, {"Largest deviation", figure(d.Deviation, 4) + " mm"},
@@ -110,12 +114,18 @@ func DiffHTML(w io.Writer, version string, d *diff.Diff) error {
 	return b.Flush()
 }
 
-func unitChange(d *diff.Diff) string {
-	a, b := clean(d.Before.Unit), clean(d.After.Unit)
-	if a == b {
-		return a
+func repairLines(d *diff.Diff) []string {
+	if t := repairText(d); t != "" {
+		return []string{capital(t)}
 	}
-	return a + " → " + b
+	return nil
+}
+
+func unitChange(d *diff.Diff) string {
+	if t := unitsText(d); t != "" {
+		return strings.ReplaceAll(strings.TrimPrefix(t, "units "), "->", "→")
+	}
+	return clean(d.After.Unit)
 }
 
 // diffRows makes the rows of the page.
@@ -164,10 +174,10 @@ func (m *diffRows) part(k int) diffRow {
 	box := geom.NoBox()
 	var parts []string
 	if p.Before >= 0 {
-		box = box.Union(m.d.Before.Sheet.Parts[p.Before].Box)
+		box = box.Union(m.d.Laid.Sheet.Parts[p.Before].Box)
 		parts = append(parts, fmt.Sprintf("b%d", k))
 		if p.After >= 0 {
-			r.Meta += " · " + sizeText(m.d.Before.Sheet.Parts[p.Before].Box)
+			r.Meta += " · " + sizeText(m.d.Laid.Sheet.Parts[p.Before].Box)
 		}
 	}
 	if p.After >= 0 {
@@ -207,6 +217,8 @@ func (m *diffRows) part(k int) diffRow {
 func (m *diffRows) apart() []diffGroup {
 	d := m.d
 	kinds := []*diffGroup{
+		{Key: "without", Title: "Not compared", About: "Shown in one of the drawings only.", Plain: append(hiddenTexts(d), notedTexts(d)...)},
+		{Key: "repair", Title: "Repairs", About: "Flaws that one of the drawings has not; no change of shape.", Plain: repairLines(d)},
 		{Key: "open", Title: "Open cuts", About: "Cut lines that do not close."},
 		{Key: "tab", Title: "Tabs"},
 		{Key: "number", Title: "Numbers"},
@@ -223,29 +235,29 @@ func (m *diffRows) apart() []diffGroup {
 	side := map[diff.Change]string{diff.Gained: "after", diff.Lost: "before", diff.Shifted: "after", diff.Altered: "after"}
 	for i := range d.Tabs {
 		c := &d.Tabs[i]
-		add(1, c.Where, tabChange(c), "tab "+string(c.Change), side[c.Change], geom.NoBox())
+		add(3, c.Where, tabChange(c), "tab "+string(c.Change), side[c.Change], geom.NoBox())
 	}
 	for i := range d.Texts {
 		c := &d.Texts[i]
-		kind := 3
+		kind := 5
 		if c.Number {
-			kind = 2
+			kind = 4
 		}
 		add(kind, c.Where, textChange(c), textChange(c), side[c.Change], geom.NoBox())
 	}
 	for i := range d.Lines {
 		switch c := &d.Lines[i]; {
 		case c.Open:
-			add(0, c.Where, lineChange(c), "open path "+string(c.Change), side[c.Change], c.Box)
+			add(2, c.Where, lineChange(c), "open path "+string(c.Change), side[c.Change], c.Box)
 		case !c.Lettering:
-			add(4, c.Where, lineChange(c), "etched "+string(c.Change), side[c.Change], c.Box)
+			add(6, c.Where, lineChange(c), "etched "+string(c.Change), side[c.Change], c.Box)
 		}
 	}
 	if s := letteringChange(d); s != "" {
-		kinds[4].Plain = append(kinds[4].Plain, s)
+		kinds[6].Plain = append(kinds[6].Plain, s)
 	}
 	for i := range d.Layers {
-		kinds[5].Plain = append(kinds[5].Plain, layerChange(d, &d.Layers[i]))
+		kinds[7].Plain = append(kinds[7].Plain, layerChange(d, &d.Layers[i]))
 	}
 	var out []diffGroup
 	for i, g := range kinds {

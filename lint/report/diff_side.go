@@ -2,22 +2,34 @@ package report
 
 import (
 	"slices"
+	"strings"
 
 	"sluice/fix/diff"
+	"sluice/geom/drawing"
 	"sluice/lint"
 )
 
 // Compare tells what differs between two judged drawings. Parts whose outlines
-// lie within tol (mm) of each other are the same.
+// lie within tol (mm) of each other are the same. What only one of the drawings
+// shows, because its layer is hidden in the other or the other has it set aside as
+// a note, is not compared but told.
 func Compare(before, after *lint.Result, tol float64) *diff.Diff {
-	return diff.Compare(diffSide(before), diffSide(after), tol)
+	before, after, apart := comparable(before, after, tol)
+	a, b := diffSide(before, apart[1].hidden), diffSide(after, apart[0].hidden)
+	a.Hidden, b.Hidden = apart[0].hidden, apart[1].hidden
+	a.Noted, b.Noted = apart[0].noted, apart[1].noted
+	return diff.Compare(a, b, tol)
 }
 
-// diffSide gathers what is compared of a judged drawing.
-func diffSide(r *lint.Result) *diff.Side {
+// diffSide gathers what is compared of a judged drawing: no lettering on layers
+// that are hidden in the other.
+func diffSide(r *lint.Result, hidden []diff.Apart) *diff.Side {
 	s := &diff.Side{Name: r.Path, Sheet: r.Sheet}
 	if u, ok := unitOf(r); ok {
-		s.Unit = u.Name
+		s.Unit, s.Factor, s.Guessed = u.Name, u.Factor, u.Basis == "guess"
+	}
+	if r.Job != nil {
+		s.Gap = r.Job.Limits.Gap
 	}
 	for k := range r.Sheet.Parts {
 		s.Names = append(s.Names, partName(r, k))
@@ -27,10 +39,15 @@ func diffSide(r *lint.Result) *diff.Side {
 	if d == nil {
 		return s
 	}
+	s.Entities, s.Curves = drawnBy(r)
 	_, own := lint.Roles(d, r.Job)
 	numbers := lint.ReadLabels(d, r.Sheet, own)
 	for i := range d.Texts {
 		t := &d.Texts[i]
+		on := func(h diff.Apart) bool { return strings.EqualFold(h.Layer, d.LayerName(t.Layer)) }
+		if slices.ContainsFunc(hidden, on) {
+			continue
+		}
 		text := diff.Text{Value: clean(t.Value), At: t.At, Height: t.Height, Part: numbers[i]}
 		if text.Part >= 0 {
 			text.Number = true
@@ -41,6 +58,29 @@ func diffSide(r *lint.Result) *diff.Side {
 		s.Texts = append(s.Texts, text)
 	}
 	return s
+}
+
+// drawnBy counts the entities that draw outlines, and the curves of the drawing
+// for which arcs stand.
+func drawnBy(r *lint.Result) (entities, curves int) {
+	seen := make([]bool, len(r.Drawing.Entities))
+	for i := range r.Sheet.Outlines {
+		for _, src := range r.Sheet.Outlines[i].Src {
+			if src < 0 {
+				continue
+			}
+			if e := r.Drawing.Strokes[src].Entity; !seen[e] {
+				seen[e] = true
+				entities++
+			}
+		}
+	}
+	for i := range r.Drawing.Curves {
+		if c := &r.Drawing.Curves[i]; c.Count > 0 && r.Drawing.Strokes[c.First].As != drawing.AsNote {
+			curves++
+		}
+	}
+	return entities, curves
 }
 
 // layersOf returns the layers on which the outlines of part k lie, by name.

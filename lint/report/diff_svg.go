@@ -6,6 +6,7 @@ import (
 	"html"
 	"io"
 	"math"
+	"slices"
 	"strings"
 
 	"sluice/fix/diff"
@@ -30,10 +31,12 @@ func DiffSVG(w io.Writer, d *diff.Diff) error {
 	height := min(max(int(math.Ceil(width*(frame.H()+key)/frame.W())), 60), 2*width)
 	n := func(v float64) string { return string(appendSVGNumber(nil, v)) }
 	title := html.EscapeString(clean(d.Before.Name) + " -> " + clean(d.After.Name) + ": " + diffVerdict(d))
+	told := legendLines(d)
+	height = min(height+int(math.Ceil(1.5*letter*float64(len(told))*width/frame.W())), 2*width)
 	var k strings.Builder
 	x := letter
 	for _, e := range []struct{ class, word string }{
-		{"same", "unchanged"}, {"before", "before"}, {"after", "after"}, {"reshaped", "reshaped"}, {"removed", "removed"}, {"added", "added"}, {"moved", "moved, turned"},
+		{"same", "unchanged"}, {"before", "before"}, {"after", "after"}, {"reshaped", "reshaped"}, {"removed", "removed"}, {"added", "added"}, {"moved", "moved, turned, scaled"},
 	} {
 		shape := "<path d=\"M%[2]s %[3]sh%[4]s\" class=\"%[1]s\"/>"
 		if e.class != "same" && e.class != "before" && e.class != "after" {
@@ -44,6 +47,10 @@ func DiffSVG(w io.Writer, d *diff.Diff) error {
 		fmt.Fprintf(&k, "<text x=\"%s\" y=\"%s\" font-size=\"%s\" dy=\".35em\">%s</text>", n(x+2.5*letter), n(y), n(letter), e.word)
 		x += letter * (4 + 0.56*float64(len(e.word)))
 	}
+	for i, line := range told {
+		fmt.Fprintf(&k, "<text x=\"%s\" y=\"%s\" font-size=\"%s\">%s</text>", n(letter), n(frame.H()+key+1.5*letter*(float64(i)+0.4)), n(letter), html.EscapeString(line))
+	}
+	key += 1.5 * letter * float64(len(told))
 	_, err := fmt.Fprintf(w, "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 %[1]s %[2]s\" width=\"%[3]d\" height=\"%[4]d\">\n"+
 		"<title>%[5]s</title>\n<style>%[6]s%[7]s</style>\n<rect class=\"ground\" width=\"%[1]s\" height=\"%[2]s\"/>\n"+
 		"<g class=\"board show-both\">\n%[8]s</g>\n<g class=\"key\">%[9]s</g>\n</svg>\n",
@@ -51,14 +58,43 @@ func DiffSVG(w io.Writer, d *diff.Diff) error {
 	return err
 }
 
+// legendLines says under the picture what no outline shows.
+func legendLines(d *diff.Diff) []string {
+	var s []string
+	if d.Whole != nil {
+		s = append(s, capital(wholeText(d))+"; before is drawn as if it lay there.")
+	}
+	for _, t := range append(hiddenTexts(d), notedTexts(d)...) {
+		s = append(s, capital(t)+".")
+	}
+	if t := repairText(d); t != "" {
+		s = append(s, capital(t)+".")
+	}
+	return s
+}
+
 // diffBox returns the box of both drawings.
-func diffBox(d *diff.Diff) geom.Box { return sheetBox(d.Before.Sheet).Union(sheetBox(d.After.Sheet)) }
+func diffBox(d *diff.Diff) geom.Box {
+	b := sheetBox(d.Laid.Sheet).Union(sheetBox(d.After.Sheet))
+	for _, after := range []bool{false, true} {
+		for _, a := range shownApart(d, after) {
+			for _, path := range a.Drawn {
+				if after || d.Whole == nil {
+					b = b.Union(path.Box())
+				} else {
+					b = b.Union(path.Transform(d.Whole.Lay).Box())
+				}
+			}
+		}
+	}
+	return b
+}
 
 // drawDiff draws both drawings over each other and, on top, what leads from one
 // to the other. named returns attributes for the fill of part k of d.Parts.
 func drawDiff(p *picture, d *diff.Diff, diagonal float64, named func(k int, after bool) string) {
 	for _, after := range []bool{false, true} {
-		s, of := d.Before, make([]int, len(d.Before.Sheet.Parts))
+		s, of := d.Laid, make([]int, len(d.Laid.Sheet.Parts))
 		class := "before"
 		if after {
 			s, of, class = d.After, make([]int, len(d.After.Sheet.Parts)), "after"
@@ -72,12 +108,15 @@ func drawDiff(p *picture, d *diff.Diff, diagonal float64, named func(k int, afte
 				of[i] = k
 			}
 		}
-		p.group("side "+class, func() { diffSheet(p, d, s, of, after, diagonal, named) })
+		p.group("side "+class, func() {
+			diffSheet(p, d, s, of, after, diagonal, named)
+			p.group("ly edge other", func() { drawApart(p, d, after) })
+		})
 	}
 	p.group("ly way", func() {
 		for k := range d.Parts {
 			if q := &d.Parts[k]; q.Before >= 0 && q.After >= 0 && q.Shift != (geom.Point{}) {
-				arrow(p, d.Before.Sheet.Parts[q.Before].Centroid, d.After.Sheet.Parts[q.After].Centroid)
+				arrow(p, d.Laid.Sheet.Parts[q.Before].Centroid, d.After.Sheet.Parts[q.After].Centroid)
 			}
 		}
 	})
@@ -100,10 +139,36 @@ func drawDiff(p *picture, d *diff.Diff, diagonal float64, named func(k int, afte
 	})
 }
 
+// shownApart lists what one of the drawings shows and the comparison leaves out.
+func shownApart(d *diff.Diff, after bool) []diff.Apart {
+	if after {
+		return append(slices.Clone(d.Before.Hidden), d.After.Noted...)
+	}
+	return append(slices.Clone(d.After.Hidden), d.Before.Noted...)
+}
+
+// drawApart draws what only one of the drawings shows.
+func drawApart(p *picture, d *diff.Diff, after bool) {
+	lay := geom.Identity()
+	if !after && d.Whole != nil {
+		lay = d.Whole.Lay
+	}
+	for _, a := range shownApart(d, after) {
+		for _, path := range a.Drawn {
+			for i := range path {
+				q := path[i].Transform(lay)
+				p.path.add(&q)
+			}
+			p.flushFull()
+		}
+	}
+	p.flush()
+}
+
 // diffSheet draws one of the two drawings.
 func diffSheet(p *picture, d *diff.Diff, s *diff.Side, of []int, after bool, diagonal float64, named func(k int, after bool) string) {
 	verdict := func(part int32) diff.Verdict { return d.Parts[of[part]].Verdict }
-	for _, v := range []diff.Verdict{diff.Same, diff.Moved, diff.Turned, diff.Reshaped, diff.Added, diff.Removed} {
+	for _, v := range []diff.Verdict{diff.Same, diff.Moved, diff.Turned, diff.Scaled, diff.Reshaped, diff.Added, diff.Removed} {
 		p.group("ly fill "+string(v), func() {
 			for i := range s.Sheet.Parts {
 				if verdict(int32(i)) != v {

@@ -22,19 +22,15 @@ func DiffText(w io.Writer, d *diff.Diff, all bool) error {
 	t := diffText{b, d, all}
 	fmt.Fprintf(b, "%s -> %s: %s\n", clean(d.Before.Name), clean(d.After.Name), diffVerdict(d))
 	fmt.Fprintf(b, "(%s", deviationText(d))
-	if d.Before.Unit != d.After.Unit {
-		fmt.Fprintf(b, "; units %s -> %s", clean(d.Before.Unit), clean(d.After.Unit))
+	if t := unitsText(d); t != "" {
+		b.WriteString("; " + t)
 	}
 	b.WriteString(")\n")
 	for _, v := range verdicts {
-		var lines []string
-		for i := range d.Parts {
-			if p := &d.Parts[i]; p.Verdict == v.kind {
-				lines = append(lines, t.part(p))
-			}
-		}
-		t.list(v.title, lines)
+		lines, n := t.parts(v.kind)
+		t.listOf(v.title, n, lines)
 	}
+	t.list("Not compared", append(hiddenTexts(d), notedTexts(d)...))
 	var tabs, numbers, texts, open, etched, layers []string
 	came := map[string]*gathered{}
 	for i := range d.Tabs {
@@ -99,11 +95,14 @@ type diffText struct {
 	all bool
 }
 
-func (t diffText) list(title string, lines []string) {
+func (t diffText) list(title string, lines []string) { t.listOf(title, len(lines), lines) }
+
+// listOf writes lines that tell of n things.
+func (t diffText) listOf(title string, n int, lines []string) {
 	if len(lines) == 0 {
 		return
 	}
-	fmt.Fprintf(t, "\n%s (%d)\n", title, len(lines))
+	fmt.Fprintf(t, "\n%s (%d)\n", title, n)
 	for i, l := range lines {
 		if i == diffLines && !t.all {
 			fmt.Fprintf(t, "- and %d more\n", len(lines)-i)
@@ -113,12 +112,24 @@ func (t diffText) list(title string, lines []string) {
 	}
 }
 
-func (t diffText) part(p *diff.Part) string {
-	s := whoIs(t.d, p.Before, p.After) + ": " + partChange(t.d, p)
-	if !strings.Contains(s, " at ") {
-		s += ", at " + xy(boxOf(t.d, p).Center())
+// parts tells what became of the parts of one verdict, those of which the same
+// is to be said in one line, and how many they are.
+func (t diffText) parts(v diff.Verdict) (lines []string, n int) {
+	for _, same := range alikeParts(t.d, v) {
+		n += len(same)
+		p := &t.d.Parts[same[0]]
+		what := partChange(t.d, p)
+		if len(same) > 1 {
+			lines = append(lines, plural(len(same), "part")+" "+what+": "+partNames(t.d, same))
+			continue
+		}
+		s := whoIs(t.d, p.Before, p.After) + ": " + what
+		if !strings.Contains(s, " at ") {
+			s += ", at " + xy(boxOf(t.d, p).Center())
+		}
+		lines = append(lines, s)
 	}
-	return s
+	return lines, n
 }
 
 func (t diffText) at(w diff.Where, what string) string {

@@ -2,6 +2,7 @@ package report
 
 import (
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -18,6 +19,7 @@ var verdicts = []struct {
 	{diff.Reshaped, "Reshaped", "Another shape in the same place, or with the same number."},
 	{diff.Removed, "Removed", "In the drawing before, not in the one after."},
 	{diff.Added, "Added", "In the drawing after, not in the one before."},
+	{diff.Scaled, "Scaled", "The same shape in another size."},
 	{diff.Moved, "Moved", "The same shape, shifted."},
 	{diff.Turned, "Turned", "The same shape, turned."},
 }
@@ -26,19 +28,58 @@ var verdicts = []struct {
 func diffVerdict(d *diff.Diff) string {
 	c := d.Count
 	total := c.Same + c.Changed()
+	var s []string
 	switch {
-	case d.Same && total == 0:
+	case total == 0 && d.Same:
 		return "no part in either drawing"
+	case d.Whole != nil:
+		s = append(s, wholeText(d))
+		if n := changeCounts(d); len(n) > 0 {
+			s = append(s, strings.Join(n, ", "))
+		}
+	case c.Changed() == 0:
+		s = append(s, sameText(d, total))
+	default:
+		s = append(s, changedText(d, total))
+	}
+	if d.Whole != nil && c.Changed() == 0 && c.Same > 0 {
+		s = append(s, "otherwise the same shapes, "+plural(total, "part"))
+	}
+	if d.Uncompared() && c.Changed() > 0 {
+		s = append(s, strings.Join(hiddenTexts(d), ", "))
+	}
+	if t := repairText(d); t != "" {
+		s = append(s, t)
+	}
+	return strings.Join(s, "; ")
+}
+
+// sameText says that no part differs.
+func sameText(d *diff.Diff, total int) string {
+	switch {
 	case d.Same:
 		return "same shapes, " + plural(total, "part")
-	case c.Changed() == 0:
-		return "the same " + plural(total, "part") + ", but open cuts differ"
+	case d.Uncompared() && total == 0:
+		return "nothing to compare: " + strings.Join(hiddenTexts(d), ", ")
+	case d.Uncompared():
+		return "the same " + plural(total, "part") + ", but " + strings.Join(hiddenTexts(d), ", ")
+	}
+	return "the same " + plural(total, "part") + ", but open cuts differ"
+}
+
+// changedText counts the parts that differ. A drawing of one part is that part.
+func changedText(d *diff.Diff, total int) string {
+	c := d.Count
+	if total == 1 && (c.Moved+c.Turned+c.Scaled == 1 || d.Parts[0].Mirrored) {
+		m := diff.MotionOf(d.Parts[0].Lay, 1)
+		m.Scale = d.Parts[0].Scale
+		return "the drawing " + motionText(&m)
 	}
 	var s []string
 	for _, v := range []struct {
 		n    int
 		word string
-	}{{c.Reshaped, "reshaped"}, {c.Removed, "removed"}, {c.Added, "added"}, {c.Moved, "moved"}, {c.Turned, "turned"}} {
+	}{{c.Reshaped, "reshaped"}, {c.Removed, "removed"}, {c.Added, "added"}, {c.Scaled, "scaled"}, {c.Moved, "moved"}, {c.Turned, "turned"}} {
 		if v.n > 0 {
 			s = append(s, strconv.Itoa(v.n)+" "+v.word)
 		}
@@ -53,6 +94,32 @@ func diffVerdict(d *diff.Diff) string {
 // deviationText says how closely the shapes that are in both drawings agree.
 func deviationText(d *diff.Diff) string {
 	return "largest deviation " + figure(d.Deviation, 4) + " mm, tolerance " + figure(d.Tolerance, 4) + " mm"
+}
+
+// unitsText names the units where they differ, and says by how much the figures
+// of a drawing without a stated unit do.
+func unitsText(d *diff.Diff) string {
+	a, b := d.Before, d.After
+	if a.Unit == b.Unit {
+		return ""
+	}
+	name := func(s *diff.Side) string {
+		if s.Guessed {
+			return clean(s.Unit) + " (guessed)"
+		}
+		return clean(s.Unit)
+	}
+	s := "units " + name(a) + " -> " + name(b)
+	if (a.Guessed || b.Guessed) && a.Factor > 0 && b.Factor > 0 {
+		f := a.Factor / b.Factor
+		if d.Whole != nil {
+			f *= d.Whole.Scale
+		}
+		if f != 1 {
+			s += ", figures " + sizeChange(f)
+		}
+	}
+	return s
 }
 
 func nameOf(s *diff.Side, k int) string {
@@ -81,7 +148,7 @@ func boxOf(d *diff.Diff, p *diff.Part) geom.Box {
 	if p.After >= 0 {
 		return d.After.Sheet.Parts[p.After].Box
 	}
-	return d.Before.Sheet.Parts[p.Before].Box
+	return d.Laid.Sheet.Parts[p.Before].Box
 }
 
 func sizeText(b geom.Box) string { return figure(b.W(), 2) + " × " + figure(b.H(), 2) + " mm" }
@@ -98,25 +165,30 @@ const holesTold = 6
 // partChange says what became of a part.
 func partChange(d *diff.Diff, p *diff.Part) string {
 	var s []string
+	if p.Verdict == diff.Scaled {
+		s = append(s, sizeChange(p.Scale))
+	}
 	if p.Mirrored {
 		s = append(s, "mirrored")
 	}
-	if p.Verdict == diff.Reshaped && !p.Mirrored && p.Deviation > d.Tolerance {
+	if p.Measure.Kind != diff.NoMeasure {
+		s = append(s, measureText(&p.Measure, "outline"))
+	} else if p.Verdict == diff.Reshaped && !p.Mirrored && outsideDiffers(d, p) {
 		s = append(s, "up to "+figure(p.Deviation, 3)+" mm off at "+xy(p.To))
 	}
-	if p.Angle != 0 {
-		s = append(s, "turned by "+angleText(p.Angle))
-	}
-	if p.Shift != (geom.Point{}) {
-		s = append(s, "moved by "+shiftText(p.Shift))
-	}
-	for i, h := range p.Holes {
-		if i == holesTold {
-			s = append(s, "and "+plural(len(p.Holes)-i, "more hole"))
-			break
+	switch {
+	case p.Group >= 0 && p.Verdict == diff.Turned:
+		s = append(s, turnText(&d.Groups[p.Group]))
+	case p.Verdict == diff.Scaled && p.Angle == 0:
+	default:
+		if p.Angle != 0 {
+			s = append(s, "turned by "+angleText(p.Angle))
 		}
-		s = append(s, holeChange(&h))
+		if p.Shift != (geom.Point{}) {
+			s = append(s, "moved by "+shiftText(p.Shift))
+		}
 	}
+	s = append(s, holeChanges(p)...)
 	if p.Verdict == diff.Added || p.Verdict == diff.Removed {
 		s = append(s, sizeText(boxOf(d, p)))
 	}
@@ -126,17 +198,76 @@ func partChange(d *diff.Diff, p *diff.Part) string {
 	return strings.Join(s, "; ")
 }
 
+// outsideDiffers reports whether the deviation of a reshaped part is not that of a
+// hole which is told apart.
+func outsideDiffers(d *diff.Diff, p *diff.Part) bool {
+	if p.Deviation <= d.Tolerance {
+		return false
+	}
+	for i := range p.Holes {
+		if h := &p.Holes[i]; h.Verdict == diff.Moved && h.Shift.Norm() == p.Deviation || h.Verdict == diff.Reshaped && h.Deviation == p.Deviation {
+			return false
+		}
+	}
+	return true
+}
+
+// holeChanges tells the changes of a part's holes, those that read the same as
+// one.
+func holeChanges(p *diff.Part) []string {
+	var order []string
+	at := map[string][]*diff.Hole{}
+	for i := range p.Holes {
+		what := holeChange(&p.Holes[i])
+		if at[what] == nil {
+			order = append(order, what)
+		}
+		at[what] = append(at[what], &p.Holes[i])
+	}
+	var s []string
+	for i, what := range order {
+		if i == holesTold {
+			rest := 0
+			for _, w := range order[i:] {
+				rest += len(at[w])
+			}
+			return append(s, "and "+plural(rest, "more hole"))
+		}
+		list := at[what]
+		noun, rest, _ := strings.Cut(what, " ")
+		if len(list) > 1 {
+			what = plural(len(list), noun) + " " + rest
+		}
+		s = append(s, what+" at "+xy(list[0].At))
+		for _, h := range list[1:min(len(list), holesTold)] {
+			s[len(s)-1] += "; " + xy(h.At)
+		}
+		if len(list) > holesTold {
+			s[len(s)-1] += " and more"
+		}
+	}
+	return s
+}
+
+// holeChange says what became of a hole, but not where.
 func holeChange(h *diff.Hole) string {
-	s := "hole " + string(h.Verdict)
-	if h.Verdict == diff.Reshaped {
-		s += " up to " + figure(h.Deviation, 3) + " mm"
+	switch {
+	case h.Measure.Kind != diff.NoMeasure:
+		noun := "hole"
+		if h.Measure.Slot {
+			noun = "slot"
+		}
+		s := measureText(&h.Measure, noun)
+		if h.Shift != (geom.Point{}) {
+			s += ", moved by " + shiftText(h.Shift)
+		}
+		return s
+	case h.Verdict == diff.Moved:
+		return "hole moved by " + shiftText(h.Shift)
+	case h.Verdict == diff.Reshaped:
+		return "hole reshaped up to " + figure(h.Deviation, 3) + " mm, " + sizeText(h.Box)
 	}
-	if h.Verdict == diff.Moved {
-		s += " by " + shiftText(h.Shift)
-	} else {
-		s += ", " + sizeText(h.Box)
-	}
-	return s + " at " + xy(h.At)
+	return "hole " + string(h.Verdict) + ", " + sizeText(h.Box)
 }
 
 func tabChange(t *diff.TabChange) string {
@@ -224,4 +355,49 @@ func sumsOf(d *diff.Diff) []sum {
 		n("open paths", a.Open, b.Open), f("area, cm²", a.Area, b.Area, 100, 2),
 		f("cut, mm", a.Cut, b.Cut, 1, 1), f("etched, mm", a.Etch, b.Etch, 1, 1),
 	}
+}
+
+// alikeParts lists the parts of a verdict, those of which the same is to be said
+// together. Parts added or removed are told one by one.
+func alikeParts(d *diff.Diff, v diff.Verdict) [][]int {
+	var out [][]int
+	at := map[string]int{}
+	for k := range d.Parts {
+		if d.Parts[k].Verdict != v {
+			continue
+		}
+		if v == diff.Added || v == diff.Removed {
+			out = append(out, []int{k})
+			continue
+		}
+		what := partChange(d, &d.Parts[k])
+		i, ok := at[what]
+		if !ok {
+			i = len(out)
+			at[what] = i
+			out = append(out, nil)
+		}
+		out[i] = append(out[i], k)
+	}
+	return out
+}
+
+// partNames lists what parts are called, as after, the first twenty of them.
+func partNames(d *diff.Diff, list []int) string {
+	var names []string
+	for _, k := range list {
+		p := &d.Parts[k]
+		n := nameOf(d.After, p.After)
+		if n == "" {
+			n = nameOf(d.Before, p.Before)
+		}
+		names = append(names, n)
+	}
+	slices.SortFunc(names, compareNatural)
+	names = slices.Compact(names)
+	s := strings.Join(names[:min(len(names), diffLines)], ", ")
+	if len(names) > diffLines {
+		s += " and " + strconv.Itoa(len(names)-diffLines) + " more"
+	}
+	return s
 }

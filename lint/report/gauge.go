@@ -25,25 +25,19 @@ type gauge struct {
 // pieces of the sheet when first asked for a width.
 type gauges struct {
 	sheet *outline.Sheet
-	gaps  map[geom.Point]*outline.Gap
 	tree  *rtree.RTreeG[*geom.Piece]
 }
 
 func newGauges(s *outline.Sheet) *gauges {
-	g := &gauges{sheet: s, gaps: map[geom.Point]*outline.Gap{}}
-	if s != nil {
-		for i := range s.Gaps {
-			if s.Gaps[i].Partner {
-				g.gaps[snap(s.Gaps[i].At)] = &s.Gaps[i]
-			}
-		}
-	}
-	return g
+	return &gauges{sheet: s}
 }
 
-// snap rounds a place to a micrometre, by which findings and gaps are matched.
-func snap(p geom.Point) geom.Point {
-	return geom.Pt(math.Round(p.X*1e3), math.Round(p.Y*1e3))
+// gap returns the gap that a finding is about, nil if it is about none.
+func (g *gauges) gap(f *lint.Finding) *outline.Gap {
+	if f.Subject.Kind != lint.OfGap || g.sheet == nil || int(f.Subject.Index) >= len(g.sheet.Gaps) {
+		return nil
+	}
+	return &g.sheet.Gaps[f.Subject.Index]
 }
 
 // widths are the words in the names of measures that are widths between two
@@ -57,7 +51,7 @@ func (g *gauges) of(f *lint.Finding) *gauge {
 	if m == nil || m.Unit != "mm" || !(m.Value >= 0) || math.IsInf(m.Value, 0) || !f.At.Finite() {
 		return nil
 	}
-	if gap := g.gaps[snap(f.At)]; gap != nil && strings.Contains(m.Name, "gap") && gap.A.Finite() && gap.B.Finite() {
+	if gap := g.gap(f); gap != nil && gap.Partner && gap.A.Finite() && gap.B.Finite() {
 		return &gauge{A: gap.A, B: gap.B, Value: m.Value}
 	}
 	for _, w := range widths {

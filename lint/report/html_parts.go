@@ -12,22 +12,15 @@ import (
 )
 
 // rowsByPart returns, for each part of the sheet, the index of the row that
-// lists it. Rows and parts are matched by where the parts lie.
+// lists it, -1 where none does.
 func rowsByPart(r *lint.Result, rows []PartRow) []int {
-	at := map[geom.Point][]int{}
-	for i := range rows {
-		for _, p := range rows[i].At {
-			at[p] = append(at[p], i)
-		}
-	}
 	out := make([]int, len(r.Sheet.Parts))
 	for i := range out {
-		c := r.Sheet.Parts[i].Box.Center()
 		out[i] = -1
-		for _, k := range at[c] {
-			// Two parts with one middle lie one inside the other: their
-			// numbers tell them apart.
-			if out[i] < 0 || rows[k].Number == partName(r, i) {
+	}
+	for k := range rows {
+		for _, i := range rows[k].parts {
+			if i < len(out) {
 				out[i] = k
 			}
 		}

@@ -11,9 +11,9 @@ import (
 )
 
 type unitsJSON struct {
-	Used   string `json:"used"`
-	Factor num    `json:"factor"`
-	Basis  string `json:"basis"`
+	Used   string  `json:"used"`
+	Factor float64 `json:"factor"`
+	Basis  string  `json:"basis"`
 }
 
 type countsJSON struct {
@@ -82,7 +82,7 @@ func unitsOf(r *lint.Result) *unitsJSON {
 	if !ok {
 		return nil
 	}
-	return &unitsJSON{u.Name, num(u.Factor), u.Basis}
+	return &unitsJSON{u.Name, u.Factor, u.Basis}
 }
 
 func extentsOf(r *lint.Result) *[4]num {

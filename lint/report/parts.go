@@ -27,7 +27,8 @@ type PartRow struct {
 	Takes         []string     // numbers of the parts whose tabs it takes
 	Joints        Joints
 
-	sums partSums // over all parts of the row; without parts: Count times one part
+	parts []int    // index in Sheet.Parts of each
+	sums  partSums // over all parts of the row; without parts: Count times one part
 }
 
 // PartRows makes the schedule of a judged drawing: parts of the same number and
@@ -56,6 +57,7 @@ func PartRows(r *lint.Result) []PartRow {
 		rows[j].Count++
 		rows[j].all(r, p)
 		rows[j].At = append(rows[j].At, p.Box.Center())
+		rows[j].parts = append(rows[j].parts, i)
 	}
 	slices.SortStableFunc(rows, func(a, b PartRow) int {
 		return cmp.Or(cmp.Compare(btoi(a.Number == ""), btoi(b.Number == "")), compareNatural(a.Number, b.Number))

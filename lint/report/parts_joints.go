@@ -34,7 +34,7 @@ func AddJoints(rows []PartRow, r *lint.Result) {
 		return out
 	}
 	byLabel := map[string]*kit.Line{}
-	lines := kit.Find(r.Sheet, kit.DefaultOptions()).Schedule()
+	lines := kit.Find(r.Sheet, lint.KitOptions(r.Job)).Schedule()
 	for i := range lines {
 		byLabel[label[lines[i].Number]] = &lines[i]
 	}

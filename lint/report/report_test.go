@@ -202,7 +202,7 @@ func TestSettings(t *testing.T) {
 		}
 	}
 	for _, want := range []string{"jet.kerf=1", "sheet.size=304.8, 203.2", "sheet.thickness=3.175", "table.slat_pitch=50", "tabs.slugs=no",
-		"limits.web=1.5875, from kerf and thickness", "limits.hole=2, from kerf and thickness", "rules.thin-web=off", "labels.text={number}", "layers.ignore=none"} {
+		"limits.web=1.5875, from kerf and thickness", "limits.hole=2, from kerf and thickness", "rules.thin-web=off", "labels.text={number}", "layers.ignore=plot:never, word:dim, word:dimension, word:reference, word:construction, word:hidden, word:center line"} {
 		if !slices.Contains(got, want) {
 			t.Errorf("%s is missing from %v", want, got)
 		}

@@ -158,7 +158,7 @@ func crane(repaired bool) *maker {
 func craneFindings() []lint.Finding {
 	at := geom.Pt
 	return []lint.Finding{
-		{Rule: "open-outline", Severity: lint.Error, Message: "the outline stops 0.300 mm short of its other end", At: at(200, 145.15), Box: geom.BoxOf(at(200, 145), at(200, 145.3)),
+		{Rule: "open-outline", Severity: lint.Error, Subject: lint.AboutGap(0), Message: "the outline stops 0.300 mm short of its other end", At: at(200, 145.15), Box: geom.BoxOf(at(200, 145), at(200, 145.3)),
 			Layer: "0", Entities: []string{"20"}, Part: "1", Measure: &lint.Measure{Name: "gap", Value: .3, Limit: .001, Unit: "mm"}, Repair: lint.Auto, ID: "a1"},
 		{Rule: "narrow-slot", Severity: lint.Error, Message: "the slot is 0.800 mm wide, the stream 1.000 mm", At: at(110, 130.4), Box: geom.BoxOf(at(90, 130), at(130, 130.8)),
 			Layer: "0", Entities: []string{"23"}, Part: "1", Measure: &lint.Measure{Name: "width", Value: .8, Limit: 1, Unit: "mm"}, Repair: lint.Choice, ID: "a2"},

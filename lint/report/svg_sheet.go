@@ -87,6 +87,8 @@ func (p *picture) sheet(s *outline.Sheet, named func(i int) string) {
 	p.outlines("ly inside", s, func(o *outline.Outline, f outline.Flag) bool { return f == 0 && hole(o) })
 	p.opens("ly etch", s.Etch)
 	p.opens("ly open", s.Open)
+	p.opens("ly open noted", s.Noted)
+	p.opens("ly open noted", s.AsidePaths())
 	p.outlines("ly bridge", s, func(_ *outline.Outline, f outline.Flag) bool { return f&outline.IsBridge != 0 })
 	p.outlines("ly tab", s, func(_ *outline.Outline, f outline.Flag) bool { return f&outline.IsTab != 0 })
 	p.group("ly twice", func() {
@@ -243,6 +245,12 @@ func sheetBox(s *outline.Sheet) geom.Box {
 	}
 	for i := range s.Open {
 		add(s.Open[i].Pieces.Box())
+	}
+	for i := range s.Noted {
+		add(s.Noted[i].Pieces.Box())
+	}
+	for i := range s.Aside {
+		add(s.Aside[i].Pieces.Box())
 	}
 	for i := range s.Etch {
 		add(s.Etch[i].Pieces.Box())

@@ -181,7 +181,11 @@ func unitText(u drawing.Unit) string {
 	}
 	s := clean(u.Name) + " (" + basis
 	if u.Factor != 1 {
-		s += ", 1 " + clean(u.Name) + " = " + figure(u.Factor, 6) + " mm"
+		mm := figure(u.Factor, 6)
+		if u.Factor < 1e-3 || u.Factor > 1e9 { // an angstrom, a light year
+			mm = strconv.FormatFloat(u.Factor, 'g', 6, 64)
+		}
+		s += ", 1 " + clean(u.Name) + " = " + mm + " mm"
 	}
 	return s + ")"
 }

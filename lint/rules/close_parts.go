@@ -57,14 +57,21 @@ var closeParts = &lint.Rule{
 			}
 			oa := &p.Sheet.Outlines[p.Sheet.Parts[a].Outer]
 			ob := &p.Sheet.Outlines[p.Sheet.Parts[b].Outer]
-			p.Report(lint.Finding{
+			f := lint.Finding{
 				At: c.A.Mid(c.B), Box: geom.BoxOf(c.A, c.B),
 				Message:  fmt.Sprintf("parts %s and %s are %s mm apart; the cuts and a strip of scrap need %s mm", p.PartName(a), p.PartName(b), mm(c.Dist), mm(limit)),
 				Layer:    p.LayerOf(oa.Src[0]),
 				Entities: p.EntityIDs(oa.Src[0], ob.Src[0]),
 				Part:     p.PartName(a),
 				Measure:  &lint.Measure{Name: "distance", Value: c.Dist, Limit: limit, Unit: "mm"},
-			})
+			}
+			if kerf := p.Job.Jet.Kerf; c.Dist < kerf-p.Job.Limits.Same {
+				f.Message = fmt.Sprintf("parts %s and %s are %s mm apart, less than the %s mm kerf: one cut takes from the other part", p.PartName(a), p.PartName(b), mm(c.Dist), mm(kerf))
+				if _, set := p.Job.Rules["close-parts"]; !set {
+					f.Severity = lint.Error
+				}
+			}
+			p.Report(f)
 		}
 	},
 }

@@ -61,6 +61,7 @@ func reportRepeat(p *lint.Pass, o *outline.Overlap, ops []fix.Op) {
 		Layer:    p.LayerOf(o.Stroke),
 		Entities: p.EntityIDs(o.Stroke, o.Twin),
 		Part:     partOfStroke(p, o.Twin, at),
+		Subject:  lint.AboutStroke(o.Stroke),
 		Measure:  &lint.Measure{Name: "length", Value: o.Piece.Length(), Unit: "mm"},
 	}
 	f.Fixes = lint.OneFix(fix.Auto, fix.Edit{

@@ -5,6 +5,7 @@ import (
 
 	"sluice/fix"
 	"sluice/fix/repair"
+	"sluice/geom/outline"
 	"sluice/lint"
 )
 
@@ -26,23 +27,49 @@ var looseMark = &lint.Rule{
 	},
 	Check: func(p *lint.Pass) {
 		for i := range p.Sheet.Open {
-			o := &p.Sheet.Open[i]
-			if !o.Loose {
-				continue
+			if o := &p.Sheet.Open[i]; o.Loose {
+				reportMark(p, o, false)
 			}
-			f := lint.Finding{
-				At: middle(o), Box: o.Box,
-				Message:  fmt.Sprintf("open path %s mm long inside the part: cut, etched or neither?", mm(o.Length)),
-				Layer:    p.LayerOf(o.Src[0]),
-				Entities: p.EntityIDs(o.Src...),
-				Part:     p.PartName(o.Part),
-				Measure:  &lint.Measure{Name: "length", Value: o.Length, Unit: "mm"},
-			}
-			if e, ok := repair.Mark(p.Drawing, o, p.Job.Repair.LooseMarks); ok {
-				e.Rule, e.Part, e.Entities, e.At = "loose-mark", f.Part, f.Entities, f.At
-				f.Fixes = lint.OneFix(fix.Choice, e)
-			}
-			p.Report(f)
+		}
+		for i := range p.Sheet.Noted {
+			reportMark(p, &p.Sheet.Noted[i], true)
 		}
 	},
+}
+
+// reportMark tells of an open path that is no outline, noted where it is put
+// aside already. What the person has decided is a note.
+func reportMark(p *lint.Pass, o *outline.Open, noted bool) {
+	f := lint.Finding{
+		At: middle(o), Box: o.Box,
+		Layer:    p.LayerOf(o.Src[0]),
+		Entities: p.EntityIDs(o.Src...),
+		Part:     p.PartName(o.Part),
+		Subject:  lint.AboutStroke(o.Src[0]),
+		Measure:  &lint.Measure{Name: "length", Value: o.Length, Unit: "mm"},
+	}
+	where := " inside the part"
+	if o.Part < 0 {
+		where = ""
+	}
+	f.Message = fmt.Sprintf("open path %s mm long%s: cut, etched or neither?", mm(o.Length), where)
+	if noted {
+		f.Message = fmt.Sprintf("path %s mm long%s lies on NOTE and is not cut: cut, etched or neither?", mm(o.Length), where)
+	}
+	choice := p.Job.Repair.LooseMarks
+	if !noted && lint.CutMark(p.Drawing, p.Job, o) {
+		choice = repair.MarkCut
+		f.Severity, f.Message = lint.Note, fmt.Sprintf("open path %s mm long%s, to be cut", mm(o.Length), where)
+	} else if noted && choice == repair.MarkNote {
+		f.Severity, f.Message = lint.Note, fmt.Sprintf("path %s mm long%s, kept on NOTE", mm(o.Length), where)
+	}
+	if e, ok := repair.Mark(p.Drawing, o, choice, noted, p.Job.Limits.Gap); ok {
+		e.Rule, e.Part, e.Entities, e.At = "loose-mark", f.Part, f.Entities, f.At
+		safety := fix.Choice
+		if choice == repair.MarkAsk {
+			safety = fix.Auto // nothing is decided by putting it aside
+		}
+		f.Fixes = lint.OneFix(safety, e)
+	}
+	p.Report(f)
 }

@@ -21,7 +21,7 @@ var narrowSlot = &lint.Rule{
 		Why:        "The stream cannot cut narrower than itself. Set off to the waste side the two walls of the slot overlap, so the controller drops the cut, or cuts it and takes material from both walls.",
 		Bad:        "A notch 0.6 mm wide and 8 mm deep under a jet of 1.0 mm.",
 		Good:       "A notch 1.0 mm wide; a sharp inside corner, which the stream merely rounds.",
-		Exceptions: "Gaps between different parts are close parts; holes hardly longer than wide are small holes.",
+		Exceptions: "Gaps between different parts are close parts; holes hardly longer than wide are small holes; reliefs in the corners of slots and at the feet of tabs are fine details.",
 		Limit:      "[jet] kerf.",
 		Fix:        "Widen the slot about its centre line to the kerf and the [fit] clearance ([repair] narrow_slot = \"widen\", --widen), or take it out and etch its centre line (\"etch\").",
 		Reason:     "Asked for: it changes the shape.",
@@ -35,6 +35,10 @@ var narrowSlot = &lint.Rule{
 			if err != nil {
 				return
 			}
+			var opened reliefs
+			if len(runs) > 0 {
+				opened = partReliefs(p, k)
+			}
 			var told []clear.Narrow
 			var found []lint.Finding
 			for i := range runs {
@@ -45,6 +49,12 @@ var narrowSlot = &lint.Rule{
 				if n.RingA > 0 && n.Whole && !long(n) {
 					continue // small-hole tells it
 				}
+				if opened.holds(n) {
+					continue // fine-detail tells it
+				}
+				if opened.along(n) {
+					n.Width = n.A.Dist(n.B) // of the slot itself, not of its reliefs
+				}
 				told = append(told, *n)
 				found = append(found, lint.Finding{
 					At: n.At, Box: n.Box,
@@ -52,6 +62,7 @@ var narrowSlot = &lint.Rule{
 					Layer:    layerAt(p, k, n.RingA, n.PieceA),
 					Entities: p.EntityIDs(strokeAt(p, k, n.RingA, n.PieceA), strokeAt(p, k, n.RingB, n.PieceB)),
 					Part:     p.PartName(int32(k)),
+					Subject:  lint.AboutOutline(ringIndex(p, k, n.RingA)),
 					Measure:  &lint.Measure{Name: "width", Value: n.Width, Limit: kerf, Unit: "mm"},
 				})
 			}
@@ -115,13 +126,18 @@ func (m *slotMender) attach(k int, slots []clear.Narrow, found []lint.Finding) {
 	}
 }
 
-// ringOutline returns the outline behind ring r of part k.
-func ringOutline(p *lint.Pass, k int, r int32) *outline.Outline {
+// ringIndex returns the index of the outline behind ring r of part k.
+func ringIndex(p *lint.Pass, k int, r int32) int32 {
 	part := &p.Sheet.Parts[k]
 	if r == 0 {
-		return &p.Sheet.Outlines[part.Outer]
+		return part.Outer
 	}
-	return &p.Sheet.Outlines[part.Holes[r-1]]
+	return part.Holes[r-1]
+}
+
+// ringOutline returns the outline behind ring r of part k.
+func ringOutline(p *lint.Pass, k int, r int32) *outline.Outline {
+	return &p.Sheet.Outlines[ringIndex(p, k, r)]
 }
 
 func strokeAt(p *lint.Pass, k int, ring, piece int32) int32 {

@@ -65,6 +65,7 @@ var noLeadRoom = &lint.Rule{
 				Layer:    p.LayerOf(o.Src[0]),
 				Entities: p.EntityIDs(o.Src...),
 				Part:     p.PartName(o.Part),
+				Subject:  lint.AboutOutline(int32(i)),
 			})
 		}
 	},

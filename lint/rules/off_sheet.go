@@ -51,6 +51,7 @@ var offSheet = &lint.Rule{
 				Layer:    p.LayerOf(o.Src[0]),
 				Entities: p.EntityIDs(o.Src...),
 				Part:     p.PartName(int32(k)),
+				Subject:  lint.AboutPart(k),
 				Measure:  &lint.Measure{Name: "beyond", Value: over, Unit: "mm"},
 			}
 			if part.Box.W() > room.W()+slack || part.Box.H() > room.H()+slack {

@@ -35,9 +35,10 @@ var openOutline = &lint.Rule{
 				Entities: p.EntityIDs(g.EndA.Stroke, g.EndB.Stroke),
 				Part:     gapPart(p, g),
 				Repair:   lint.None,
+				Subject:  lint.AboutGap(i),
 			}
 			if !g.Partner {
-				f.Message = "the outline ends here; no other free end lies within 10 mm" + nearEnds(g.Near, 10)
+				f.Message = "the outline ends here; no other free end lies within 10 mm" + nearEnds(g.Near, 10) + within(g)
 				p.Report(f)
 				continue
 			}
@@ -56,11 +57,22 @@ var openOutline = &lint.Rule{
 					f.Message += fmt.Sprintf(", which cannot be closed by moving an end by at most %s mm", mm(p.Job.Limits.Gap))
 				}
 			} else {
-				f.Message += fmt.Sprintf(", wider than the %s mm that fix closes", mm(p.Job.Limits.Gap)) + nearEnds(g.Near, 0)
+				f.Message += fmt.Sprintf(", wider than the %s mm that fix closes", mm(p.Job.Limits.Gap)) + nearEnds(g.Near, 0) + within(g)
 			}
 			p.Report(f)
 		}
 	},
+}
+
+// within tells of outlines that lie within an open path.
+func within(g *outline.Gap) string {
+	switch g.Within {
+	case 0:
+		return ""
+	case 1:
+		return "; 1 outline lies within it, a part or a hole: it gets no tabs and no number until this closes"
+	}
+	return fmt.Sprintf("; %d outlines lie within it, parts or holes: they get no tabs and no numbers until this closes", g.Within)
 }
 
 // gapPart names the part whose outline a gap keeps open, if it is one.

@@ -16,19 +16,27 @@ var sharedEdge = &lint.Rule{
 		Why:        "The jet removes its whole width along the line: whichever side the path is set off to, the kerf comes out of one part or half of it out of each. A laser's cut is thin enough not to matter; this one is not.",
 		Bad:        "Two rectangles side by side with a single line between them.",
 		Good:       "Two rectangles with a strip of scrap between them.",
-		Exceptions: "Outlines that touch only in a point.",
+		Exceptions: "Outlines that touch only in a point. What is enclosed on all sides between parts that share edges may be waste: it is neither tabbed nor numbered until they are moved apart.",
 		Limit:      "[limits] same (0.01 mm): edges nearer than this count as one.",
 		Fix:        "fix --spread draws the edge for each part and moves the parts apart by two kerfs and a strip of scrap.",
 		Reason:     "Asked for: it moves parts on the sheet.",
 		Since:      "0.1",
 	},
 	Check: func(p *lint.Pass) {
+		why := map[int32]bool{} // parts of which it has been said
 		for i := range p.Sheet.Shared {
 			s := &p.Sheet.Shared[i]
 			strokes := append(append([]int32{}, s.Strokes...), s.Extra...)
+			text := fmt.Sprintf("parts %s and %s share an edge %s mm long", p.PartName(s.PartA), p.PartName(s.PartB), mm(s.Length))
+			for _, k := range [2]int32{s.PartA, s.PartB} {
+				if k >= 0 && p.Sheet.Parts[k].Enclosed && !why[k] {
+					why[k] = true
+					text += fmt.Sprintf("; %s is enclosed between parts that share edges: whether it is waste or a part cannot be told until they are moved apart, so nothing in it is tabbed or numbered", p.PartName(k))
+				}
+			}
 			p.Report(lint.Finding{
 				At: s.At, Box: s.Pieces.Box(),
-				Message:  fmt.Sprintf("parts %s and %s share an edge %s mm long", p.PartName(s.PartA), p.PartName(s.PartB), mm(s.Length)),
+				Message:  text,
 				Layer:    p.LayerOf(s.Strokes[0]),
 				Entities: p.EntityIDs(strokes...),
 				Part:     p.PartName(s.PartA),

@@ -29,6 +29,9 @@ var slotThickness = &lint.Rule{
 	},
 	Check: func(p *lint.Pass) {
 		k := p.Kit()
+		if k.Guessed {
+			return
+		}
 		target, source, ok := kit.TargetOf(p.Job)
 		first := len(k.Joints) > 0 && p.Job.Fit.Refit == "slots"
 		report := func(j *kit.Joint, name, text string, value, limit float64) {
@@ -115,6 +118,7 @@ func jointFinding(p *lint.Pass, j *kit.Joint) lint.Finding {
 	return lint.Finding{
 		At: j.At, Box: jointBox(o, j), Layer: p.LayerOf(src(j.Piece)),
 		Entities: p.EntityIDs(src(j.Piece), src(j.Piece2)), Part: p.PartName(j.Part),
+		Subject: lint.AboutOutline(j.Outline),
 	}
 }
 

@@ -20,7 +20,7 @@ var smallHole = &lint.Rule{
 		Why:        "The pierce alone leaves a ragged hole of about a kerf and a half. The path needs room to start in the waste and reach the edge; without it the hole comes out torn and too large.",
 		Bad:        "A hole of 1.2 mm diameter under a jet of 1.0 mm.",
 		Good:       "A hole of 3 mm diameter in 4 mm plate.",
-		Exceptions: "A hole narrower than the kerf and more than twice as long as wide is a narrow slot.",
+		Exceptions: "A hole narrower than the kerf and more than twice as long as wide is a narrow slot; a circle drawn over the corner of a slot crosses it, and is told as that.",
 		Limit:      "[limits] hole; unset: the larger of 2 kerf and half the sheet thickness (common practice, no published source).",
 		Fix:        "Etch a cross at the centre and drill it ([repair] small_hole = \"etch\"), or enlarge it. Holes more than twice as long as wide are not drilled.",
 		Reason:     "Asked for: the hole is no longer cut.",
@@ -28,6 +28,7 @@ var smallHole = &lint.Rule{
 	},
 	Check: func(p *lint.Pass) {
 		limit := p.Job.HoleLimit()
+		crosses := crossed(p)
 		for k := range p.Sheet.Parts {
 			for _, h := range p.Sheet.Parts[k].Holes {
 				o := &p.Sheet.Outlines[h]
@@ -36,7 +37,7 @@ var smallHole = &lint.Rule{
 				if o.Area/o.Length >= limit/2 || clear.Fits(o.Pieces, limit/2-1e-6) {
 					continue
 				}
-				if narrowSlotTells(p, h) {
+				if crosses[h] || narrowSlotTells(p, h) {
 					continue
 				}
 				c, r := clear.LargestCircle(o.Pieces, 1e-4)
@@ -46,6 +47,7 @@ var smallHole = &lint.Rule{
 					Layer:    p.LayerOf(o.Src[0]),
 					Entities: p.EntityIDs(o.Src...),
 					Part:     p.PartName(int32(k)),
+					Subject:  lint.AboutOutline(h),
 					Measure:  &lint.Measure{Name: "diameter", Value: 2 * r, Limit: limit, Unit: "mm"},
 				}
 				if l, w := rectangle(o.Pieces); p.Job.Repair.SmallHole == "etch" && l <= 2*w { // a slot is no place to drill

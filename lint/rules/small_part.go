@@ -5,6 +5,7 @@ import (
 
 	"sluice/fix/tab"
 	"sluice/geom"
+	"sluice/geom/outline"
 	"sluice/lint"
 )
 
@@ -29,26 +30,39 @@ var smallPart = &lint.Rule{
 		for k := range p.Sheet.Parts {
 			part := &p.Sheet.Parts[k]
 			o := &p.Sheet.Outlines[part.Outer]
-			if o.Tabs > 0 {
+			if o.Tabs > 0 || part.Unsure() {
 				continue
 			}
-			var holes []geom.Path
-			for _, h := range part.Holes {
-				holes = append(holes, p.Sheet.Outlines[h].Pieces)
-			}
-			share := tab.TipShare(o.Pieces, holes, s)
-			if share <= p.Job.Table.TipShare+1e-9 {
+			share := tipShareOf(p.Sheet, k, s)
+			if share <= p.Job.Table.TipShare+shareSlack {
 				continue
 			}
 			p.Report(lint.Finding{
 				At: part.Centroid, Box: part.Box,
 				Message: fmt.Sprintf("%s x %s mm part is not held at %s %% of slat positions, and has no tabs",
-					mm(part.Box.W()), mm(part.Box.H()), mm(max(0.1, float64(int(share*1000+0.5))/10))),
+					mm(part.Box.W()), mm(part.Box.H()), sharePercent(share)),
 				Layer:    p.LayerOf(o.Src[0]),
 				Entities: p.EntityIDs(o.Src...),
 				Part:     p.PartName(int32(k)),
+				Subject:  lint.AboutPart(k),
 				Measure:  &lint.Measure{Name: "tip-share", Value: share, Limit: p.Job.Table.TipShare, Unit: "share"},
 			})
 		}
 	},
 }
+
+// shareSlack is what rounding may add to a share of slat positions.
+const shareSlack = 1e-9
+
+// tipShareOf returns the share of slat positions at which a part is not held.
+func tipShareOf(s *outline.Sheet, part int, slats tab.Support) float64 {
+	pt := &s.Parts[part]
+	var holes []geom.Path
+	for _, h := range pt.Holes {
+		holes = append(holes, s.Outlines[h].Pieces)
+	}
+	return tab.TipShare(s.Outlines[pt.Outer].Pieces, holes, slats)
+}
+
+// sharePercent prints a share in percent, 0.1 at least.
+func sharePercent(share float64) string { return mm(max(0.1, float64(int(share*1000+0.5))/10)) }

@@ -30,6 +30,7 @@ var strayPiece = &lint.Rule{
 				At: s.At, Box: p.Drawing.Strokes[s.Stroke].Box(),
 				Layer:    p.LayerOf(s.Stroke),
 				Entities: p.EntityIDs(s.Stroke),
+				Subject:  lint.AboutStroke(s.Stroke),
 				Message:  fmt.Sprintf("a lone piece %s mm long", mm(s.Length)),
 				Measure:  &lint.Measure{Name: "length", Value: s.Length, Limit: p.Job.Jet.Kerf, Unit: "mm"},
 			}

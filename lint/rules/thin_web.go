@@ -41,6 +41,7 @@ var thinWeb = &lint.Rule{
 					Layer:    layerAt(p, k, n.RingA, n.PieceA),
 					Entities: p.EntityIDs(strokeAt(p, k, n.RingA, n.PieceA), strokeAt(p, k, n.RingB, n.PieceB)),
 					Part:     p.PartName(int32(k)),
+					Subject:  lint.AboutPart(k),
 					Measure:  &lint.Measure{Name: "width", Value: n.Width, Limit: limit, Unit: "mm"},
 				})
 			}

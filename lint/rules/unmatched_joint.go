@@ -2,6 +2,7 @@ package rules
 
 import (
 	"fmt"
+	"math"
 	"strconv"
 	"strings"
 
@@ -15,11 +16,11 @@ var unmatchedJoint = &lint.Rule{
 	Repair:   lint.None,
 	Doc: lint.Doc{
 		Title:      "Joint without a mate",
-		What:       "A slot of a kit with no tab of its length, or a tab, notch or finger edge with nothing to go into: none in the kit, or fewer than there are. One finding for each, at the middle of the slot or of the tab's end.",
+		What:       "A slot of a kit with no tab of its length, or a tab, notch or finger edge with nothing to go into: none in the kit, or fewer than there are. A tab as long as several sheets are thick goes through as many decks. One finding for each, at the middle of the slot or of the tab's end, with what comes nearest to its mate.",
 		Why:        "A piece may be missing from the drawing, or drawn for another version of the kit. After cutting it is too late to find that out.",
 		Bad:        "A slot of 17 mm in a kit whose tabs are 12, 14 and 18 mm long.",
 		Good:       "Four slots of 14 mm and four tabs of 14 mm on other parts.",
-		Exceptions: "Rests where hardly any slot has a tab: such a drawing is no kit. Rows of equal slots side by side are vents. Where parts are drawn once that are to be cut several times, counts are not compared.",
+		Exceptions: "Where hardly any slot has a tab, only those joints are told that show by themselves what they are: slots about as wide as the tabs of another part stand out and nearly as long, several of one size along a line, as wide as sheet is thick or opened with reliefs; tabs and finger edges likewise. A part that stands alone tells nothing. Rows of equal slots side by side are vents. Where parts are drawn once that are to be cut several times, counts are not compared.",
 		Limit:      "Lengths of mates differ by at most 0.3 mm once the play that the kit gives its slots is taken off.",
 		Fix:        "None: draw the missing piece, or suppress the finding if the joint is left over on purpose.",
 		Reason:     "Only a person knows what was meant.",
@@ -63,15 +64,12 @@ func unmatchedText(p *lint.Pass, k *kit.Kit, u *kit.Unmatched) string {
 	} else {
 		fmt.Fprintf(&b, "too few %ss for it in the kit", mate)
 	}
+	b.WriteString(nearestText(p, k, u))
 	for _, m := range k.Missing {
 		if m.Like > 0 {
 			fmt.Fprintf(&b, "; one more of part %s would meet it", numberName(p, m.Like))
 		} else if len(m.Meets) > 1 {
-			names := make([]string, len(m.Meets))
-			for i, n := range m.Meets {
-				names[i] = numberName(p, n)
-			}
-			fmt.Fprintf(&b, "; a piece that meets parts %s may be missing", strings.Join(names, ", "))
+			fmt.Fprintf(&b, "; a piece that meets parts %s may be missing", numberNames(p, m.Meets))
 		}
 	}
 	if u.Partner > 0 && len(k.Missing) > 0 && k.Missing[0].Like != u.Partner {
@@ -79,6 +77,36 @@ func unmatchedText(p *lint.Pass, k *kit.Kit, u *kit.Unmatched) string {
 	}
 	fmt.Fprintf(&b, " (certainty %.0f %%)", 100*u.Certainty)
 	return b.String()
+}
+
+// mostNames is how many parts a message names one by one.
+const mostNames = 8
+
+// numberNames returns the labels of the parts of several numbers.
+func numberNames(p *lint.Pass, ns []int) string {
+	names := make([]string, min(len(ns), mostNames))
+	for i := range names {
+		names[i] = numberName(p, ns[i])
+	}
+	s := strings.Join(names, ", ")
+	if more := len(ns) - len(names); more > 0 {
+		s += fmt.Sprintf(" and %d more", more)
+	}
+	return s
+}
+
+// nearestText says what comes nearest to a mate of an unmatched joint, and by how
+// much it is out.
+func nearestText(p *lint.Pass, k *kit.Kit, u *kit.Unmatched) string {
+	if u.Joint < 0 || u.Nearest < 0 {
+		return ""
+	}
+	own, near := &k.Joints[u.Joint], &k.Joints[u.Nearest]
+	out := "long"
+	if own.Length < near.Length {
+		out = "short"
+	}
+	return fmt.Sprintf("; nearest %s %s mm (part %s): %s mm too %s", near.Kind, mm(near.Length), p.PartName(near.Part), mm(math.Abs(own.Length-near.Length)), out)
 }
 
 // numberName returns the label of the parts of a number.

@@ -25,17 +25,18 @@ var unnumberedPart = &lint.Rule{
 			return
 		}
 		for k := range p.Sheet.Parts {
+			if p.Labeled[k] || p.Sheet.Parts[k].Unsure() {
+				continue
+			}
 			part := &p.Sheet.Parts[k]
 			o := &p.Sheet.Outlines[part.Outer]
-			if p.Labeled[k] || o.Tangled {
-				continue // of what is tangled nobody knows how many parts it is
-			}
 			p.Report(lint.Finding{
 				At: part.Centroid, Box: part.Box,
 				Message:  "part " + p.PartName(int32(k)) + " carries no number",
 				Layer:    p.LayerOf(o.Src[0]),
 				Entities: p.EntityIDs(o.Src...),
 				Part:     p.PartName(int32(k)),
+				Subject:  lint.AboutPart(k),
 			})
 		}
 	},

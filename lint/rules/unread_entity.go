@@ -17,18 +17,19 @@ var unreadEntity = &lint.Rule{
 	Repair:   lint.None,
 	Doc: lint.Doc{
 		Title:      "Content left out",
-		What:       "Content that the reader knows no outline for, or that is hidden: on a layer that is off or frozen, or outside the model. One finding for each type and layer. Problems met while reading the file are told here too.",
+		What:       "Content that the reader knows no outline for, or that is hidden: on a layer that is off or frozen, or outside the model. One finding for each type and layer. Layers taken for marks or left out by their names, and problems met while reading the file, are told here too.",
 		Why:        "What is left out is not cut. Better to hear it now than to find a hole missing in the plate.",
-		Bad:        "A hatch, an image, a solid; a hole on a frozen layer.",
+		Bad:        "A hatch, an image, a filled area; a hole on a frozen layer, or on one that is called \"Etch\".",
 		Good:       "Points and texts, which are carried over.",
-		Exceptions: "Layers under [layers] ignore, which were left out on purpose.",
+		Exceptions: "Layers that the job file names itself under [layers] are told as a note, whatever they hold.",
 		Limit:      "None.",
-		Fix:        "Export it as lines and arcs, or thaw its layer, if it belongs to the parts; [layers] hatch = \"outline\" cuts the boundaries of hatches.",
+		Fix:        "Export it as lines and arcs, or thaw its layer, if it belongs to the parts; [layers] hatch = \"outline\" cuts the boundaries of hatches and fills. [layers] etch and ignore say which layers are no cut.",
 		Reason:     "Never made: the content cannot be read.",
 		Since:      "0.1",
 	},
 	Check: func(p *lint.Pass) {
 		unreadContent(p)
+		takenLayers(p)
 		for i := range p.Drawing.Problems {
 			unreadProblem(p, &p.Drawing.Problems[i])
 		}

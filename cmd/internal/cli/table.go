@@ -37,7 +37,7 @@ type flagDef struct {
 	about       string
 	words       []string // what it may be, where only those are allowed
 	set         string   // the setting of the job that it overrides
-	to          string   // the value it gives to set; "": its own
+	to          string   // the value it gives to set, whatever its own; "": its own
 	at          func(*options) any
 }
 
@@ -127,7 +127,7 @@ func (v *flagValue) Set(s string) error {
 // override tries the value on a job, so that a bad one is told before anything
 // is read.
 func (v *flagValue) override(s string) error {
-	if v.to != "" {
+	if v.to != "" && v.words == nil {
 		on, err := strconv.ParseBool(s)
 		if err != nil {
 			return fmt.Errorf("%q is neither true nor false", s)
@@ -135,10 +135,12 @@ func (v *flagValue) override(s string) error {
 		if !on {
 			return nil
 		}
-		s = v.to
 	}
 	if v.words != nil && !slices.Contains(v.words, s) {
 		return unknownWord(s, v.words)
+	}
+	if v.to != "" {
+		s = v.to
 	}
 	if err := job.Default().Set(v.set, s); err != nil {
 		return err

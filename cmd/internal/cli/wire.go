@@ -50,7 +50,8 @@ func wired() *engine {
 		},
 		edits: []string{
 			"close-gap", "drop-duplicate", "drop-stray", "drop-mark", "refit-arc", "refit-curve", "flatten",
-			"widen-slot", "etch-slot", "relieve-corner", "etch-mark", "etch-drill-mark", "etch-text", "tab", "untab", "label", "refit-slots",
+			"widen-slot", "etch-slot", "relieve-corner", "etch-mark", "note-mark", "cut-mark", "etch-drill-mark", "etch-text", "tab", "untab", "label", "refit-slots",
+			"set-aside", "etch-lettering",
 		},
 		compare:  compareDrawings,
 		estimate: estimateDrawing,
@@ -91,7 +92,7 @@ func wired() *engine {
 				return report.PartsHTML(w, Version, r, partRows(r))
 			},
 			"assembly": func(w io.Writer, _ *call, r *lint.Result) error {
-				return assembly.Write(w, r.Path, kit.Find(r.Sheet, kit.DefaultOptions()), r.Names)
+				return assembly.Write(w, r.Path, kit.Find(r.Sheet, lint.KitOptions(r.Job)), r.Names)
 			},
 		},
 	}

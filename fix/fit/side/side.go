@@ -26,11 +26,12 @@ type Limits struct {
 	Arc   float64 // largest distance from a side's end to the corner point where arcs round it
 	Line  float64 // longest line that counts as a chamfer or part of a rounded corner
 	Speck float64 // a line shorter than this belongs to the corner it stands at
+	Open  float64 // farthest that a relief of lines reaches from its corner, along either wall
 }
 
 // DefaultLimits returns limits that suit sheet of 1 to 12 mm (common practice,
 // no source).
-func DefaultLimits() Limits { return Limits{Same: 0.01, Arc: 12, Line: 2.2, Speck: 0.25} }
+func DefaultLimits() Limits { return Limits{Same: 0.01, Arc: 12, Line: 2.2, Speck: 0.25, Open: 2.2} }
 
 // Side is a straight stretch of a closed path.
 type Side struct {
@@ -42,6 +43,7 @@ type Side struct {
 	Turn   float64    // from this side to the next, in (-pi, pi]; 0 where not linked
 	After  int        // index of the first piece of what follows before the next side
 	Gap    int        // number of such pieces
+	Relief bool       // those pieces open an inside corner into the material
 }
 
 // Len returns the length from corner point to corner point.
@@ -66,6 +68,7 @@ func Of(path geom.Path, l Limits) []Side {
 		return nil
 	}
 	choose(gs, l)
+	relieve(gs, path, l)
 	promote(gs, l)
 	var at []int
 	for i := range gs {
@@ -89,6 +92,7 @@ func Of(path geom.Path, l Limits) []Side {
 			s.Linked = true
 			s.Turn = geom.TurnTo(s.U, sides[next].U)
 			s.B, sides[next].A = v, v
+			s.Relief = s.Gap > 0 && opens(path, gs, i, at[next])
 		}
 	}
 	return sides

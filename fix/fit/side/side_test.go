@@ -58,6 +58,27 @@ var corners = map[string]func(p, u, v geom.Point) geom.Path{
 		}
 		return path
 	},
+	"notch in the wall before": func(p, u, v geom.Point) geom.Path {
+		return inside(u, v, p.Sub(u), p.Sub(u).Sub(v), p.Sub(v))
+	},
+	"notch in the wall after": func(p, u, v geom.Point) geom.Path {
+		return inside(u, v, p.Add(u), p.Add(u).Add(v), p.Add(v))
+	},
+	"square hole": func(p, u, v geom.Point) geom.Path {
+		return inside(u, v, p.Sub(u), p.Sub(u).Sub(v), p.Add(u).Sub(v), p.Add(u).Add(v), p.Add(v))
+	},
+	"slit": func(p, u, v geom.Point) geom.Path {
+		d := u.Sub(v).Unit()
+		return inside(u, v, p.Sub(u), p.Sub(u).Add(d), p.Add(v).Add(d), p.Add(v))
+	},
+	"round slit": func(p, u, v geom.Point) geom.Path {
+		d := u.Sub(v).Unit()
+		path := inside(u, v, p.Sub(u), p.Sub(u).Add(d), p.Add(v).Add(d), p.Add(v))
+		if len(path) == 3 {
+			path[1] = geom.Bulge(path[1].A, path[1].B, -1)
+		}
+		return path
+	},
 	"relief": func(p, u, v geom.Point) geom.Path {
 		turn := geom.TurnTo(u, v)
 		if turn > 0 { // only inside corners are relieved
@@ -67,6 +88,40 @@ var corners = map[string]func(p, u, v geom.Point) geom.Path{
 		a.A, a.B = p.Sub(u.Mul(0.6)), p.Add(v.Mul(0.6))
 		return geom.Path{a}
 	},
+}
+
+// inside draws a relief by its corners, where the corner is an inside one.
+func inside(u, v geom.Point, ps ...geom.Point) geom.Path {
+	if geom.TurnTo(u, v) > 0 {
+		return nil
+	}
+	var path geom.Path
+	for i := 1; i < len(ps); i++ {
+		path = append(path, geom.Line(ps[i-1], ps[i]))
+	}
+	return path
+}
+
+// Steps of equal teeth and gaps are sides, however small, and no reliefs; so is a
+// step of a staircase.
+func TestNoReliefs(t *testing.T) {
+	teeth := []geom.Point{{X: 0, Y: 0}, {X: 40, Y: 0}, {X: 40, Y: 20}}
+	for x := 39.0; x > 1; x -= 2 {
+		teeth = append(teeth, geom.Pt(x, 20), geom.Pt(x, 18.5), geom.Pt(x-1, 18.5), geom.Pt(x-1, 20))
+	}
+	teeth = append(teeth, geom.Pt(0, 20))
+	stairs := []geom.Point{{X: 0, Y: 0}, {X: 40, Y: 0}, {X: 40, Y: 20}, {X: 30, Y: 20}, {X: 30, Y: 22}, {X: 28, Y: 22}, {X: 28, Y: 40}, {X: 0, Y: 40}}
+	for _, ps := range [][]geom.Point{teeth, stairs} {
+		sides := side.Of(inside(geom.Pt(1, 0), geom.Pt(0, -1), append(ps, ps[0])...), side.DefaultLimits())
+		if len(sides) != len(ps) {
+			t.Errorf("%d sides, want %d", len(sides), len(ps))
+		}
+		for _, s := range sides {
+			if s.Relief {
+				t.Errorf("a relief: %+v", s)
+			}
+		}
+	}
 }
 
 // Whatever its corners are like, however it is split and wherever it starts, a

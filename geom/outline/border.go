@@ -1,0 +1,312 @@
+package outline
+
+import (
+	"math"
+	"slices"
+
+	"sluice/geom"
+)
+
+// What tells the border of a sheet from a plate with windows. There is no source
+// for this but what drawings look like: it was tried on real drawings and on
+// random kits with and without a border.
+//
+// Both are closed, hold outlines, and those hold outlines again. In a border the
+// outlines are parts, so that what lies in them are holes: small against what they
+// lie in, round or long and narrow. In a plate the outlines are windows, and
+// what lies in a window is a part: large against the window, or with holes of its
+// own. And a plate has screw holes of its own, which a border has not.
+const (
+	holeShare   = 0.35 // holes take up at most so much of a part
+	narrowHole  = 12   // mm: width of a long hole that is a slot and no strip
+	loneHoles   = 4    // a single part has so many holes, or it may be a window
+	sinkRatio   = 3    // a countersink is at most so much wider than its hole, a wheel is wider
+	partsShare  = 0.5  // of what lies in a border is parts, by area
+	ownHoles    = 4    // a plate has at least one screw hole for so many in its windows
+	castled     = 1.9  // tabs and notches of a part without holes, less rounding
+	letterFill  = 0.4  // lettering covers at most so much of a plate
+	tallest     = 100  // mm: lettering is no higher
+	slimmest    = 0.3  // width of a letter as a share of its height, or height to width
+	lineUp      = 0.02 // letters of a line are alike in height and level, as a share of the height
+	unlike      = 0.02 // shapes that are not the same, one perhaps larger: apart by so much in roundness or length to width
+	outsideMax  = 0.25 // what lies beside all borders, as a share of their area
+	doubleGap   = 0.05 // lines of a double frame are so near, as a share of the shorter side
+	nextFrame   = 0.7  // a frame within a frame is at least so wide, as a share of it
+	besideFrame = 0.02 // what lies between the two, by area, as a share of the inner one
+	cellShare   = 0.3  // title block and tables take up at most so much of a frame
+)
+
+// findBorders takes out the borders of sheets and drawing frames.
+func (b *builder) findBorders() {
+	outs := b.sheet.Outlines
+	nets := b.netted()
+	var borders []int32
+	beside, area := 0.0, 0.0
+	for i := range outs {
+		if outs[i].Depth != 0 || b.isOut(int32(i)) {
+			continue
+		}
+		if b.isBorder(int32(i), nets) {
+			borders = append(borders, int32(i))
+			area += outs[i].Area
+		} else if !b.isCell(int32(i), nets) {
+			beside += outs[i].Area
+		}
+	}
+	if beside > outsideMax*area {
+		borders = nil
+	}
+	group := -1
+	for _, i := range borders {
+		group = b.aside.groups
+		b.aside.groups++
+		f := frame{dir: b.looks(i).dir, wide: b.looks(i).wide, group: group}
+		f.hull = spanAlong(b.sheet.Outlines[i].Pieces, f.dir)
+		for j := i; j >= 0; {
+			next := b.nextFrame(j, nets)
+			filled := b.fillsNet(j, nets[j])
+			if next < 0 {
+				f.path = b.sheet.Outlines[j].Pieces
+				b.aside.frames = append(b.aside.frames, f)
+			}
+			b.takeOut(j, Border, group)
+			b.takeCells(j, nets, filled, group)
+			j = next
+		}
+	}
+	b.takeTables(nets, group)
+}
+
+// isBorder reports whether outermost outline i is a border.
+func (b *builder) isBorder(i int32, nets map[int32]*mesh) bool {
+	if b.aside.note[i] {
+		return b.holdsCut(i)
+	}
+	if !b.frameLike(i, nets) {
+		return false
+	}
+	// Frames drawn in each other: what counts is what lies in the innermost.
+	deep := 0
+	in := i
+	for j := b.nextFrame(i, nets); j >= 0; j = b.nextFrame(j, nets) {
+		in = j
+		deep++
+	}
+	if n := nets[in]; n != nil && b.titled(in, n) {
+		return len(b.aside.kids[in]) > 0
+	}
+	if !b.holdsParts(in, nets) {
+		return false
+	}
+	// Two outlines in each other may be the frame of a picture and what is nested
+	// in it, which turns nothing over: there the lines must be near each other.
+	return deep%2 == 0 || b.near(i, in)
+}
+
+// holdsCut reports whether something that is cut lies in an outline, with nothing
+// but what is carried between them.
+func (b *builder) holdsCut(i int32) bool {
+	return slices.ContainsFunc(b.aside.kids[i], func(k int32) bool { return !b.aside.note[k] || b.holdsCut(k) })
+}
+
+// frameLike reports whether an outline is a rectangle, or all of one but for a
+// title block.
+func (b *builder) frameLike(i int32, nets map[int32]*mesh) bool {
+	l := b.looks(i)
+	return l.isRectangle() || b.fillsNet(i, nets[i])
+}
+
+// nextFrame returns the rectangle that lies alone in outline i, but for small
+// things and its title block, -1 if there is none.
+func (b *builder) nextFrame(i int32, nets map[int32]*mesh) int32 {
+	if b.aside.note[i] {
+		k := slices.IndexFunc(b.aside.kids[i], func(k int32) bool { return b.aside.note[k] && b.holdsCut(k) })
+		if k < 0 {
+			return -1
+		}
+		return b.aside.kids[i][k]
+	}
+	best := int32(-1)
+	for _, k := range b.aside.kids[i] {
+		if best < 0 || b.sheet.Outlines[k].Area > b.sheet.Outlines[best].Area {
+			best = k
+		}
+	}
+	if best < 0 || len(b.aside.kids[best]) == 0 || !b.frameLike(best, nets) {
+		return -1
+	}
+	others := 0.0
+	for _, k := range b.aside.kids[i] {
+		if n := nets[k]; k != best && (n == nil || n != nets[best]) {
+			others += b.sheet.Outlines[k].Area
+		}
+	}
+	out, in := b.looks(i), b.looks(best)
+	turned := math.Abs(out.dir.Cross(in.dir))
+	if others > besideFrame*b.sheet.Outlines[best].Area || min(turned, 1-turned) > 0.02 || in.wide < nextFrame*out.wide || in.long < nextFrame*out.long {
+		return -1
+	}
+	return best
+}
+
+// near reports whether two frames are lines of one double frame.
+func (b *builder) near(out, in int32) bool {
+	o, i := b.looks(out), b.looks(in)
+	return (o.wide-i.wide)/2 <= doubleGap*o.wide && (o.long-i.long)/2 <= 2*doubleGap*o.wide
+}
+
+// holdsParts reports whether the outlines in outline i look like parts.
+func (b *builder) holdsParts(i int32, nets map[int32]*mesh) bool {
+	outs := b.sheet.Outlines
+	var parts, castles, holesIn, ownScrews int
+	var area, partArea float64
+	var kinds forms // of castles
+	for _, k := range b.aside.kids[i] {
+		if b.isCell(k, nets) {
+			continue
+		}
+		l := b.looks(k)
+		if l.isRound() && l.wide <= screwHole && len(b.aside.kids[k]) <= 1 {
+			ownScrews++
+			continue
+		}
+		area += outs[k].Area
+		if n := b.holesIn(k); n > 0 {
+			parts++
+			holesIn += n
+			partArea += outs[k].Area
+		} else if outs[k].notches() >= castled {
+			castles++
+			partArea += outs[k].Area
+			kinds.add(&l)
+		}
+	}
+	switch {
+	case partArea < partsShare*area || ownScrews*ownHoles > holesIn+castles:
+		return false
+	case parts+castles == 1:
+		return holesIn >= loneHoles
+	}
+	return parts+castles >= 2 && (parts > 0 || kinds.differ() && (area > letterFill*outs[i].Area || !b.lettered(i)))
+}
+
+// lettered reports whether the outlines in outline i may be a line of letters: all
+// as high as each other and level, along a side of it, and none slim.
+func (b *builder) lettered(i int32) bool {
+	dir := b.looks(i).dir
+	for _, u := range [2]geom.Point{dir, dir.Left()} {
+		level := geom.NoBox()
+		fits := true
+		for n, k := range b.aside.kids[i] {
+			x := spanAlong(b.sheet.Outlines[k].Pieces, u)
+			if n == 0 {
+				level = x
+			}
+			off := lineUp * level.H()
+			l := b.looks(k)
+			fits = fits && math.Abs(x.Min.Y-level.Min.Y) <= off && math.Abs(x.Max.Y-level.Max.Y) <= off && l.wide >= slimmest*l.long
+		}
+		if fits && level.H() <= tallest {
+			return true
+		}
+	}
+	return false
+}
+
+// forms tells whether shapes differ other than in size.
+type forms struct {
+	n                      int
+	round0, round1, s0, s1 float64
+}
+
+func (s *forms) add(l *look) {
+	slim := l.wide / l.long
+	if s.n++; s.n == 1 {
+		s.round0, s.round1, s.s0, s.s1 = l.round, l.round, slim, slim
+	}
+	s.round0, s.round1 = min(s.round0, l.round), max(s.round1, l.round)
+	s.s0, s.s1 = min(s.s0, slim), max(s.s1, slim)
+}
+
+func (s *forms) differ() bool {
+	return s.round1-s.round0 > unlike*s.round1 || s.s1-s.s0 > unlike*s.s1
+}
+
+// holesIn counts the holes in outline k where it looks like a part, else 0.
+func (b *builder) holesIn(k int32) int {
+	outs := b.sheet.Outlines
+	n, area := 0, 0.0
+	for _, g := range b.aside.kids[k] {
+		area += outs[g].Area
+		own, out := b.looks(g), b.looks(k)
+		switch {
+		case len(b.aside.kids[g]) > 1 || len(b.aside.kids[g]) == 1 && !b.concentric(g, b.aside.kids[g][0]):
+			return 0 // it has holes of its own
+		case own.isRound() && out.isRound() && out.wide <= min(stepWidest, sinkRatio*own.wide) && b.concentric(k, g):
+			return 0 // a countersink, not a wheel
+		case own.isRound(), own.isSlot() && own.wide <= narrowHole:
+			n++
+		}
+	}
+	if area > holeShare*outs[k].Area {
+		return 0
+	}
+	return n
+}
+
+// mesh is a set of outlines with edges in common.
+type mesh struct {
+	outs  []int32
+	box   geom.Box
+	area  float64
+	asked bool
+	table bool // once asked: a table of text
+}
+
+// netted returns the net of each outline that has an edge in common with others.
+func (b *builder) netted() map[int32]*mesh {
+	nets := map[int32]*mesh{}
+	for _, s := range b.shared {
+		x, y := nets[s.a], nets[s.b]
+		switch {
+		case x == nil && y == nil:
+			n := &mesh{outs: []int32{s.a, s.b}}
+			nets[s.a], nets[s.b] = n, n
+		case x == nil:
+			y.outs = append(y.outs, s.a)
+			nets[s.a] = y
+		case y == nil:
+			x.outs = append(x.outs, s.b)
+			nets[s.b] = x
+		case x != y:
+			if len(x.outs) < len(y.outs) {
+				x, y = y, x
+			}
+			for _, o := range y.outs {
+				nets[o] = x
+			}
+			x.outs = append(x.outs, y.outs...)
+		}
+	}
+	for i, n := range nets {
+		if n.area == 0 && i >= 0 {
+			n.box = geom.NoBox()
+			slices.Sort(n.outs)
+			for _, o := range n.outs {
+				n.box = n.box.Union(b.sheet.Outlines[o].Box)
+				n.area += b.sheet.Outlines[o].Area
+			}
+		}
+	}
+	return nets
+}
+
+// fillsNet reports whether outline i is what is left of a rectangle when the
+// outlines with which it has edges in common are taken from it.
+func (b *builder) fillsNet(i int32, n *mesh) bool {
+	if n == nil || b.sheet.Outlines[i].Area < (1-cellShare)*n.area {
+		return false
+	}
+	l := b.looks(i)
+	return n.area >= squareFilled*l.long*l.wide
+}

@@ -1,0 +1,211 @@
+// Package survey takes the sizes from a drawing by which a person would tell its
+// unit: how wide slots are, how deep tabs, how large holes and windows. It works
+// in drawing units, before any tolerance in mm means anything: all its
+// tolerances are shares of the size of the drawing or of the shape looked at, so
+// that a drawing shows the same however it is scaled, turned or mirrored.
+//
+// It is a look at the drawing, not its outlines: what does not close within a
+// small share of the drawing is passed over. The time is near-linear in the
+// pieces.
+package survey
+
+import (
+	"iter"
+	"math"
+	"slices"
+
+	"sluice/geom"
+)
+
+// Size is a size that several shapes have, in drawing units.
+type Size struct {
+	Value float64
+	Count int
+}
+
+// Survey is what a drawing shows. Lists of sizes are ordered by size.
+type Survey struct {
+	Box      geom.Box // of all that is drawn
+	Long     float64  // of all that is drawn, along or across the direction that most of it runs in
+	Wide     float64  // across Long, the shorter
+	Largest  float64  // longer side of the largest outline; 0 without any
+	Outlines int      // closed
+	Holes    []Size   // diameters of round holes
+	Slots    []Size   // widths of rectangular holes, and of notches deeper than wide
+	Steps    []Size   // by how much tabs stand out and gaps between fingers go in
+	Joint    Joint
+	Windows  Windows
+	Lengths  []Size // of straight sides, rectangles and circles, exact to a 10^-5
+}
+
+// Joint is the thickness that joints agree on.
+type Joint struct {
+	Width float64 // in drawing units; 0: none found
+	Count int     // slots and steps that say so
+	Sure  bool    // slots and tabs agree on it, or fingers of several parts
+}
+
+// Windows are the equal openings that a drawing has most of, round ones aside.
+type Windows struct {
+	Short, Long float64 // their sides
+	Pitch       float64 // between the centres of nearest neighbours, the middle value
+	Count       int
+}
+
+// Shares by which the survey judges, of the drawing's diagonal unless said
+// otherwise. Experience, no published source.
+const (
+	weldShare = 1e-5 // ends that near are one
+	reach     = 2e-3 // free ends that near each other belong together
+	likeShare = 0.03 // sizes that differ by less, of themselves, count as one
+	trimShare = 0.01 // of all ends, those farthest out on each side, two at least, do not count for the diagonal
+)
+
+// Of surveys lines and arcs, and curves given as points along them.
+func Of(pieces iter.Seq[geom.Piece], curves iter.Seq[[]geom.Point]) *Survey {
+	s := &Survey{Box: geom.NoBox()}
+	chords, loops := chordsOf(pieces, curves)
+	for i := range chords {
+		s.Box = s.Box.Add(chords[i].a).Add(chords[i].b)
+	}
+	for i := range loops {
+		s.Box = s.Box.Union(loops[i].box())
+	}
+	if s.Box.Empty() {
+		return s
+	}
+	s.Wide, s.Long = spanAlong(mainDirection(chords), chords, loops)
+	diagonal := trimmed(chords)
+	if diagonal == 0 {
+		diagonal = s.Box.Diagonal()
+	}
+	loops = append(loops, trace(chords, diagonal)...)
+	shapes := shapesOf(loops, diagonal)
+	nest(shapes)
+	unframe(shapes)
+	s.measure(shapes)
+	return s
+}
+
+// chord is a straight stretch between two points.
+type chord struct {
+	a, b geom.Point
+	bent bool // one of several that stand for an arc or curve
+}
+
+// arcStep is the largest turn of one chord of an arc.
+const arcStep = math.Pi / 8
+
+// chordsOf breaks everything into chords; full circles and closed curves are
+// loops at once.
+func chordsOf(pieces iter.Seq[geom.Piece], curves iter.Seq[[]geom.Point]) (chords []chord, loops []loop) {
+	for p := range pieces {
+		if p.IsLine() {
+			chords = append(chords, chord{p.A, p.B, false})
+			continue
+		}
+		n := max(2, int(math.Ceil(math.Abs(p.Sweep)/arcStep)))
+		pts := make([]geom.Point, 0, n+1)
+		for k := range n + 1 {
+			pts = append(pts, p.At(float64(k)/float64(n)))
+		}
+		if p.IsCircle() {
+			loops = append(loops, bentLoop(pts[:n]))
+			continue
+		}
+		chords = appendBent(chords, pts)
+	}
+	for pts := range curves {
+		if len(pts) < 2 || slices.ContainsFunc(pts, func(p geom.Point) bool { return !p.Finite() }) {
+			continue
+		}
+		if box := geom.BoxOf(pts...); len(pts) > 3 && pts[0].Dist(pts[len(pts)-1]) <= 1e-6*box.Diagonal() {
+			loops = append(loops, bentLoop(pts[:len(pts)-1]))
+			continue
+		}
+		chords = appendBent(chords, pts)
+	}
+	return chords, loops
+}
+
+func appendBent(chords []chord, pts []geom.Point) []chord {
+	for i := range len(pts) - 1 {
+		chords = append(chords, chord{pts[i], pts[i+1], len(pts) > 2})
+	}
+	return chords
+}
+
+// trimmed returns the diagonal of the box of most ends: one stray piece far out
+// must not blur the rest.
+func trimmed(chords []chord) float64 {
+	if len(chords) == 0 {
+		return 0
+	}
+	span := func(of func(geom.Point) float64) float64 {
+		v := make([]float64, 0, 2*len(chords))
+		for i := range chords {
+			v = append(v, of(chords[i].a), of(chords[i].b))
+		}
+		slices.Sort(v)
+		k := max(int(trimShare*float64(len(v))), min(2, len(v)/8))
+		return v[len(v)-1-k] - v[k]
+	}
+	return math.Hypot(span(func(p geom.Point) float64 { return p.X }), span(func(p geom.Point) float64 { return p.Y }))
+}
+
+// Bins of a quarter turn by which the main direction is found, and the share of
+// the length of all chords that must run in it.
+const (
+	directionBins = 180
+	mainShare     = 0.2
+)
+
+// mainDirection returns the direction that most straight chords run in or
+// across, so that a drawing turned as a whole is as large as before; along x where
+// there is none.
+func mainDirection(chords []chord) geom.Point {
+	var length, longest [directionBins]float64
+	var dir [directionBins]geom.Point
+	total := 0.0
+	for i := range chords {
+		d := chords[i].b.Sub(chords[i].a)
+		l := d.Norm()
+		total += l
+		if chords[i].bent || l == 0 {
+			continue
+		}
+		turn := math.Mod(d.Angle()/(math.Pi/2)+4+0.5/directionBins, 1)
+		k := min(int(turn*directionBins), directionBins-1)
+		length[k] += l
+		if l > longest[k] {
+			longest[k], dir[k] = l, d.Unit()
+		}
+	}
+	best := 0
+	for k := range length {
+		if length[k] > length[best] {
+			best = k
+		}
+	}
+	if length[best] == 0 || length[best] < mainShare*total {
+		return geom.Pt(1, 0)
+	}
+	return dir[best]
+}
+
+// spanAlong returns the extents along a direction and across it, the shorter
+// first.
+func spanAlong(u geom.Point, chords []chord, loops []loop) (short, long float64) {
+	box := geom.NoBox()
+	add := func(p geom.Point) { box = box.Add(geom.Pt(p.Dot(u), p.Dot(u.Left()))) }
+	for i := range chords {
+		add(chords[i].a)
+		add(chords[i].b)
+	}
+	for i := range loops {
+		for _, p := range loops[i].pts {
+			add(p)
+		}
+	}
+	return min(box.W(), box.H()), max(box.W(), box.H())
+}

@@ -1,0 +1,136 @@
+package kit
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"sluice/geom"
+)
+
+const (
+	// onLine is how far, mm, joints of one row may lie off their line.
+	onLine = 0.2
+	// wallShare and wallWidths are how much of a part lies at least between two
+	// slots of a row, as shares of their length and width. Slits with less between
+	// them are a line to bend along.
+	wallShare, wallWidths = 0.5, 1.5
+)
+
+// row is joints of one size, two or more, along one line of a part.
+type row struct {
+	joints []int // along the line
+	dir    geom.Point
+}
+
+// rowsOf gathers slots by their middles, or tabs by their ends, into rows.
+func rowsOf(js []Joint, pick func(*Joint) bool) []row {
+	ix := make([]int, 0, len(js))
+	for i := range js {
+		if pick(&js[i]) {
+			ix = append(ix, i)
+		}
+	}
+	half := func(i int) int { // lines have no direction
+		h := heading(js[i].Dir)
+		if h < -1570 || h > 1571 {
+			h -= sign(h) * 3142
+		}
+		return h
+	}
+	slices.SortStableFunc(ix, func(a, b int) int { return cmp.Or(cmp.Compare(js[a].Part, js[b].Part), cmp.Compare(half(a), half(b))) })
+	var out []row
+	for len(ix) > 0 {
+		n := 1
+		for n < len(ix) && js[ix[n]].Part == js[ix[0]].Part && half(ix[n])-half(ix[n-1]) <= 1 {
+			n++
+		}
+		out = append(out, lines(js, ix[:n])...)
+		ix = ix[n:]
+	}
+	return out
+}
+
+func sign(h int) int {
+	if h < 0 {
+		return -1
+	}
+	return 1
+}
+
+// lines parts joints of one direction by the line they stand on, and by size.
+func lines(js []Joint, ix []int) []row {
+	from, u := js[ix[0]].At, js[ix[0]].Dir
+	off := func(i int) float64 { return js[i].At.Sub(from).Dot(u.Left()) }
+	pos := func(i int) float64 { return js[i].At.Sub(from).Dot(u) }
+	size := func(i int) float64 { return max(js[i].Width, js[i].Depth) }
+	var out []row
+	parts(ix, off, onLine, func(line []int) {
+		parts(line, func(i int) float64 { return js[i].Length }, 0.1, func(long []int) {
+			parts(long, size, 0.06, func(list []int) {
+				if len(list) >= 2 {
+					slices.SortStableFunc(list, func(a, b int) int { return cmp.Compare(pos(a), pos(b)) })
+					out = append(out, row{slices.Clone(list), u})
+				}
+			})
+		})
+	})
+	return out
+}
+
+// parts sorts a list by a measure and calls f with each run of it that has no
+// step larger than near.
+func parts(ix []int, measure func(int) float64, near float64, f func([]int)) {
+	slices.SortStableFunc(ix, func(a, b int) int { return cmp.Compare(measure(a), measure(b)) })
+	for len(ix) > 0 {
+		n := 1
+		for n < len(ix) && measure(ix[n])-measure(ix[n-1]) <= near {
+			n++
+		}
+		f(ix[:n])
+		ix = ix[n:]
+	}
+}
+
+// apart reports whether between the joints of a row there is enough of the part
+// for joints that carry.
+func (r *row) apart(js []Joint) bool {
+	for n := 1; n < len(r.joints); n++ {
+		a, b := &js[r.joints[n-1]], &js[r.joints[n]]
+		if b.At.Sub(a.At).Norm()-a.Length < max(wallShare*a.Length, wallWidths*a.Width) {
+			return false
+		}
+	}
+	return true
+}
+
+// jointRows returns the rows that look like joints: with enough of the part
+// between them, and no equal row close beside, as vents have.
+func jointRows(js []Joint, pick func(*Joint) bool) []row {
+	rows := rowsOf(js, pick)
+	// Singles face rows too: a row is looked at among all joints of its part.
+	return slices.DeleteFunc(rows, func(r row) bool { return !r.apart(js) })
+}
+
+// pattern returns the distances between the joints of a row.
+func (r *row) pattern(js []Joint) []float64 {
+	d := make([]float64, 0, len(r.joints)-1)
+	for n := 1; n < len(r.joints); n++ {
+		d = append(d, js[r.joints[n]].At.Dist(js[r.joints[n-1]].At))
+	}
+	return d
+}
+
+// samePattern reports whether two lists of distances are the same, either way
+// round.
+func samePattern(a, b []float64, near float64) bool {
+	if len(a) != len(b) {
+		return false
+	}
+	fwd, rev := true, true
+	for i := range a {
+		fwd = fwd && math.Abs(a[i]-b[i]) <= near
+		rev = rev && math.Abs(a[i]-b[len(b)-1-i]) <= near
+	}
+	return fwd || rev
+}

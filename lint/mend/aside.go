@@ -1,0 +1,73 @@
+package mend
+
+import (
+	"fmt"
+
+	"sluice/geom/dxf"
+	"sluice/geom/outline"
+	"sluice/lint"
+)
+
+// asides carries on NOTE what closes but bounds no part. It records an edit for
+// each group.
+func (m *mender) asides(res *lint.Result) []dxf.Item {
+	var items []dxf.Item
+	s := res.Sheet
+	first := map[int]int{} // group -> its record in m.edits
+	for i := range s.Aside {
+		a := &s.Aside[i]
+		for _, r := range runs(&a.Path, a.Closed) {
+			items = append(items, dxf.Item{Layer: dxf.LayerNote, Path: r.path, Closed: r.whole, Settled: a.Settled})
+		}
+		if a.Written {
+			continue
+		}
+		m.guard.SetAside(a.Pieces)
+		ids := []string{}
+		if !m.again {
+			p := lint.Pass{Drawing: res.Drawing}
+			ids = p.EntityIDs(a.Src...)
+		}
+		if k, ok := first[a.Group]; ok {
+			m.edits[k].Entities = append(m.edits[k].Entities, ids...)
+			continue
+		}
+		first[a.Group] = len(m.edits)
+		m.edits = append(m.edits, lint.EditRecord{
+			Edit: "set-aside", Rule: asideRule(a.Kind), At: lint.AsideAt(a), Part: m.partName(res, a.Part), Entities: ids, Note: asideNote(a),
+		})
+	}
+	return items
+}
+
+func (m *mender) partName(res *lint.Result, part int32) string {
+	if part < 0 {
+		return ""
+	}
+	return res.Names[part]
+}
+
+func asideRule(k outline.AsideKind) string {
+	switch k {
+	case outline.Step:
+		return "stepped-hole"
+	case outline.Letter:
+		return "lettering"
+	}
+	return "sheet-border"
+}
+
+func asideNote(a *outline.Aside) string {
+	what := "border or frame"
+	switch a.Kind {
+	case outline.Step:
+		what = "wider outline of a stepped hole"
+	case outline.Letter:
+		what = "lettering"
+	}
+	note := fmt.Sprintf("%s put on NOTE, not cut", what)
+	if !a.Settled {
+		note += ": undecided"
+	}
+	return note
+}

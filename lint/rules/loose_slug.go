@@ -1,0 +1,139 @@
+package rules
+
+import (
+	"fmt"
+	"strings"
+
+	"sluice/fix/tab"
+	"sluice/geom"
+	"sluice/geom/outline"
+	"sluice/lint"
+)
+
+var looseSlug = &lint.Rule{
+	ID:       "loose-slug",
+	Severity: lint.Warning,
+	Repair:   lint.Choice,
+	Doc: lint.Doc{
+		Title:      "Slug that can tip up between the slats",
+		What:       "The piece that falls out of a hole without tabs, where at some position of the slats it neither lies still nor drops clean through; and the piece around a part in a hole, where that part hangs on it by its tabs.",
+		Why:        "A slug that stands up on its edge is in the nozzle's way as much as a part that does. A part that hangs on a slug is lost with it.",
+		Bad:        "A window of 80 by 80 mm over slats 50 mm apart.",
+		Good:       "A window of 30 by 30 mm, whose slug drops through; one of 150 by 150 mm, whose slug lies still; the window of 80 mm with two tabs.",
+		Exceptions: "Slugs narrower than the sheet is thick or than two kerfs; slugs that measure less than three quarters of the pitch across the slats: they drop through. The rule looks at the drawing's own position and slat direction.",
+		Limit:      "[table] slat_pitch (50 mm), slats_along, tip_share (0: no position may fail).",
+		Fix:        "Tabs that hold the slug in its hole until both are off the table: fix --slugs tab, or [tabs] slugs = true. Or cut a large slug up.",
+		Reason:     "Asked for: the stubs of the tabs stay in the hole and want filing.",
+		Since:      "0.1",
+	},
+	Check: func(p *lint.Pass) {
+		c := slugs{p: p, slats: TableOf(p.Job), inner: innerOutlines(p.Sheet)}
+		for i := range p.Sheet.Outlines {
+			if o := &p.Sheet.Outlines[i]; o.Hole() && o.Closed && o.Tabs == 0 {
+				c.judge(int32(i))
+			}
+		}
+	},
+}
+
+// innerOutlines returns, by outline, those directly within it.
+func innerOutlines(s *outline.Sheet) [][]int32 {
+	in := make([][]int32, len(s.Outlines))
+	for i := range s.Outlines {
+		if q := s.Outlines[i].Parent; q >= 0 {
+			in[q] = append(in[q], int32(i))
+		}
+	}
+	return in
+}
+
+// slugs judges what falls out of holes.
+type slugs struct {
+	p     *lint.Pass
+	slats tab.Support
+	inner [][]int32 // by outline
+}
+
+// judge reports the slug of one hole if it is loose.
+func (c *slugs) judge(hole int32) {
+	o := &c.p.Sheet.Outlines[hole]
+	hung := c.hung(hole)
+	stands := c.canStand(hole)
+	if len(hung) == 0 && !stands {
+		return
+	}
+	var within []geom.Path
+	for _, k := range c.inner[hole] {
+		within = append(within, c.p.Sheet.Outlines[k].Pieces)
+	}
+	limit := c.p.Job.Table.TipShare
+	share := tab.TipShare(o.Pieces, within, c.slats)
+	if share <= limit+shareSlack {
+		return // it lies still, and what hangs on it with it
+	}
+	size := fmt.Sprintf("slug of %s x %s mm", mm(o.Box.W()), mm(o.Box.H()))
+	at := sharePercent(share)
+	f := lint.Finding{
+		At: o.Centroid, Box: o.Box,
+		Message:  size + " is not held at " + at + " % of slat positions and can stand up in the nozzle's way",
+		Layer:    c.p.LayerOf(o.Src[0]),
+		Entities: c.p.EntityIDs(o.Src...),
+		Part:     c.p.PartName(o.Part),
+		Subject:  lint.AboutOutline(hole),
+		Measure:  &lint.Measure{Name: "tip-share", Value: share, Limit: limit, Unit: "share"},
+	}
+	if len(hung) > 0 {
+		f.Message = fmt.Sprintf("%s around %s %s is not held at %s %% of slat positions: what is tabbed to it goes with it",
+			size, plural(len(hung), "part", "parts"), strings.Join(hung, ", "), at)
+	}
+	c.p.Report(f)
+}
+
+// hung names the parts that hang, or will hang, on the slug of a hole by tabs.
+func (c *slugs) hung(hole int32) []string {
+	var names []string
+	for _, i := range c.inner[hole] {
+		o := &c.p.Sheet.Outlines[i]
+		if c.p.Sheet.Parts[o.Part].Unsure() {
+			continue
+		}
+		tabbed := o.Tabs > 0 || c.p.Job.Tabs.Parts == "all"
+		if !tabbed && c.p.Job.Tabs.Parts != "none" {
+			tabbed = tipShareOf(c.p.Sheet, int(o.Part), c.slats) > c.p.Job.Table.TipShare+shareSlack
+		}
+		if tabbed {
+			names = append(names, c.p.PartName(o.Part))
+		}
+	}
+	return names
+}
+
+// standShare is the width of a slug across the slats, as a share of their pitch,
+// from which it seldom drops clean through: slats are up to 6 mm thick, lean, and
+// are ragged from use (common practice, no source).
+const standShare = 0.75
+
+// canStand reports whether a slug is large enough to stand up between slats.
+func (c *slugs) canStand(hole int32) bool {
+	o := &c.p.Sheet.Outlines[hole]
+	pitch := c.slats.Pitch
+	if !(pitch > 0) {
+		return false
+	}
+	kerf := c.p.Job.Jet.Kerf
+	area, girth := o.Area, o.Length
+	for _, k := range c.inner[hole] {
+		area -= c.p.Sheet.Outlines[k].Area
+		girth += c.p.Sheet.Outlines[k].Length
+	}
+	// The stream takes a kerf off all round; what is left is no wider than thick
+	// and rolls, or bends.
+	if 2*area/girth-2*kerf <= max(c.p.Job.Sheet.Thickness, 2*kerf) {
+		return false
+	}
+	across := o.Box.W()
+	if c.slats.AlongX {
+		across = o.Box.H()
+	}
+	return across-2*kerf >= standShare*pitch
+}
