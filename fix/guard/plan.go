@@ -52,7 +52,7 @@ func (pl *Plan) Paths(ctx context.Context, data []byte) (entered []Fault, err er
 			for k := range found {
 				f := &found[k]
 				f.Layer = layer
-				if (f.What == Entered || f.What == Unproven) && pl.told(f.At) {
+				if pl.told(f.At) {
 					entered = append(entered, *f)
 				} else {
 					faults = append(faults, *f)

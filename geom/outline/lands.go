@@ -102,10 +102,19 @@ func (b *builder) trim(e *freeEnd) bool {
 		s.part, s.t0, s.t1 = true, 0, 1
 	}
 	t := s.t0 + (s.t1-s.t0)*at.T
+	over := own.Sub(0, at.T)
 	if e.half%2 == 0 {
 		s.t0, s.n0 = t, node
 	} else {
+		over = own.Sub(at.T, 1)
 		s.t1, s.n1 = t, node
+	}
+	if s.piece >= 0 && over.Length() > b.o.Join {
+		o := Path{Pieces: geom.Path{over}, Src: []int32{b.act[s.piece]}, Flags: []Flag{0}}
+		if b.tab[s.piece] {
+			o.Flags[0] = IsTab
+		}
+		b.sheet.Overruns = append(b.sheet.Overruns, o)
 	}
 	return true
 }

@@ -15,6 +15,7 @@ type Sheet struct {
 
 	Lettering []Lettering // groups of outlines that look like letters
 
+	Overruns  []Path     // ends that run past the piece on which they are to end: left out while judging
 	Gaps      []Gap      // where outlines do not close
 	Overlaps  []Overlap  // pieces drawn more than once
 	Shared    []Shared   // edges common to two parts

@@ -58,7 +58,7 @@ func (m *mender) compose(res *lint.Result) []dxf.Item {
 			if run.flag&outline.IsTab != 0 {
 				l = dxf.LayerTab
 			}
-			open = append(open, drawn(l, settled(run.path), false, m.j.Limits.Join)...)
+			open = append(open, m.open(l, run.path)...)
 		}
 	}
 	for i := range s.Open {
@@ -82,11 +82,11 @@ func (m *mender) compose(res *lint.Result) []dxf.Item {
 			if run.flag&outline.IsTab != 0 {
 				l = dxf.LayerTab
 			}
-			open = append(open, drawn(l, settled(run.path), false, m.j.Limits.Join)...)
+			open = append(open, m.open(l, run.path)...)
 		}
 	}
 	if !m.way.bare {
-		open = append(open, m.strays(res)...)
+		open = append(open, m.setAside(res)...)
 	}
 	items = append(items, inOrder(open)...)
 	var etch []dxf.Item

@@ -49,10 +49,32 @@ func drawn(layer string, path geom.Path, closed bool, join float64) []dxf.Item {
 	return items
 }
 
-// strays returns the items that draw what the sheet sets aside as specks. Those
-// that are not taken out by a told repair stay as they were drawn.
-func (m *mender) strays(res *lint.Result) []dxf.Item {
+// open returns the items that draw a path that does not close.
+func (m *mender) open(layer string, path geom.Path) []dxf.Item {
+	items := drawn(layer, path, false, m.j.Limits.Join)
+	for i := range items {
+		items[i].Path = settled(items[i].Path)
+	}
+	return items
+}
+
+// setAside returns the items that draw what the sheet leaves out while judging:
+// specks, and ends that run past the piece they are to meet. Those that are not
+// taken out by a told repair stay as they were drawn.
+func (m *mender) setAside(res *lint.Result) []dxf.Item {
 	var items []dxf.Item
+	put := func(p geom.Piece) {
+		layer := dxf.LayerOutside
+		if res.Sheet.PartAt(p.Mid()) >= 0 {
+			layer = dxf.LayerInside
+		}
+		items = append(items, m.open(layer, geom.Path{p})...)
+	}
+	for i := range res.Sheet.Overruns {
+		if o := &res.Sheet.Overruns[i]; o.Flags[0] == 0 {
+			put(o.Pieces[0])
+		}
+	}
 	for _, s := range res.Sheet.Strays {
 		p := res.Drawing.Strokes[s.Stroke].Piece
 		if s.Part {
@@ -61,11 +83,7 @@ func (m *mender) strays(res *lint.Result) []dxf.Item {
 		if p.Length() <= m.j.Limits.Join {
 			continue // nothing to cut
 		}
-		layer := dxf.LayerOutside
-		if res.Sheet.PartAt(p.Mid()) >= 0 {
-			layer = dxf.LayerInside
-		}
-		items = append(items, drawn(layer, geom.Path{p}, false, m.j.Limits.Join)...)
+		put(p)
 	}
 	return items
 }

@@ -189,7 +189,8 @@ func (m *mender) settle(out []byte, u drawing.Unit) (*lint.Result, []byte, error
 	type reading struct {
 		out   []byte
 		res   *lint.Result
-		edits int // made before it was read
+		edits int          // made before it was read
+		guard *guard.Guard // what it was told until then
 	}
 	var had []reading
 	for range maxRounds {
@@ -203,7 +204,7 @@ func (m *mender) settle(out []byte, u drawing.Unit) (*lint.Result, []byte, error
 		if err != nil {
 			return nil, nil, err
 		}
-		had = append(had, reading{out, res, len(m.edits)})
+		had = append(had, reading{out, res, len(m.edits), m.guard.Clone()})
 		if out, err = m.once(res); err != nil {
 			return nil, nil, err
 		}
@@ -212,14 +213,14 @@ func (m *mender) settle(out []byte, u drawing.Unit) (*lint.Result, []byte, error
 			continue
 		}
 		r := slices.MinFunc(had[back:], func(x, y reading) int { return bytes.Compare(x.out, y.out) })
-		m.tabs, m.labels = readTabs(r.res), m.readLabels(r.res)
+		m.tabs, m.labels, m.guard = readTabs(r.res), m.readLabels(r.res), r.guard
 		return r.res, r.out, nil
 	}
 	if !m.way.bare {
 		return nil, nil, errUnsettled
 	}
 	r := &had[len(had)-1]
-	m.tabs, m.labels = readTabs(r.res), m.readLabels(r.res)
+	m.tabs, m.labels, m.guard = readTabs(r.res), m.readLabels(r.res), r.guard
 	return r.res, r.out, nil
 }
 
