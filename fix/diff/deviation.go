@@ -148,7 +148,7 @@ func (s *search) bound(p *geom.Piece, a, b probe, mid geom.Point, l float64, q i
 // those of b, from a point of a, laid, to one of b. It returns false as soon as the
 // distance passes lim.stop.
 func deviate(a, b *tree, t geom.Transform, lim limits) (gap, bool) {
-	if t.Scale() < 1-flat || t.Scale() > 1+flat { // lengths are those of b
+	if factorOf(t) != 1 { // lengths are those of b
 		a, t = newTree(geom.Path(a.pieces).Transform(t)), geom.Identity()
 	}
 	var g gap

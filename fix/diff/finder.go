@@ -194,10 +194,7 @@ const (
 
 // hits pairs parts that t brings onto parts of their form and size.
 func (f *finder) hits(t geom.Transform, from []int, how closeness) []pair {
-	s := t.Scale()
-	if math.Abs(s-1) <= flat {
-		s = 1
-	}
+	s := factorOf(t)
 	tol := scaled(f.tol, s)
 	k := int(math.Ceil(math.Log2(max(1, s))))
 	g := f.grids[k]
@@ -272,9 +269,6 @@ func (f *finder) refined(t geom.Transform, hits []pair) geom.Transform {
 		}
 		dot, cross, sq = dot+u.Dot(v), cross+u.Cross(v), sq+u.Dot(u)
 		reach = max(reach, u.Norm()+f.a[h.i].reach)
-	}
-	if math.Abs(m.Scale-1) <= flat {
-		m.Scale = 1
 	}
 	tol := scaled(f.tol, m.Scale)
 	if len(hits) > 2 && sq > 0 && reach > 0 {

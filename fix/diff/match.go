@@ -59,13 +59,13 @@ func uniqueNumbers(s *Side) []string {
 func (m *matcher) match() {
 	m.inPlace()
 	m.repaired()
-	m.together(func(t geom.Transform) bool { return !t.Mirrors() && t.Scale() == 1 })
+	m.together(func(t geom.Transform) bool { return !t.Mirrors() && factorOf(t) == 1 })
 	classes := m.classes()
 	for i := range classes {
 		m.pairUp(&classes[i], &classes[i], false)
 	}
 	m.mirrored(classes)
-	m.together(func(t geom.Transform) bool { return !t.Mirrors() && t.Scale() != 1 })
+	m.together(func(t geom.Transform) bool { return !t.Mirrors() && factorOf(t) != 1 })
 	m.grown()
 	m.reshaped()
 }

@@ -20,12 +20,21 @@ type Motion struct {
 
 // MotionOf takes a similarity apart.
 func MotionOf(t geom.Transform, parts int) Motion {
-	m := Motion{Lay: t, Scale: t.Scale(), Mirrored: t.Mirrors(), Parts: parts}
+	m := Motion{Lay: t, Scale: factorOf(t), Mirrored: t.Mirrors(), Parts: parts}
 	m.Angle = math.Atan2(t.YX, t.XX)
 	if m.Mirrored {
 		m.Angle = math.Atan2(-t.YX, -t.XX)
 	}
 	return m
+}
+
+// factorOf returns the scale of a similarity, 1 where only rounding keeps it from
+// that.
+func factorOf(t geom.Transform) float64 {
+	if s := t.Scale(); math.Abs(s-1) > flat {
+		return s
+	}
+	return 1
 }
 
 // Fixed returns the point that stays where it is; ok is false where there is none

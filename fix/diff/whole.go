@@ -54,7 +54,7 @@ func (m *matcher) vote(rest []int, stayed int, moves bool) (*Motion, int) {
 	f := newFinder(m, all)
 	f.seek = rest
 	best, ok := f.best(func(t geom.Transform) bool {
-		return t != geom.Identity() && (moves || t.Scale() != 1)
+		return t != geom.Identity() && (moves || factorOf(t) != 1)
 	})
 	n := len(best.hits)
 	if !ok || n <= stayed || n*wholeShare < min(len(m.sa), len(m.sb)) || n <= f.elsewhere(best.hits) || !f.enough(&best) {

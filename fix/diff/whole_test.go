@@ -257,6 +257,22 @@ func TestWholeOfLines(t *testing.T) {
 	}
 }
 
+// A part drawn again a little aside, of which a repair drops one: no rounding of a
+// shift is told as a scale.
+func TestNoScaleByRounding(t *testing.T) {
+	for seed := range uint64(40) {
+		rng := rand.New(rand.NewPCG(seed, 3))
+		outer, holes := geomtest.RandomPart(rng)
+		m := item{append([]geom.Path{outer}, holes...)}
+		aside := m.transform(geom.Shift(geom.Polar(geom.Point{}, 0.03, rng.Float64()*6)))
+		after := item{append([]geom.Path{outer}, aside.rings[1:]...)}
+		d := Compare(sideOf(t, []item{m}), sideOf(t, []item{after}), tol)
+		if w := d.Whole; w != nil && math.Abs(w.Scale-1) < 1e-6 {
+			t.Errorf("seed %d: %+v", seed, *w)
+		}
+	}
+}
+
 // inverse undoes any similarity.
 func TestInverse(t *testing.T) {
 	for name, w := range wholes {
