@@ -201,6 +201,28 @@ func (b *builder) linkKids() {
 	}
 }
 
+// forgetMarks takes what is carried out of those lists, but where it lies around
+// something that is cut: elsewhere it is a mark, and tells nothing of borders
+// and steps.
+func (b *builder) forgetMarks() {
+	outs := b.sheet.Outlines
+	if len(outs) == b.aside.drawn {
+		return
+	}
+	holds := make([]bool, len(outs))
+	for i := range outs[:b.aside.drawn] {
+		if b.isOut(int32(i)) {
+			continue
+		}
+		for p := outs[i].Parent; p >= 0 && b.aside.note[p] && !holds[p]; p = outs[p].Parent {
+			holds[p] = true
+		}
+	}
+	for i := range b.aside.kids {
+		b.aside.kids[i] = slices.DeleteFunc(b.aside.kids[i], func(k int32) bool { return b.aside.note[k] && !holds[k] })
+	}
+}
+
 // settled reports whether all that is drawn of a path was decided before.
 func (b *builder) settled(p *Path) bool {
 	for _, s := range p.Src {
