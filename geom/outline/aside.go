@@ -172,6 +172,9 @@ func (b *builder) takeOut(i int32, k AsideKind, group int) {
 		return
 	}
 	if k != 0 && b.o.choice(k) == Keep {
+		if b.aside.note[i] {
+			b.sheet.Outlines[i].Was = k
+		}
 		b.aside.note[i] = false
 		return
 	}
