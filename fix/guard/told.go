@@ -162,6 +162,15 @@ func (g *Guard) SetAside(p geom.Path) {
 	})
 }
 
+// CutNote tells that a closed path that was carried as a note is to be cut.
+func (g *Guard) CutNote(p geom.Path) {
+	g.round++
+	g.changes = append(g.changes, change{
+		kind: "cut-mark", round: g.round,
+		gone: strokesOf(p, Note), new: strokesOf(p, Cut),
+	})
+}
+
 // Untab tells that a tab of the drawing is closed: what was left uncut is cut.
 func (g *Guard) Untab(uncut geom.Path) {
 	g.round++

@@ -172,6 +172,9 @@ func (b *builder) takeOut(i int32, k AsideKind, group int) {
 		return
 	}
 	if k != 0 && b.o.choice(k) == Keep {
+		if b.aside.note[i] {
+			b.sheet.Outlines[i].Was = k
+		}
 		b.aside.note[i] = false
 		return
 	}
@@ -198,6 +201,28 @@ func (b *builder) linkKids() {
 		if p := outs[i].Parent; p >= 0 && !b.isOut(int32(i)) {
 			b.aside.kids[p] = append(b.aside.kids[p], int32(i))
 		}
+	}
+}
+
+// forgetMarks takes what is carried out of those lists, but where it lies around
+// something that is cut: elsewhere it is a mark, and tells nothing of borders
+// and steps.
+func (b *builder) forgetMarks() {
+	outs := b.sheet.Outlines
+	if len(outs) == b.aside.drawn {
+		return
+	}
+	holds := make([]bool, len(outs))
+	for i := range outs[:b.aside.drawn] {
+		if b.isOut(int32(i)) {
+			continue
+		}
+		for p := outs[i].Parent; p >= 0 && b.aside.note[p] && !holds[p]; p = outs[p].Parent {
+			holds[p] = true
+		}
+	}
+	for i := range b.aside.kids {
+		b.aside.kids[i] = slices.DeleteFunc(b.aside.kids[i], func(k int32) bool { return b.aside.note[k] && !holds[k] })
 	}
 }
 

@@ -145,6 +145,10 @@ var asideCases = []struct {
 	{"border round six plates", six().rect(0, 0, 320, 180), nil, kinds{Parts: 6, Holes: 12, Border: 1, Groups: 1}},
 	{"border of single lines", six().line(0, 0, 320, 0).line(320, 0, 320, 180).line(320, 180, 0, 180).line(0, 180, 0, 0), nil,
 		kinds{Parts: 6, Holes: 12, Border: 1, Groups: 1}},
+	{"border of lines that run over at the corners", six().line(-5, 0, 325, 0).line(320, -5, 320, 185).line(325, 180, -5, 180).line(0, 185, 0, -5), nil,
+		kinds{Parts: 6, Holes: 12, Border: 1, Groups: 1}},
+	{"long marks across the border", six().rect(0, 0, 320, 180).line(100, -10, 100, 10).line(-10, 90, 10, 90).line(-5, -5, 5, 5), nil,
+		kinds{Parts: 6, Holes: 12, Border: 1, Frame: 3, Groups: 1}},
 	{"border with a small gap", six().line(0.3, 0, 320, 0).line(320, 0, 320, 180).line(320, 180, 0, 180).line(0, 180, 0, 0), nil,
 		kinds{Parts: 6, Holes: 12, Border: 1, Groups: 1}},
 	{"border with rounded corners", six().add(

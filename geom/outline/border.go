@@ -30,6 +30,7 @@ const (
 	lineUp      = 0.02 // letters of a line are alike in height and level, as a share of the height
 	unlike      = 0.02 // shapes that are not the same, one perhaps larger: apart by so much in roundness or length to width
 	outsideMax  = 0.25 // what lies beside all borders, as a share of their area
+	frameFilled = 0.9  // of its rectangle: corners may be rounded, cut, or run over
 	doubleGap   = 0.05 // lines of a double frame are so near, as a share of the shorter side
 	nextFrame   = 0.7  // a frame within a frame is at least so wide, as a share of it
 	besideFrame = 0.02 // what lies between the two, by area, as a share of the inner one
@@ -38,6 +39,7 @@ const (
 
 // findBorders takes out the borders of sheets and drawing frames.
 func (b *builder) findBorders() {
+	b.forgetMarks()
 	outs := b.sheet.Outlines
 	nets := b.netted()
 	var borders []int32
@@ -79,8 +81,11 @@ func (b *builder) findBorders() {
 
 // isBorder reports whether outermost outline i is a border.
 func (b *builder) isBorder(i int32, nets map[int32]*mesh) bool {
+	if b.sheet.Outlines[i].Tangled {
+		return false // drawn as it is, whatever it may be
+	}
 	if b.aside.note[i] {
-		return b.holdsCut(i)
+		return len(b.aside.kids[i]) > 0
 	}
 	if !b.frameLike(i, nets) {
 		return false
@@ -103,24 +108,18 @@ func (b *builder) isBorder(i int32, nets map[int32]*mesh) bool {
 	return deep%2 == 0 || b.near(i, in)
 }
 
-// holdsCut reports whether something that is cut lies in an outline, with nothing
-// but what is carried between them.
-func (b *builder) holdsCut(i int32) bool {
-	return slices.ContainsFunc(b.aside.kids[i], func(k int32) bool { return !b.aside.note[k] || b.holdsCut(k) })
-}
-
 // frameLike reports whether an outline is a rectangle, or all of one but for a
 // title block.
 func (b *builder) frameLike(i int32, nets map[int32]*mesh) bool {
 	l := b.looks(i)
-	return l.isRectangle() || b.fillsNet(i, nets[i])
+	return l.filled >= frameFilled || b.fillsNet(i, nets[i])
 }
 
 // nextFrame returns the rectangle that lies alone in outline i, but for small
 // things and its title block, -1 if there is none.
 func (b *builder) nextFrame(i int32, nets map[int32]*mesh) int32 {
 	if b.aside.note[i] {
-		k := slices.IndexFunc(b.aside.kids[i], func(k int32) bool { return b.aside.note[k] && b.holdsCut(k) })
+		k := slices.IndexFunc(b.aside.kids[i], func(k int32) bool { return b.aside.note[k] })
 		if k < 0 {
 			return -1
 		}

@@ -140,15 +140,23 @@ func spanAlong(p geom.Path, dir geom.Point) geom.Box {
 // border, or along it, and not far off. -1 if there is none.
 func (b *builder) frameOf(p geom.Path) int {
 	for _, f := range b.aside.frames {
-		far, inside := false, false
+		far, out, deep := false, false, 0.0
 		for i := range p {
 			for _, q := range [2]geom.Point{p[i].A, p[i].B} {
-				at := geom.BoxOf(q.Rotate(-f.dir.Angle()))
-				far = far || f.hull.Dist(at) > farMarks*f.wide
+				far = far || f.hull.Dist(geom.BoxOf(q.Rotate(-f.dir.Angle()))) > farMarks*f.wide
 				d, _ := f.path.Dist(q)
-				inside = inside || d > nearBorder*f.wide && f.path.Contains(q)
+				if out = out || d <= b.o.Gap; f.path.Contains(q) {
+					deep = max(deep, d)
+				} else {
+					out = true
+				}
 			}
 		}
+		reach := nearBorder * f.wide
+		if out { // it hangs on the border, or runs across it
+			reach = farMarks * f.wide
+		}
+		inside := deep > reach
 		if !far && !inside {
 			return f.group
 		}

@@ -53,6 +53,7 @@ type Outline struct {
 	Closed   bool       // false: closed only by bridges, or tangled
 	Tangled  bool       // the border of Tangles, to judge by; not drawn
 	Tabs     int        // number of uncut gaps
+	Was      AsideKind  // it was carried as that until a person decided that it is cut; else 0
 	Doubt    bool       // lies within an open path: a part of its own, or a hole of what does not close?
 }
 

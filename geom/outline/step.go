@@ -25,6 +25,7 @@ const (
 // findSteps takes out the outer outlines of stepped holes: countersinks,
 // counterbores, recesses. The innermost stays and is the hole.
 func (b *builder) findSteps() {
+	b.forgetMarks()
 	outs := b.sheet.Outlines
 	for i := range outs {
 		if !outs[i].Hole() || b.isOut(int32(i)) {

@@ -40,6 +40,27 @@ func (m *mender) asides(res *lint.Result) []dxf.Item {
 	return items
 }
 
+// cutFromNotes tells which outlines were carried on NOTE and are cut, as a person
+// decided.
+func (m *mender) cutFromNotes(res *lint.Result) {
+	p := lint.Pass{Drawing: res.Drawing}
+	for i := range res.Sheet.Outlines {
+		o := &res.Sheet.Outlines[i]
+		if o.Was == 0 {
+			continue
+		}
+		m.guard.CutNote(o.Pieces)
+		ids := []string{}
+		if !m.again {
+			ids = p.EntityIDs(o.Src...)
+		}
+		m.edits = append(m.edits, lint.EditRecord{
+			Edit: "cut-mark", Rule: asideRule(o.Was), At: o.Box.Center(), Part: m.partName(res, o.Part), Entities: ids,
+			Note: fmt.Sprintf("path of %.4g mm to be cut", o.Length),
+		})
+	}
+}
+
 func (m *mender) partName(res *lint.Result, part int32) string {
 	if part < 0 {
 		return ""

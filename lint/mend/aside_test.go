@@ -2,6 +2,7 @@ package mend_test
 
 import (
 	"bytes"
+	"math/rand/v2"
 	"testing"
 
 	"sluice/geom"
@@ -164,6 +165,48 @@ func TestAsideDecidedLater(t *testing.T) {
 		s := &rep.After.Drawing.Strokes[i]
 		if s.As != drawing.AsLayer || rep.After.Drawing.LayerName(s.Layer) == lint.LayerNote && s.IsCircle() {
 			t.Errorf("a circle still lies on NOTE")
+		}
+	}
+}
+
+// TestBorderedKits repairs random kits with a border, and plates in them sunk here
+// and there: as many parts as without, and a second fix changes nothing.
+func TestBorderedKits(t *testing.T) {
+	for seed := range 8 {
+		rng := rand.New(rand.NewPCG(uint64(seed), 21))
+		k := geomtest.RandomKit(rng)
+		var d geomtest.Drafter
+		box := geom.NoBox()
+		steps := 0
+		for i := range k.Parts {
+			box = box.Union(k.Parts[i].Outer.Box())
+			for _, p := range append([]geom.Path{k.Parts[i].Outer}, k.Parts[i].Holes...) {
+				for _, q := range p {
+					d.Piece(q, 0)
+				}
+			}
+		}
+		box = box.Inflate(15)
+		plate := geom.Box{Min: geom.Pt(box.Min.X, box.Max.Y), Max: geom.Pt(box.Max.X, box.Max.Y+60)}
+		rectangle(&d, plate.Min.X, plate.Min.Y, plate.Max.X, plate.Max.Y)
+		for x := plate.Min.X + 20; x < plate.Max.X-20; x += 40 {
+			bore := 1.5 + 3*rng.Float64()
+			d.Piece(geom.Circle(geom.Pt(x, plate.Center().Y), bore), 0)
+			d.Piece(geom.Circle(geom.Pt(x, plate.Center().Y), bore*(1.6+0.6*rng.Float64())), 0)
+			steps++
+		}
+		sheet := box.Union(plate).Inflate(12)
+		rectangle(&d, sheet.Min.X, sheet.Min.Y, sheet.Max.X, sheet.Max.Y)
+		rep, out := repair(t, k.Name, d.Bytes(), job.Default())
+		if n := len(rep.After.Sheet.Parts); n != len(k.Parts)+1 {
+			t.Errorf("seed %d, %s: %d parts, want %d", seed, k.Name, n, len(k.Parts)+1)
+		}
+		if b, s := count(rep.Left, "sheet-border"), count(rep.Left, "stepped-hole"); b != 1 || s != steps {
+			t.Errorf("seed %d, %s: %d borders and %d stepped holes told, want 1 and %d", seed, k.Name, b, s, steps)
+		}
+		again, out2 := repair(t, k.Name, out, job.Default())
+		if !bytes.Equal(out, out2) || len(again.Edits) > 0 {
+			t.Errorf("seed %d, %s: a second fix makes %d edits", seed, k.Name, len(again.Edits))
 		}
 	}
 }

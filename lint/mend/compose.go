@@ -29,6 +29,8 @@ func (m *mender) compose(res *lint.Result) []dxf.Item {
 	var items []dxf.Item
 	if m.way.bare {
 		items = m.asDrawn(res)
+	} else {
+		m.cutFromNotes(res)
 	}
 	for i := range s.Outlines {
 		if m.way.bare {
