@@ -113,7 +113,7 @@ func (m *mender) compose(res *lint.Result) []dxf.Item {
 	for i := range s.Noted {
 		for _, run := range runs(&s.Noted[i].Path, false) {
 			p := settled(run.path)
-			notes = append(notes, dxf.Item{Layer: dxf.LayerNote, Path: p, Closed: closes(p)})
+			notes = append(notes, drawn(dxf.LayerNote, p, closes(p), m.j.Limits.Join)...)
 		}
 	}
 	notes = append(notes, m.asides(res)...)

@@ -102,39 +102,76 @@ func fixBy(ctx context.Context, before *lint.Result, j *job.Job, o Options, w wa
 			return nil, nil, err
 		}
 	}
+	m := &mender{
+		ctx: ctx, path: before.Path, j: j, o: o, way: w, touched: make([]bool, len(before.Drawing.Entities)),
+		guard: newGuard(before.Drawing, j, o),
+	}
+	d, err := m.tried(start)
+	// What was taken back may do now that the rest is mended: a second repair of
+	// the corrected drawing must find nothing to do.
+	for n := 1; err == nil && len(d.m.undone) > 0 && n < maxTries; n++ {
+		next, err := d.m.renewed().tried(d.after)
+		if err != nil || bytes.Equal(next.out, d.out) {
+			break
+		}
+		d = next
+	}
+	if err != nil {
+		return nil, nil, err
+	}
+	m = d.m
+	after := withLoss(before, d.after)
+	if err := m.guard.Written(ctx, d.out); err != nil {
+		return nil, nil, err
+	}
+	rep := &lint.Repaired{
+		Input: before.Path, Before: before, After: after, Edits: m.edits, Undone: m.undone,
+		Left: leftOf(before, after), Tabs: m.tabs, Labels: m.labels, Spread: m.spreadTold, Held: m.held(),
+	}
+	rep.Account = lint.AccountOf(before, m.touched)
+	if err := checkAccount(rep.Account); err != nil {
+		return nil, nil, err
+	}
+	return rep, d.out, nil
+}
+
+// drawnAnew is what came of a repair: the corrected drawing, and it read back.
+type drawnAnew struct {
+	m     *mender
+	out   []byte
+	after *lint.Result
+}
+
+// tried repairs a judged drawing, and again without those repairs that brought
+// new findings. m itself is not changed.
+func (m *mender) tried(start *lint.Result) (drawnAnew, error) {
 	banned, undone := map[string]bool{}, []lint.EditRecord(nil)
 	for try := 1; ; try++ {
-		m := &mender{
-			ctx: ctx, path: before.Path, j: j, o: o, way: w, touched: make([]bool, len(before.Drawing.Entities)),
-			banned: banned, undone: undone, made: map[string]int{}, guard: newGuard(before.Drawing, j, o),
-		}
-		out, err := m.once(start)
+		n := *m
+		n.edits, n.touched, n.guard = slices.Clone(m.edits), slices.Clone(m.touched), m.guard.Clone()
+		n.banned, n.undone, n.made, n.done = banned, undone, map[string]int{}, nil
+		out, err := n.once(start)
 		if err != nil {
-			return nil, nil, err
+			return drawnAnew{}, err
 		}
 		// Read back and repair again: a corrected drawing must stay as it is.
-		after, out, err := m.settle(out, before.Drawing.Unit)
+		after, out, err := n.settle(out, start.Drawing.Unit)
 		if err != nil {
-			return nil, nil, err
+			return drawnAnew{}, err
 		}
-		if bad := culprits(before, after, m.done); len(bad) > 0 && try < maxTries {
-			undone = m.takeBack(bad)
+		if bad := culprits(start, after, n.done); len(bad) > 0 && try < maxTries {
+			undone = n.takeBack(bad)
 			continue
 		}
-		after = withLoss(before, after)
-		if err := m.guard.Written(ctx, out); err != nil {
-			return nil, nil, err
-		}
-		rep := &lint.Repaired{
-			Input: before.Path, Before: before, After: after, Edits: m.edits, Undone: m.undone,
-			Left: leftOf(before, after), Tabs: m.tabs, Labels: m.labels, Spread: m.spreadTold, Held: m.held(),
-		}
-		rep.Account = lint.AccountOf(before, m.touched)
-		if err := checkAccount(rep.Account); err != nil {
-			return nil, nil, err
-		}
-		return rep, out, nil
+		return drawnAnew{&n, out, after}, nil
 	}
+}
+
+// renewed returns a mender that goes on from what m has written.
+func (m *mender) renewed() *mender {
+	n := *m
+	n.again = true
+	return &n
 }
 
 // mender carries one repair.
