@@ -109,6 +109,9 @@ func pathsOf(s *outline.Sheet) []*outline.Path {
 	for i := range s.Etch {
 		out = append(out, &s.Etch[i].Path)
 	}
+	for i := range s.Aside {
+		out = append(out, &s.Aside[i].Path)
+	}
 	return out
 }
 
@@ -122,7 +125,7 @@ func notedApart(r, other *lint.Result, tol float64, off map[int32]bool) []diff.A
 	var notes []geom.Piece
 	for i := range other.Drawing.Strokes {
 		s := &other.Drawing.Strokes[i]
-		if role(s) == outline.Ignore && other.Drawing.LayerName(s.Layer) == lint.LayerNote {
+		if role(s) == outline.Noted && other.Drawing.LayerName(s.Layer) == lint.LayerNote {
 			notes = append(notes, s.Piece)
 		}
 	}
