@@ -56,7 +56,7 @@ func Build(ctx context.Context, strokes []drawing.Stroke, role func(*drawing.Str
 	}
 	b := &builder{
 		o: o, strokes: strokes, sheet: &Sheet{},
-		openOf: map[int32]int32{}, shellOf: map[int32]int32{}, ringish: map[int32]bool{}, bridgeOut: map[int32]int32{},
+		openOf: map[int32]int32{}, shellOf: map[int32]int32{}, untrimmed: map[int32][2]float64{}, ringish: map[int32]bool{}, bridgeOut: map[int32]int32{},
 	}
 	b.choose(role)
 	b.dropRepeats()
@@ -156,8 +156,9 @@ type builder struct {
 	ringish   map[int32]bool  // seg -> its chain is one that a few gaps keep from closing
 	bridgeOut map[int32]int32 // bridge number -> outline it closes
 	bridges   []geom.Piece
-	shells    []shell         // outlines that are almost closed, until decided
-	shellOf   map[int32]int32 // seg at a gap of a shell -> its bridge
+	untrimmed map[int32][2]float64 // shares of segs before they were cut back to what they run past
+	shells    []shell              // outlines that are almost closed, until decided
+	shellOf   map[int32]int32      // seg at a gap of a shell -> its bridge
 }
 
 // seg is a stretch of an active piece between two nodes; piece < 0 is bridge

@@ -337,6 +337,21 @@ func (b *builder) chamfers(halfs []int32, f *net) bool {
 	return false
 }
 
+// wholeMark turns a chain into an open path, with what runs past an outline: of a
+// mark nothing is cut back.
+func (b *builder) wholeMark(c chain) Open {
+	for _, h := range c.halfs {
+		s := &b.segs[h/2]
+		if t, ok := b.untrimmed[h/2]; ok {
+			defer func(was seg) { *s = was }(*s) // the builder may come by again
+			s.t0, s.t1 = t[0], t[1]
+		}
+	}
+	o := b.openPath(c)
+	o.Length = o.Pieces.Length()
+	return o
+}
+
 // takeMarks takes segs out of the net and tells them as open paths. At nodes
 // where several meet, those that run on straight are one path.
 func (b *builder) takeMarks(marks []int32) {
@@ -384,7 +399,7 @@ func (b *builder) takeMarks(marks []int32) {
 			}
 			k = next
 		}
-		o := b.openPath(c)
+		o := b.wholeMark(c)
 		o.Tail = true
 		b.sheet.Open = append(b.sheet.Open, o)
 	}

@@ -101,6 +101,9 @@ func (b *builder) trim(e *freeEnd) bool {
 	if !s.part {
 		s.part, s.t0, s.t1 = true, 0, 1
 	}
+	if _, ok := b.untrimmed[e.half/2]; !ok {
+		b.untrimmed[e.half/2] = [2]float64{s.t0, s.t1}
+	}
 	t := s.t0 + (s.t1-s.t0)*at.T
 	over := own.Sub(0, at.T)
 	if e.half%2 == 0 {

@@ -116,6 +116,28 @@ func (b *builder) dropMarkCrossings() {
 	})
 }
 
+// keepOverruns leaves out the overruns that marks have taken along.
+func (b *builder) keepOverruns() {
+	if len(b.sheet.Overruns) == 0 {
+		return
+	}
+	of := map[int32][]geom.Piece{} // by stroke: what open paths hold of it
+	for _, o := range b.sheet.Overruns {
+		of[o.Src[0]] = nil
+	}
+	for i := range b.sheet.Open {
+		o := &b.sheet.Open[i]
+		for k, s := range o.Src {
+			if list, ok := of[s]; ok {
+				of[s] = append(list, o.Pieces[k])
+			}
+		}
+	}
+	b.sheet.Overruns = slices.DeleteFunc(b.sheet.Overruns, func(o Path) bool {
+		return slices.ContainsFunc(of[o.Src[0]], func(p geom.Piece) bool { return p.Dist(o.Pieces[0].Mid()) <= b.o.Join })
+	})
+}
+
 // ring is a closed round of chains and the gaps between them.
 type ring struct {
 	chains []int32

@@ -34,6 +34,7 @@ func (b *builder) settleOpen() {
 	}
 	framed := b.takeFrameMarks()
 	b.dropMarkCrossings()
+	b.keepOverruns()
 	b.doubtWithin()
 	s.Gaps = b.keepGaps(framed)
 	b.dropFrameCrossings()

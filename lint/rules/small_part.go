@@ -37,7 +37,7 @@ var smallPart = &lint.Rule{
 			if share <= p.Job.Table.TipShare+shareSlack {
 				continue
 			}
-			p.Report(lint.Finding{
+			f := lint.Finding{
 				At: part.Centroid, Box: part.Box,
 				Message: fmt.Sprintf("%s x %s mm part is not held at %s %% of slat positions, and has no tabs",
 					mm(part.Box.W()), mm(part.Box.H()), sharePercent(share)),
@@ -46,7 +46,12 @@ var smallPart = &lint.Rule{
 				Part:     p.PartName(int32(k)),
 				Subject:  lint.AboutPart(k),
 				Measure:  &lint.Measure{Name: "tip-share", Value: share, Limit: p.Job.Table.TipShare, Unit: "share"},
-			})
+			}
+			if !o.Closed {
+				f.Message += "; it gets none until its outline closes"
+				f.Repair = lint.None
+			}
+			p.Report(f)
 		}
 	},
 }
