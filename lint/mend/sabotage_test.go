@@ -334,7 +334,7 @@ func TestSabotage(t *testing.T) {
 		}},
 		{name: "a gap closed by 30 mm", want: guard.Invented, edit: func(b *bench) {
 			st := &b.res.Drawing.Strokes[b.stroke(100, 120)]
-			b.edit("close-gap", fix.Edit{At: geom.Pt(0, 60), Ops: b.add(st, geom.Line(geom.Pt(0, 60), geom.Pt(30, 60)))})
+			b.edit("close-gap", fix.Edit{At: geom.Pt(0, 60), Ops: b.add(st, geom.Line(geom.Pt(0, 60), geom.Pt(-30, 60)))})
 		}},
 		{name: "an end moved by 2 mm", want: guard.Invented, edit: func(b *bench) {
 			b.edit("close-gap", fix.Edit{At: geom.Pt(80, 55), Ops: []fix.Op{{Kind: fix.MoveA, Stroke: b.stroke(100, 55), To: geom.Pt(78, 53)}}})
@@ -351,7 +351,7 @@ func TestSabotage(t *testing.T) {
 		}},
 		{name: "a number that cuts", want: guard.Invented, edit: func(b *bench) {
 			st := &b.res.Drawing.Strokes[b.stroke(100, 120)]
-			b.edit("label", fix.Edit{At: geom.Pt(100, 100), Ops: b.add(st, geom.Line(geom.Pt(100, 100), geom.Pt(110, 105)))})
+			b.edit("label", fix.Edit{At: geom.Pt(210, 100), Ops: b.add(st, geom.Line(geom.Pt(210, 100), geom.Pt(220, 105)))})
 		}},
 		{name: "an edit not told", want: guard.Lost, edit: func(b *bench) {
 			b.edit("", fix.Edit{Ops: b.drop(62, 60)})
@@ -372,7 +372,7 @@ func TestSabotage(t *testing.T) {
 		}},
 		{name: "an edit of an unknown kind", want: guard.Invented, edit: func(b *bench) {
 			st := &b.res.Drawing.Strokes[b.stroke(100, 120)]
-			b.edit("tidy-up", fix.Edit{At: geom.Pt(0, 60), Ops: b.add(st, geom.Line(geom.Pt(0, 60), geom.Pt(30, 60)))})
+			b.edit("tidy-up", fix.Edit{At: geom.Pt(0, 60), Ops: b.add(st, geom.Line(geom.Pt(0, 60), geom.Pt(-30, 60)))})
 		}},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
