@@ -23,10 +23,11 @@ import (
 
 // Options direct Check and Judge.
 type Options struct {
-	Rules   []*Rule
-	Workers int // cores to use within one drawing, 0 for all
-	Read    dxf.Options
-	Once    bool // edges common to two parts are flagged, so as to be drawn once
+	Rules    []*Rule
+	Workers  int // cores to use within one drawing, 0 for all
+	Read     dxf.Options
+	SureUnit bool // the unit of the job is that of the drawing: it is not doubted
+	Once     bool // edges common to two parts are flagged, so as to be drawn once
 }
 
 // searchDistance is how far a free end looks for its partner, mm.
@@ -65,7 +66,7 @@ func Load(ctx context.Context, r io.Reader, j *job.Job, o Options) (*drawing.Dra
 	role, _ := Roles(d, j)
 	hints := drawing.UnitHints{
 		Thicknesses: commonThicknesses, Thickness: j.Sheet.Thickness,
-		Skip: func(s *drawing.Stroke) bool { return role(s) == outline.Ignore },
+		Skip: func(s *drawing.Stroke) bool { return role(s) == outline.Ignore }, Sure: o.SureUnit,
 	}
 	if len(j.Sheet.Size) == 2 {
 		hints.Sheets = []geom.Point{geom.Pt(j.Sheet.Size[0], j.Sheet.Size[1])}

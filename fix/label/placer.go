@@ -163,6 +163,7 @@ func put(r Request, set lettering, height float64, mid geom.Point, angle float64
 // shelf holds rectangles by place.
 type shelf struct {
 	rects []near.Rect
+	boxes []geom.Box // of the rects
 	cells map[[2]int][]int
 }
 
@@ -185,8 +186,9 @@ func (s *shelf) add(r near.Rect) {
 	if s.cells == nil {
 		s.cells = map[[2]int][]int{}
 	}
-	s.each(r.Box(), func(c [2]int) { s.cells[c] = append(s.cells[c], len(s.rects)) })
-	s.rects = append(s.rects, r)
+	b := r.Box()
+	s.each(b, func(c [2]int) { s.cells[c] = append(s.cells[c], len(s.rects)) })
+	s.rects, s.boxes = append(s.rects, r), append(s.boxes, b)
 }
 
 // clear reports whether the rectangle stays d from all on the shelf.
@@ -195,9 +197,10 @@ func (s *shelf) clear(r near.Rect, d float64) bool {
 		return true
 	}
 	ok := true
-	s.each(r.Box().Inflate(d), func(c [2]int) {
+	box := r.Box().Inflate(d)
+	s.each(box, func(c [2]int) {
 		for _, i := range s.cells[c] {
-			ok = ok && s.rects[i].ToRect(r) >= d
+			ok = ok && (!s.boxes[i].Overlaps(box) || s.rects[i].ToRect(r) >= d)
 		}
 	})
 	return ok
@@ -210,7 +213,7 @@ func (s *shelf) near(b geom.Box) []near.Rect {
 	}
 	var out []near.Rect
 	for i := range s.rects {
-		if s.rects[i].Box().Overlaps(b) {
+		if s.boxes[i].Overlaps(b) {
 			out = append(out, s.rects[i])
 		}
 	}

@@ -15,6 +15,7 @@ type UnitHints struct {
 	Thickness   float64            // of the sheet that the job is for, mm; 0 if unknown
 	Thicknesses []float64          // common sheet thicknesses, mm: slots are about as wide
 	Skip        func(*Stroke) bool // what the job leaves out; nil: nothing
+	Sure        bool               // the unit asked for is known to be right: nothing is doubted
 }
 
 // Resolve settles the unit, turns all lengths into mm, and turns splines and
@@ -83,6 +84,9 @@ func (d *Drawing) chooseUnit(forced, forcedBasis string, hints *UnitHints) (Unit
 		if asked, ok = unitByName(forced); !ok {
 			return Unit{}, fmt.Errorf("unit %q: it must be one of auto, %s", forced, strings.Join(UnitNames, ", "))
 		}
+	}
+	if hints.Sure && asked.factor > 0 {
+		return Unit{Name: asked.name, Factor: asked.factor, Basis: forcedBasis}, nil
 	}
 	stated, isStated := unitByCode(d.InsUnits)
 	w := d.weighUnits(hints, asked, stated)

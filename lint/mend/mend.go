@@ -230,8 +230,10 @@ func (m *mender) settle(out []byte, u drawing.Unit) (*lint.Result, []byte, error
 		guard *guard.Guard // what it was told until then
 	}
 	var had []reading
+	load := m.o.Options
+	load.SureUnit = true
 	for range maxRounds {
-		d, err := lint.Load(m.ctx, bytes.NewReader(out), &j, m.o.Options)
+		d, err := lint.Load(m.ctx, bytes.NewReader(out), &j, load)
 		if err != nil {
 			return nil, nil, fmt.Errorf("the corrected drawing cannot be read back: %w", err)
 		}
