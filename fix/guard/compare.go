@@ -239,14 +239,22 @@ func (g *Guard) takenOut() []bool {
 	return out
 }
 
-// nearest returns the place nearest to the middle of q, among those within d.
+// nearest returns the place nearest to the middle of q, among those within d, the
+// line or circle that carries q counting first: tabs of outlines that cross may
+// lie side by side.
 func (p places) nearest(q geom.Piece, d float64) (at geom.Point, ok bool) {
 	m := q.Mid()
-	best := d
+	best, bestOff := d, math.Inf(1)
 	for _, x := range p.within(m.X, d) {
-		if l := x.Dist(m); l <= best {
-			best, at, ok = l, x, true
+		l := x.Dist(m)
+		off := math.Abs(q.TangentAt(0).Cross(x.Sub(q.A)))
+		if q.R > 0 {
+			off = math.Abs(x.Dist(q.C) - q.R)
 		}
+		if l > d || off > bestOff+tight || off > bestOff-tight && l > best {
+			continue
+		}
+		best, bestOff, at, ok = l, off, x, true
 	}
 	return at, ok
 }

@@ -394,7 +394,7 @@ func (m *mender) placeTabs(res *lint.Result, labels []label.Label) map[int32][]t
 		} else {
 			list, _ = pl.Place(k, p, boxes...)
 		}
-		list = slices.DeleteFunc(list, func(t tab.Tab) bool { return m.onCommon(drawnNear, res, &t) })
+		list = slices.DeleteFunc(list, func(t tab.Tab) bool { return m.noTab(t.At) || m.onCommon(drawnNear, res, &t) })
 		for _, t := range list {
 			note := fmt.Sprintf("%.3g mm wide after cutting, gap of %.3g mm drawn", p.Width, t.Gap())
 			if t.Given != "" {

@@ -15,6 +15,7 @@ import (
 	"sluice/fix"
 	"sluice/fix/guard"
 	"sluice/fix/repair"
+	"sluice/geom"
 	"sluice/geom/drawing"
 	"sluice/geom/dxf"
 	"sluice/lint"
@@ -46,6 +47,8 @@ type way struct {
 	once bool   // edges common to two parts are written once
 	bare bool   // nothing is repaired
 	told string // why less was done than could be, "" for the first way
+
+	noTabs []geom.Point // where a tab was found not to hold
 }
 
 var ways = []way{
@@ -76,6 +79,9 @@ func Fix(ctx context.Context, path string, r io.Reader, j *job.Job, o Options) (
 			w.told = "nothing was repaired, since of the repaired drawing it could not be shown that what is drawn is what is cut (" + fault.Place() + "): what was drawn is written as it is; please report this drawing"
 		}
 		rep, out, err := fixBy(ctx, before, j, o, w)
+		for n := 0; n < maxNoTabs && tabFault(err, &w); n++ {
+			rep, out, err = fixBy(ctx, before, j, o, w)
+		}
 		if errors.Is(err, errUnsettled) || fault == nil && errors.As(err, &fault) {
 			continue
 		}
@@ -85,6 +91,29 @@ func Fix(ctx context.Context, path string, r io.Reader, j *job.Job, o Options) (
 		return nil, nil, fault
 	}
 	return nil, nil, fmt.Errorf("internal: %w", errUnsettled)
+}
+
+// maxNoTabs bounds how often a drawing is repaired anew without a tab that the
+// guard finds not to hold.
+const maxNoTabs = 8
+
+// tabFault reports whether the guard refused a drawing for a tab, and notes where.
+func tabFault(err error, w *way) bool {
+	var fault *guard.Fault
+	if !errors.As(err, &fault) || fault.What != guard.TabWrong || w.bare {
+		return false
+	}
+	w.noTabs = append(w.noTabs, fault.At)
+	return true
+}
+
+// noTabReach is how near, mm, to a place at which a tab does not hold no other is
+// put.
+const noTabReach = 3
+
+// noTab reports whether no tab is to be put at p.
+func (m *mender) noTab(p geom.Point) bool {
+	return slices.ContainsFunc(m.way.noTabs, func(q geom.Point) bool { return p.Dist(q) <= noTabReach })
 }
 
 // maxTries bounds how often a drawing is repaired anew because repairs that
