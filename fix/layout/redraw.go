@@ -37,8 +37,9 @@ func (l *Laid) Moves() []Move {
 // and points that lie on it or beside it within reach (mm). Edges common to two
 // parts are drawn once for each. A part may be moved more than once (copies); a
 // part that is not moved is left out. With rest, strokes and texts that belong
-// to no part stay where they are; without it they are left out. d is not
-// changed. Curves of d must have been settled: the result has none, only the
+// to no part stay where they are; without it they are left out. So does what is
+// tangled (outline.Sheet.Tangles): a part that it bounds is not to be moved. d is
+// not changed. Curves of d must have been settled: the result has none, only the
 // strokes that stand for them.
 func Redraw(d *drawing.Drawing, s *outline.Sheet, moves []Move, reach float64, rest bool) *drawing.Drawing {
 	out := *d
@@ -59,7 +60,9 @@ func Redraw(d *drawing.Drawing, s *outline.Sheet, moves []Move, reach float64, r
 			}
 		}
 		part := &s.Parts[m.Part]
-		path(&s.Outlines[part.Outer].Path)
+		if !part.Tangled {
+			path(&s.Outlines[part.Outer].Path)
+		}
 		for _, h := range part.Holes {
 			path(&s.Outlines[h].Path)
 		}
@@ -174,6 +177,13 @@ func belongings(d *drawing.Drawing, s *outline.Sheet, reach float64) *owned {
 	for i := range aside { // a border belongs to no part, however near one lies
 		mark(aside[i].Src)
 		w.paths[int(aside[i].Part)] = append(w.paths[int(aside[i].Part)], &aside[i])
+	}
+	for i := range s.Tangles { // stays as it is: see Tangled
+		for _, k := range s.Tangles[i].Src {
+			if k >= 0 {
+				w.drawn[k] = false
+			}
+		}
 	}
 	at := func(q geom.Point) int {
 		if k := s.PartAt(q); k >= 0 {

@@ -89,6 +89,11 @@ func (m *mender) spread(res *lint.Result) (*lint.Result, error) {
 	case err != nil:
 		return nil, fmt.Errorf("--spread: %w", err)
 	}
+	for k := range moves.Shift {
+		if res.Sheet.Parts[k].Tangled {
+			moves.Shift[k] = geom.Point{} // which outline is meant must be settled first
+		}
+	}
 	m.spreadTold = &lint.Spread{Pairs: moves.Close, Most: moves.Most, Box: moves.Box}
 	moved := false
 	for k, s := range moves.Shift {
@@ -154,6 +159,11 @@ func LayOut(ctx context.Context, path string, r io.Reader, j *job.Job, o Options
 	m.o.Spread = false // a layout keeps parts apart by itself
 	if res, err = m.arrange(res); err != nil {
 		return nil, err
+	}
+	for k := range res.Sheet.Parts {
+		if res.Sheet.Parts[k].Tangled {
+			return nil, fmt.Errorf("--layout: the outlines of part %s cross, so that it cannot be told what to lay out; settle that first (crossing-outlines)", res.Names[k])
+		}
 	}
 	items := layout.Items(res.Sheet, func(k int) string { return res.Names[k] })
 	for i := range items {
