@@ -15,7 +15,6 @@ import (
 	"sluice/fix"
 	"sluice/fix/guard"
 	"sluice/fix/repair"
-	"sluice/geom"
 	"sluice/geom/drawing"
 	"sluice/geom/dxf"
 	"sluice/lint"
@@ -37,25 +36,6 @@ type Options struct {
 
 // wants reports whether edits of a kind are asked for.
 func (o *Options) wants(kind string) bool { return len(o.Only) == 0 || slices.Contains(o.Only, kind) }
-
-// errUnsettled tells that repairs go on changing the drawing after ten rounds.
-var errUnsettled = errors.New("the repairs do not come to rest")
-
-// way is how a drawing is repaired. Where one way does not come to rest the next,
-// which changes less, is taken, so that there is always a drawing.
-type way struct {
-	once bool   // edges common to two parts are written once
-	bare bool   // nothing is repaired
-	told string // why less was done than could be, "" for the first way
-
-	noTabs []geom.Point // where a tab was found not to hold
-}
-
-var ways = []way{
-	{},
-	{once: true, told: "edges common to two parts are written once and their parts get no tabs: repaired part by part the drawing did not come to rest"},
-	{once: true, bare: true, told: "nothing was repaired, since the repairs did not come to rest: what was drawn is written as it is"},
-}
 
 // Fix repairs the drawing read from r and returns what was done and the
 // corrected drawing. path only names it. An input that cannot be read gives an
@@ -91,29 +71,6 @@ func Fix(ctx context.Context, path string, r io.Reader, j *job.Job, o Options) (
 		return nil, nil, fault
 	}
 	return nil, nil, fmt.Errorf("internal: %w", errUnsettled)
-}
-
-// maxNoTabs bounds how often a drawing is repaired anew without a tab that the
-// guard finds not to hold.
-const maxNoTabs = 8
-
-// tabFault reports whether the guard refused a drawing for a tab, and notes where.
-func tabFault(err error, w *way) bool {
-	var fault *guard.Fault
-	if !errors.As(err, &fault) || fault.What != guard.TabWrong || w.bare {
-		return false
-	}
-	w.noTabs = append(w.noTabs, fault.At)
-	return true
-}
-
-// noTabReach is how near, mm, to a place at which a tab does not hold no other is
-// put.
-const noTabReach = 3
-
-// noTab reports whether no tab is to be put at p.
-func (m *mender) noTab(p geom.Point) bool {
-	return slices.ContainsFunc(m.way.noTabs, func(q geom.Point) bool { return p.Dist(q) <= noTabReach })
 }
 
 // maxTries bounds how often a drawing is repaired anew because repairs that
@@ -400,118 +357,4 @@ func (m *mender) touch(res *lint.Result, e fix.Edit) {
 			mark(res.Drawing.Texts[op.Index].Entity)
 		}
 	}
-}
-
-// culprits returns the edits that brought findings, of warning or graver, that
-// were not there before. Putting a mark aside is none: it only makes less be cut.
-func culprits(old, now *lint.Result, done []fix.Edit) []fix.Edit {
-	if len(done) == 0 {
-		return nil
-	}
-	seen, counts := findingsOf(old), map[string]int{}
-	for i := range now.Findings {
-		counts[now.Findings[i].Rule]++
-	}
-	var bad []fix.Edit
-	for i := range now.Findings {
-		f := &now.Findings[i]
-		if f.Severity < lint.Warning || seen.stood(f) || f.Severity == lint.Warning && counts[f.Rule] <= len(seen[f.Rule]) {
-			continue
-		}
-		for _, e := range done {
-			if e.Kind != "note-mark" && near(&e, f) && !seen.graver(e.Rule, f) && !slices.ContainsFunc(bad, func(b fix.Edit) bool { return key(b) == key(e) }) {
-				bad = append(bad, e)
-			}
-		}
-	}
-	return bad
-}
-
-// reach is how far from an edit, mm, a finding counts as its doing, and how far a
-// finding may shift and still be the one that was there before.
-const reach = 1
-
-func near(e *fix.Edit, f *lint.Finding) bool {
-	if e.At.Dist(f.At) <= reach {
-		return true
-	}
-	for _, op := range e.Ops {
-		for _, s := range op.With {
-			if s.Made == drawing.Edited && s.Dist(f.At) <= reach {
-				return true
-			}
-		}
-	}
-	return false
-}
-
-// standing is the findings of a result by rule.
-type standing map[string][]*lint.Finding
-
-func findingsOf(r *lint.Result) standing {
-	s := standing{}
-	for i := range r.Findings {
-		f := &r.Findings[i]
-		s[f.Rule] = append(s[f.Rule], f)
-	}
-	return s
-}
-
-// stood reports whether a finding like f was there before: of its rule and as
-// grave, at the same place.
-func (s standing) stood(f *lint.Finding) bool {
-	for _, g := range s[f.Rule] {
-		if g.Severity >= f.Severity && g.At.Dist(f.At) <= reach {
-			return true
-		}
-	}
-	return false
-}
-
-// withLoss returns the judged corrected drawing with what is missing in it because
-// the input's file was cut short or spoiled: no repair brings that back, so the
-// error stands after it as it did before.
-func withLoss(before, after *lint.Result) *lint.Result {
-	var lost []lint.Finding
-	for i := range before.Findings {
-		if f := &before.Findings[i]; f.Rule == "unread-entity" && f.Severity == lint.Error {
-			lost = append(lost, *f)
-		}
-	}
-	if len(lost) == 0 {
-		return after
-	}
-	with := *after
-	with.Findings = append(slices.Clone(after.Findings), lost...)
-	lint.SortFindings(with.Findings)
-	return &with
-}
-
-// graver reports whether a graver finding of a rule stood where f stands: what an
-// edit that answers it leaves behind is less, not new.
-func (s standing) graver(rule string, f *lint.Finding) bool {
-	for _, g := range s[rule] {
-		if g.Severity > f.Severity && g.At.Dist(f.At) <= reach {
-			return true
-		}
-	}
-	return false
-}
-
-// leftOf returns what is left for a person: what the corrected drawing still
-// shows, and what only the input could tell, since it is not in the corrected
-// drawing: content that was left out, problems met while reading, and a unit that
-// was guessed.
-func leftOf(before, after *lint.Result) []lint.Finding {
-	left := slices.Clone(after.Findings)
-	for i := range before.Findings {
-		f := &before.Findings[i]
-		if f.Rule != "unread-entity" && f.Rule != "unit-doubt" {
-			continue
-		}
-		if !slices.ContainsFunc(after.Findings, func(g lint.Finding) bool { return g.Rule == f.Rule && g.Message == f.Message }) {
-			left = append(left, *f)
-		}
-	}
-	return left
 }

@@ -1,0 +1,44 @@
+package mend
+
+import (
+	"slices"
+
+	"sluice/lint"
+)
+
+// withLoss returns the judged corrected drawing with what is missing in it because
+// the input's file was cut short or spoiled: no repair brings that back, so the
+// error stands after it as it did before.
+func withLoss(before, after *lint.Result) *lint.Result {
+	var lost []lint.Finding
+	for i := range before.Findings {
+		if f := &before.Findings[i]; f.Rule == "unread-entity" && f.Severity == lint.Error {
+			lost = append(lost, *f)
+		}
+	}
+	if len(lost) == 0 {
+		return after
+	}
+	with := *after
+	with.Findings = append(slices.Clone(after.Findings), lost...)
+	lint.SortFindings(with.Findings)
+	return &with
+}
+
+// leftOf returns what is left for a person: what the corrected drawing still
+// shows, and what only the input could tell, since it is not in the corrected
+// drawing: content that was left out, problems met while reading, and a unit that
+// was guessed.
+func leftOf(before, after *lint.Result) []lint.Finding {
+	left := slices.Clone(after.Findings)
+	for i := range before.Findings {
+		f := &before.Findings[i]
+		if f.Rule != "unread-entity" && f.Rule != "unit-doubt" {
+			continue
+		}
+		if !slices.ContainsFunc(after.Findings, func(g lint.Finding) bool { return g.Rule == f.Rule && g.Message == f.Message }) {
+			left = append(left, *f)
+		}
+	}
+	return left
+}
