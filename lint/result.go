@@ -71,6 +71,7 @@ type Repaired struct {
 	Spread        *Spread // parts were moved apart; nil: not asked for
 	Layout        *Layout // parts were laid out anew; nil: not asked for
 	Held          string  // why less was repaired than could be, "" if nothing was held back
+	Lesser        bool    // repairs were held back, so that a person must look; not numbers alone
 }
 
 // Spread sums up how parts were moved apart.

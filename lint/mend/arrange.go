@@ -298,7 +298,7 @@ func (m *mender) sheetBy(w way, before, res *lint.Result, l *layout.Laid, loose 
 	}
 	rep := &lint.Repaired{
 		Input: s.path, Before: before, After: after, Edits: s.edits, Undone: s.undone,
-		Left: leftOf(before, after), Tabs: s.tabs, Labels: s.labels, Held: s.held(),
+		Left: leftOf(before, after), Tabs: s.tabs, Labels: s.labels, Held: s.held(), Lesser: w.told != "",
 	}
 	rep.Account = lint.AccountOf(withLoose(before, loose), s.touched)
 	return SheetOut{rep, data}, checkAccount(rep.Account)

@@ -112,7 +112,7 @@ func fixBy(ctx context.Context, before *lint.Result, j *job.Job, o Options, w wa
 	}
 	rep := &lint.Repaired{
 		Input: before.Path, Before: before, After: after, Edits: m.edits, Undone: m.undone,
-		Left: leftOf(before, after), Tabs: m.tabs, Labels: m.labels, Spread: m.spreadTold, Held: m.held(),
+		Left: leftOf(before, after), Tabs: m.tabs, Labels: m.labels, Spread: m.spreadTold, Held: m.held(), Lesser: m.way.told != "",
 	}
 	rep.Account = lint.AccountOf(before, m.touched)
 	if err := checkAccount(rep.Account); err != nil {

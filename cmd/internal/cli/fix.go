@@ -233,6 +233,9 @@ func (c *call) reportForm(path string) (string, error) {
 // gradeRepair returns the status for what a repair left.
 func (c *call) gradeRepair(r *lint.Repaired) int {
 	status := c.gradeFindings(r.Left)
+	if r.Lesser && c.failOn != "never" {
+		status = max(status, statusFound)
+	}
 	if r.After != nil {
 		status = max(status, c.gradeFindings(r.After.Findings))
 	}
