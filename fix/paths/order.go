@@ -14,8 +14,8 @@ type Stop struct {
 
 // order puts the cuts in the order in which they are run: marks first; then
 // small parts before large ones; whatever lies in an outline before the outline,
-// since its slug may drop with all that is on it; and the shortest travel within
-// that.
+// since its slug may drop with all that is on it; the chambers of an outside
+// before the cut that frees the part; and the shortest travel within that.
 func (pl *Plan) order(s *outline.Sheet, p Params) {
 	stops := pl.stops(s, p)
 	cuts := make([]Cut, 0, len(pl.Cuts))
@@ -66,6 +66,11 @@ func (pl *Plan) stops(s *outline.Sheet, p Params) []Stop {
 		st := Stop{Start: c.Start(), End: c.End(), Before: -1}
 		if c.Outline >= 0 {
 			st.Stage = stage[c.Outline]
+			if c.Chamber {
+				st.Before = mainOf(pl.Cuts, i)
+				stops[i] = st
+				continue
+			}
 			// The next outline around it that is cut.
 			for k := s.Outlines[c.Outline].Parent; k >= 0; k = s.Outlines[k].Parent {
 				if first, ok := firstOf(pl.Cuts, last, k); ok {
@@ -87,6 +92,21 @@ func firstOf(cuts []Cut, last map[int32]int32, k int32) (int32, bool) {
 		i--
 	}
 	return i, ok
+}
+
+// mainOf returns the first cut of an outline that frees its part, for cut i of
+// its chambers; -1 if none does.
+func mainOf(cuts []Cut, i int) int32 {
+	k := i
+	for k > 0 && cuts[k-1].Outline == cuts[i].Outline {
+		k--
+	}
+	for ; k < len(cuts) && cuts[k].Outline == cuts[i].Outline; k++ {
+		if !cuts[k].Chamber {
+			return int32(k)
+		}
+	}
+	return -1
 }
 
 // stages returns the stage of each outline: 1 for those of small parts, 2 for

@@ -10,6 +10,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"sluice/geom"
+	"sluice/geom/drawing"
 	"sluice/geom/outline"
 )
 
@@ -315,5 +316,33 @@ func BenchmarkOrder(b *testing.B) {
 				Order(stops)
 			}
 		})
+	}
+}
+
+// A chamber of a part's outside behind a mouth too narrow for the stream is cut
+// while the part still hangs on the sheet.
+func TestChamberFirst(t *testing.T) {
+	for name, turn := range map[string]geom.Transform{
+		"upright": geom.Identity(), "turned": geom.Turn(geom.Pt(50, 50), 1), "mirrored": {XX: -1, YY: 1},
+	} {
+		corners := []geom.Point{{X: 0, Y: 0}, {X: 200, Y: 0}, {X: 200, Y: 150}, {X: 110.25, Y: 150}, {X: 110.25, Y: 130}, {X: 120, Y: 130},
+			{X: 120, Y: 110}, {X: 100, Y: 110}, {X: 100, Y: 130}, {X: 109.75, Y: 130}, {X: 109.75, Y: 150}, {X: 0, Y: 150}}
+		var strokes []drawing.Stroke
+		for i := range corners {
+			strokes = append(strokes, drawing.Stroke{Piece: geom.Line(turn.Apply(corners[i]), turn.Apply(corners[(i+1)%len(corners)]))})
+		}
+		s, err := outline.Build(t.Context(), strokes, func(*drawing.Stroke) outline.Role { return outline.Cut }, outline.Options{Join: 0.001, Gap: 0.5, Same: 0.01, Search: 10, Kerf: 0.9})
+		if err != nil {
+			t.Fatal(err)
+		}
+		pl := New(s, Params{Kerf: 0.9})
+		if len(pl.Cuts) != 2 || !pl.Cuts[0].Chamber || pl.Cuts[1].Chamber {
+			t.Errorf("%s: %d cuts, chambers %v", name, len(pl.Cuts), func() (c []bool) {
+				for i := range pl.Cuts {
+					c = append(c, pl.Cuts[i].Chamber)
+				}
+				return
+			}())
+		}
 	}
 }

@@ -47,6 +47,7 @@ type Cut struct {
 	Out     geom.Path // lead-out
 	Closed  bool      // Run closes; false for marks and between tabs
 	NoRoom  bool      // no clear place for pierce and lead-in was found
+	Chamber bool      // a loop of a part's outside behind a mouth too narrow for the stream
 }
 
 // Start returns the place of the pierce, or where a mark begins.
@@ -193,8 +194,9 @@ func (f *Finder) cutsOf(i int) (cuts []Cut, why string) {
 		return nil, "nowhere wider than the kerf"
 	}
 	gaps := f.gaps(o, loops, d)
+	main := widest(loops)
 	for k, l := range loops {
-		c := Cut{Kind: kind, Part: o.Part, Outline: int32(i)}
+		c := Cut{Kind: kind, Part: o.Part, Outline: int32(i), Chamber: kind == Outside && k != main}
 		if len(gaps[k]) == 0 {
 			c.Run, c.Closed = l, true
 			f.leadLoop(&c)
@@ -216,6 +218,17 @@ func (f *Finder) cutsOf(i int) (cuts []Cut, why string) {
 		}
 	}
 	return cuts, ""
+}
+
+// widest returns the loop that encloses most.
+func widest(loops []geom.Path) int {
+	best, most := 0, 0.0
+	for k, l := range loops {
+		if a := math.Abs(l.Area()); a > most {
+			best, most = k, a
+		}
+	}
+	return best
 }
 
 // gap is an uncut stretch of a loop, as lengths along it; to may pass its length.
