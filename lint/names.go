@@ -7,10 +7,21 @@ import (
 	"sluice/geom"
 	"sluice/geom/drawing"
 	"sluice/geom/outline"
+	"sluice/lint/job"
 )
 
 // labelPrefix opens the note that a corrected drawing carries for each number.
 const labelPrefix = "part "
+
+// SlatNote says for which slats the tabs of a drawing are set; turned on the table
+// they may hold nothing.
+func SlatNote(j *job.Job) string {
+	along := "x"
+	if j.Table.SlatsAlong == "y" {
+		along = "y"
+	}
+	return "tabs set for slats along " + along + ", " + strconv.FormatFloat(j.Table.SlatPitch, 'f', -1, 64) + " mm apart"
+}
 
 // LabelNote returns the text of the note beside an etched number: "part 3", or
 // "part 3: 3 x2" where more than the part's name is etched.

@@ -145,6 +145,17 @@ func (p *Pass) NearCrossing(q geom.Point, d float64) bool {
 	return false
 }
 
+// NearGap reports whether q lies between the two ends of a gap, or within d (mm)
+// of them.
+func (p *Pass) NearGap(q geom.Point, d float64) bool {
+	for i := range p.Sheet.Gaps {
+		if g := &p.Sheet.Gaps[i]; g.Partner && g.Bridged && g.At.Dist(q) <= g.Width/2+d {
+			return true
+		}
+	}
+	return false
+}
+
 // OneFix is a fix of a single edit.
 func OneFix(s fix.Safety, e fix.Edit) []fix.Fix {
 	return []fix.Fix{{Safety: s, Edits: []fix.Edit{e}}}

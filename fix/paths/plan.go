@@ -138,17 +138,24 @@ func (pl *Plan) Told() string {
 		}
 	}
 	etch, cut := pl.Length()
-	s := fmt.Sprintf("%d runs, %.2f m cut, %.2f m etched, %.2f m of travel", len(pl.Cuts), cut/1000, etch/1000, pl.Travel/1000)
+	s := fmt.Sprintf("%s, %.2f m cut, %.2f m etched, %.2f m of travel", counted(len(pl.Cuts), "run", "runs"), cut/1000, etch/1000, pl.Travel/1000)
 	if none > 0 {
 		s += fmt.Sprintf("; %d begin on the outline, for want of room to lead in", none)
 	}
 	if n := len(pl.Left); n > 0 {
-		s += fmt.Sprintf("; %d outlines or lines have no path: the first, at %.2f, %.2f, %s", n, pl.Left[0].At.X, pl.Left[0].At.Y, pl.Left[0].Why)
+		s += fmt.Sprintf("; %s no path: the first, at %.2f, %.2f, %s", counted(n, "outline or line has", "outlines or lines have"), pl.Left[0].At.X, pl.Left[0].At.Y, pl.Left[0].Why)
 	}
 	if pl.Over > 0 {
 		s += fmt.Sprintf("; %d moves pass over a loose piece", pl.Over)
 	}
 	return s
+}
+
+func counted(n int, one, many string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %s", n, many)
 }
 
 // Length returns the length run with the stream open, in mm, by kind, leads

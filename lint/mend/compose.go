@@ -110,6 +110,7 @@ func (m *mender) compose(res *lint.Result) []dxf.Item {
 			At: l.At, Height: l.Height, Angle: l.Angle * math.Pi / 180, Value: lint.LabelNote(names[i], l.Text), Centered: true,
 		}})
 	}
+	notes = append(notes, m.slatNote(res, tabs)...)
 	for i := range s.Noted {
 		for _, run := range runs(&s.Noted[i].Path, false) {
 			p := settled(run.path)

@@ -229,7 +229,11 @@ func fixFile(id string, r *lint.Repaired, docs map[string]*RuleDoc) *filePage {
 			f.Edits = append(f.Edits, g)
 		}
 	}
-	for _, g := range []rowGroup{m.tabs(r.Tabs), m.labels(r.Labels)} {
+	tabs := m.tabs(r.Tabs)
+	if after.Job != nil {
+		tabs.Why = capital(lint.SlatNote(after.Job)) + "; check that the sheet lies so."
+	}
+	for _, g := range []rowGroup{tabs, m.labels(r.Labels)} {
 		if g.Count > 0 {
 			f.Placed = append(f.Placed, g)
 		}

@@ -120,6 +120,9 @@ func FixJSON(w io.Writer, version string, r *lint.Repaired) error {
 		t := &r.Tabs[i]
 		return tabJSON{t.Part, pointJSON(t.At), num(finite(t.Width)), num(finite(t.Gap))}
 	})
+	if len(r.Tabs) > 0 && r.After != nil && r.After.Job != nil {
+		j.field(false, "slats", lint.SlatNote(r.After.Job))
+	}
 	j.name(false, "labels")
 	j.list(len(r.Labels), " ", func(i int) any {
 		l := &r.Labels[i]

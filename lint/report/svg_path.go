@@ -125,10 +125,15 @@ func (d *pathData) dot(p geom.Point) {
 	d.buf = append(d.buf, 'h', '0')
 }
 
-// closed appends a path and closes it.
+// closed appends a path and closes it. The pen stays down where ends lie apart
+// by less than joining allows: a lifted pen would close each run for itself, and
+// the fill would take in the holes.
 func (d *pathData) closed(p geom.Path) {
 	d.down = false
 	for i := range p {
+		if a := d.local(p[i].A); d.down && a != d.at && a.Finite() {
+			d.command('L', a)
+		}
 		d.add(&p[i])
 	}
 	if d.down {

@@ -85,6 +85,7 @@ func (p *picture) sheet(s *outline.Sheet, named func(i int) string) {
 	hole := func(o *outline.Outline) bool { return o.Hole() }
 	p.outlines("ly outside", s, func(o *outline.Outline, f outline.Flag) bool { return f == 0 && !hole(o) })
 	p.outlines("ly inside", s, func(o *outline.Outline, f outline.Flag) bool { return f == 0 && hole(o) })
+	p.tangles("ly outside", s.Tangles)
 	p.opens("ly etch", s.Etch)
 	p.opens("ly open", s.Open)
 	p.opens("ly open noted", s.Noted)
@@ -135,6 +136,18 @@ func (p *picture) outlines(class string, s *outline.Sheet, want func(*outline.Ou
 }
 
 func (p *picture) opens(class string, paths []outline.Open) {
+	p.group(class, func() {
+		for i := range paths {
+			for k := range paths[i].Pieces {
+				p.path.add(&paths[i].Pieces[k])
+			}
+			p.flushFull()
+		}
+	})
+}
+
+// tangles draws what crosses and hangs together: it is cut as it was drawn.
+func (p *picture) tangles(class string, paths []outline.Path) {
 	p.group(class, func() {
 		for i := range paths {
 			for k := range paths[i].Pieces {
@@ -242,6 +255,9 @@ func sheetBox(s *outline.Sheet) geom.Box {
 	}
 	for i := range s.Outlines {
 		add(s.Outlines[i].Pieces.Box())
+	}
+	for i := range s.Tangles {
+		add(s.Tangles[i].Pieces.Box())
 	}
 	for i := range s.Open {
 		add(s.Open[i].Pieces.Box())

@@ -162,3 +162,21 @@ func manyFindings(n int, size float64) []lint.Finding {
 	}
 	return fs
 }
+
+func TestFillHoldsAcrossSmallGaps(t *testing.T) {
+	square := box(0, 0, 100, 80)
+	square[1].A = square[1].A.Add(geom.Pt(0.0006, 0)) // within joining, above what is written
+	var d pathData
+	d.closed(square)
+	if n := strings.Count(string(d.buf), "M"); n != 1 {
+		t.Errorf("the fill falls into %d runs: %s", n, d.buf)
+	}
+}
+
+func TestTanglesAreDrawn(t *testing.T) {
+	s := &outline.Sheet{Tangles: []outline.Path{{Pieces: geom.Path{geom.Line(geom.Pt(3, 5), geom.Pt(7, 9))}}}}
+	b := write(t, func(w io.Writer) error { return SheetSVG(w, s, SVGOptions{Title: "x", Width: 300}) })
+	if !regexp.MustCompile(`class="ly outside"><path d="M\S+ \S+L\S+ \S+"`).Match(b) {
+		t.Errorf("a tangle is not drawn: %s", b)
+	}
+}

@@ -75,6 +75,9 @@ func FixText(w io.Writer, r *lint.Repaired) error {
 	}
 
 	t.line("\nTabs (%d)", len(r.Tabs))
+	if len(r.Tabs) > 0 && r.After != nil && r.After.Job != nil {
+		t.line("  %s; check that the sheet lies so", lint.SlatNote(r.After.Job))
+	}
 	for _, b := range r.Tabs {
 		t.line("  %s at %s: %s mm left after cutting, drawn as a gap of %s mm",
 			partOr(b.Part), xy(place(b.At)), figure(b.Width, 3), figure(b.Gap, 3))

@@ -59,14 +59,14 @@ var closeParts = &lint.Rule{
 			ob := &p.Sheet.Outlines[p.Sheet.Parts[b].Outer]
 			f := lint.Finding{
 				At: c.A.Mid(c.B), Box: geom.BoxOf(c.A, c.B),
-				Message:  fmt.Sprintf("parts %s and %s are %s mm apart; the cuts and a strip of scrap need %s mm", p.PartName(a), p.PartName(b), mm(c.Dist), mm(limit)),
+				Message:  fmt.Sprintf("%s are %s mm apart; the cuts and a strip of scrap need %s mm", pairName(p, a, b), mm(c.Dist), mm(limit)),
 				Layer:    p.LayerOf(oa.Src[0]),
 				Entities: p.EntityIDs(oa.Src[0], ob.Src[0]),
 				Part:     p.PartName(a),
 				Measure:  &lint.Measure{Name: "distance", Value: c.Dist, Limit: limit, Unit: "mm"},
 			}
 			if kerf := p.Job.Jet.Kerf; c.Dist < kerf-p.Job.Limits.Same {
-				f.Message = fmt.Sprintf("parts %s and %s are %s mm apart, less than the %s mm kerf: one cut takes from the other part", p.PartName(a), p.PartName(b), mm(c.Dist), mm(kerf))
+				f.Message = fmt.Sprintf("%s are %s mm apart, less than the %s mm kerf: one cut takes from the other part", pairName(p, a, b), mm(c.Dist), mm(kerf))
 				if _, set := p.Job.Rules["close-parts"]; !set {
 					f.Severity = lint.Error
 				}
@@ -74,4 +74,12 @@ var closeParts = &lint.Rule{
 			p.Report(f)
 		}
 	},
+}
+
+// pairName names two parts; equal ones carry the same number.
+func pairName(p *lint.Pass, a, b int32) string {
+	if m, n := p.PartName(a), p.PartName(b); m != n {
+		return "parts " + m + " and " + n
+	}
+	return "two of part " + p.PartName(a)
 }

@@ -67,15 +67,14 @@ func (c *slugs) judge(hole int32) {
 		within = append(within, c.p.Sheet.Outlines[k].Pieces)
 	}
 	limit := c.p.Job.Table.TipShare
-	share := tab.TipShare(o.Pieces, within, c.slats)
+	share, nearly := tipShare(o.Pieces, within, c.slats, limit)
 	if share <= limit+shareSlack {
 		return // it lies still, and what hangs on it with it
 	}
 	size := fmt.Sprintf("slug of %s x %s mm", mm(o.Box.W()), mm(o.Box.H()))
-	at := sharePercent(share)
 	f := lint.Finding{
 		At: o.Centroid, Box: o.Box,
-		Message:  size + " is not held at " + at + " % of slat positions and can stand up in the nozzle's way",
+		Message:  size + " " + notHeld(share, nearly) + " and can stand up in the nozzle's way",
 		Layer:    c.p.LayerOf(o.Src[0]),
 		Entities: c.p.EntityIDs(o.Src...),
 		Part:     c.p.PartName(o.Part),
@@ -83,8 +82,8 @@ func (c *slugs) judge(hole int32) {
 		Measure:  &lint.Measure{Name: "tip-share", Value: share, Limit: limit, Unit: "share"},
 	}
 	if len(hung) > 0 {
-		f.Message = fmt.Sprintf("%s around %s %s is not held at %s %% of slat positions: what is tabbed to it goes with it",
-			size, plural(len(hung), "part", "parts"), strings.Join(hung, ", "), at)
+		f.Message = fmt.Sprintf("%s around %s %s %s: what is tabbed to it goes with it",
+			size, plural(len(hung), "part", "parts"), strings.Join(hung, ", "), notHeld(share, nearly))
 	}
 	c.p.Report(f)
 }
@@ -99,7 +98,8 @@ func (c *slugs) hung(hole int32) []string {
 		}
 		tabbed := o.Tabs > 0 || c.p.Job.Tabs.Parts == "all"
 		if !tabbed && c.p.Job.Tabs.Parts != "none" {
-			tabbed = tipShareOf(c.p.Sheet, int(o.Part), c.slats) > c.p.Job.Table.TipShare+shareSlack
+			share, _ := tipShareOf(c.p.Sheet, int(o.Part), c.slats, c.p.Job.Table.TipShare)
+			tabbed = share > c.p.Job.Table.TipShare+shareSlack
 		}
 		if tabbed {
 			names = append(names, c.p.PartName(o.Part))

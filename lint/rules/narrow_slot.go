@@ -46,6 +46,9 @@ var narrowSlot = &lint.Rule{
 				if p.NearCrossing(n.At, 2*kerf) {
 					continue // that the outlines cross there is worse, and told
 				}
+				if p.NearGap(n.At, p.Job.Limits.Same) {
+					continue // open-outline tells that the ends do not meet there
+				}
 				if n.RingA > 0 && n.Whole && !long(n) {
 					continue // small-hole tells it
 				}

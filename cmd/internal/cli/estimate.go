@@ -61,10 +61,11 @@ func drawPaths(r *lint.Repaired, path string) (data []byte, told string, err err
 	}
 	j, u := after.Job, after.Drawing.Unit
 	plan := cutting.Paths(after.Sheet, j, after.Extents)
-	if len(plan.Cuts) == 0 {
-		return nil, "", errors.New("nothing in the corrected drawing can be run, so there are no paths to write")
+	if told = plan.Told(); len(plan.Cuts) == 0 {
+		// Written all the same: the corrected drawing is wanted, and paths of an
+		// earlier run must not stay in its place.
+		told = "none, nothing in the corrected drawing can be run"
 	}
-	told = plan.Told()
 	var b bytes.Buffer
 	if err := dxf.Write(&b, &dxf.Output{
 		Items: plan.Items(cutpaths.SheetLayers, j.Jet.Kerf), Factor: u.Factor, InsUnits: u.InsUnits(), Imperial: u.Imperial(),

@@ -1,0 +1,32 @@
+package mend_test
+
+import (
+	"strings"
+	"testing"
+
+	"sluice/lint/job"
+)
+
+// Tabs hang on the direction of the slats: the drawing says so, once.
+func TestSlatsAreNoted(t *testing.T) {
+	const file = "0\nSECTION\n2\nENTITIES\n0\nLWPOLYLINE\n8\n0\n90\n4\n70\n1\n10\n0\n20\n0\n10\n300\n20\n0\n10\n300\n20\n60\n10\n0\n20\n60\n0\nENDSEC\n0\nEOF\n"
+	for _, c := range []struct {
+		name, along, tabs string
+		want              string
+	}{
+		{"along x", "x", "small", "tabs set for slats along x, 50 mm apart"},
+		{"across", "y", "all", "tabs set for slats along y, 50 mm apart"},
+		{"no tabs", "y", "small", ""},
+	} {
+		j := job.Default()
+		j.Table.SlatsAlong, j.Tabs.Parts = c.along, c.tabs
+		_, data := repair(t, "x", []byte(file), j)
+		once := string(data)
+		if n := strings.Count(once, "tabs set for slats"); n != min(len(c.want), 1) || !strings.Contains(once, c.want) {
+			t.Errorf("%s: %d notes, want %q", c.name, n, c.want)
+		}
+		if _, twice := repair(t, "x", data, j); string(twice) != once {
+			t.Errorf("%s: a second repair changes the drawing", c.name)
+		}
+	}
+}
