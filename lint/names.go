@@ -13,6 +13,12 @@ import (
 // labelPrefix opens the note that a corrected drawing carries for each number.
 const labelPrefix = "part "
 
+// slatPrefix opens the note that says for which slats tabs are set.
+const slatPrefix = "tabs set for slats along "
+
+// IsSlatNote reports whether a text is such a note.
+func IsSlatNote(text string) bool { return strings.HasPrefix(text, slatPrefix) }
+
 // SlatNote says for which slats the tabs of a drawing are set; turned on the table
 // they may hold nothing.
 func SlatNote(j *job.Job) string {
@@ -20,7 +26,7 @@ func SlatNote(j *job.Job) string {
 	if j.Table.SlatsAlong == "y" {
 		along = "y"
 	}
-	return "tabs set for slats along " + along + ", " + strconv.FormatFloat(j.Table.SlatPitch, 'f', -1, 64) + " mm apart"
+	return slatPrefix + along + ", " + strconv.FormatFloat(j.Table.SlatPitch, 'f', -1, 64) + " mm apart"
 }
 
 // LabelNote returns the text of the note beside an etched number: "part 3", or

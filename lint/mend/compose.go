@@ -103,6 +103,9 @@ func (m *mender) compose(res *lint.Result) []dxf.Item {
 	items = append(items, inOrder(etch)...)
 	var notes []dxf.Item
 	for i := range d.Texts {
+		if m.dropsSlatNote(&d.Texts[i]) {
+			continue
+		}
 		notes = append(notes, carried(&d.Texts[i]))
 	}
 	for i, l := range labels {

@@ -27,3 +27,15 @@ func (m *mender) slatNote(res *lint.Result, tabs map[int32][]tab.Tab) []dxf.Item
 		At: geom.Pt(box.Min.X, box.Min.Y-2*h), Height: h, Value: text,
 	}}}
 }
+
+// dropsSlatNote reports whether a text says for which slats tabs are set that are
+// closed again, and notes that it goes with them.
+func (m *mender) dropsSlatNote(t *drawing.Text) bool {
+	if !m.o.Untab || !m.o.wants("untab") || !lint.IsSlatNote(t.Value) {
+		return false
+	}
+	if !m.again && int(t.Entity) < len(m.touched) {
+		m.touched[t.Entity] = true
+	}
+	return true
+}

@@ -55,6 +55,9 @@ func TestUntab(t *testing.T) {
 		if far := farApart(want.After.Sheet, got.After.Sheet); far > 1e-7 {
 			t.Errorf("%s: outlines differ by %g mm", name, far)
 		}
+		if bytes.Contains(out2, []byte(lint.SlatNote(tabbed))) {
+			t.Errorf("%s: the slats of tabs that are closed are still noted", name)
+		}
 		again, out3 := repairWith(t, name, out2, tabbed, mend.Options{Untab: true})
 		if !bytes.Equal(out2, out3) || len(again.Edits) > 0 {
 			t.Errorf("%s: closing the tabs once more changes the drawing", name)
