@@ -142,10 +142,6 @@ func (b *builder) noteOutlines(ctx context.Context, role func(*drawing.Stroke) R
 	return nil
 }
 
-// kept is what a person's choice makes of outlines that were found to be of a
-// kind: outlines like any others.
-type kept struct{}
-
 // noteKind says what a closed path among what is carried is besides: where there
 // is a border, all that is drawn so outside the parts belongs to it.
 func (b *builder) noteKind(i int32) (k AsideKind, group int) {

@@ -111,26 +111,3 @@ func jointRows(js []Joint, pick func(*Joint) bool) []row {
 	// Singles face rows too: a row is looked at among all joints of its part.
 	return slices.DeleteFunc(rows, func(r row) bool { return !r.apart(js) })
 }
-
-// pattern returns the distances between the joints of a row.
-func (r *row) pattern(js []Joint) []float64 {
-	d := make([]float64, 0, len(r.joints)-1)
-	for n := 1; n < len(r.joints); n++ {
-		d = append(d, js[r.joints[n]].At.Dist(js[r.joints[n-1]].At))
-	}
-	return d
-}
-
-// samePattern reports whether two lists of distances are the same, either way
-// round.
-func samePattern(a, b []float64, near float64) bool {
-	if len(a) != len(b) {
-		return false
-	}
-	fwd, rev := true, true
-	for i := range a {
-		fwd = fwd && math.Abs(a[i]-b[i]) <= near
-		rev = rev && math.Abs(a[i]-b[len(b)-1-i]) <= near
-	}
-	return fwd || rev
-}
