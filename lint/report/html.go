@@ -229,6 +229,14 @@ func fixFile(id string, r *lint.Repaired, docs map[string]*RuleDoc) *filePage {
 			f.Edits = append(f.Edits, g)
 		}
 	}
+	if len(r.Skipped) > 0 {
+		skip := *m
+		skip.file += "-skip"
+		for _, g := range skip.edits(r.Skipped) {
+			g.Rule += ": skipped, not made"
+			f.Edits = append(f.Edits, g)
+		}
+	}
 	for _, g := range []rowGroup{m.tabs(r.Tabs), m.labels(r.Labels)} {
 		if g.Count > 0 {
 			f.Placed = append(f.Placed, g)
