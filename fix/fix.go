@@ -39,7 +39,20 @@ type Op struct {
 
 	With []drawing.Stroke // Replace, Add
 	Text *drawing.Text    // AddText
+
+	// On are the ends by whose places To or With was reckoned, besides those that
+	// the fix itself changes: no other fix may move or remove them.
+	On []End
 }
+
+// End is one end of a stroke.
+type End struct {
+	Stroke int32
+	B      bool // the B end
+}
+
+// Ends returns both ends of a stroke: its whole course hangs on them.
+func Ends(stroke int32) []End { return []End{{stroke, false}, {stroke, true}} }
 
 // OpKind names a primitive change.
 type OpKind uint8

@@ -64,6 +64,7 @@ type Repaired struct {
 	Before, After *Result
 	Edits         []EditRecord
 	Undone        []EditRecord // repairs that would have made a new error, taken back
+	Skipped       []EditRecord // repairs that stood in the way of others, or could not be made, and were not made later
 	Left          []Finding    // for a person to decide
 	Tabs          []Tab
 	Labels        []Label

@@ -52,16 +52,16 @@ func CloseGap(d *drawing.Drawing, g *outline.Gap, limit float64) fix.Edit {
 	case sa == sb && p.R > 0:
 		// An arc's own ends: it is to go all the way round.
 		e.Note = fmt.Sprintf("gap of %.4g mm closed by an arc of the same circle", g.Width)
-		e.Ops = bridge(d, sa, onCircle(p, g.A, g.B))
+		e.Ops = bridge(d, g, onCircle(p, g.A, g.B))
 		return e
 	case onOneLine(p, q):
 		e.Moved = g.Width
 		e.Note = fmt.Sprintf("gap of %.4g mm: the line run on to the next, which continues it", g.Width)
-		e.Ops = []fix.Op{move(g.EndA, g.B)}
+		e.Ops = []fix.Op{move(g.EndA, g.B, endOf(g.EndB))}
 		return e
 	case onOneCircle(p, q):
 		e.Note = fmt.Sprintf("gap of %.4g mm closed by an arc of the same circle", g.Width)
-		e.Ops = bridge(d, sa, onCircle(p, g.A, g.B))
+		e.Ops = bridge(d, g, onCircle(p, g.A, g.B))
 		return e
 	}
 	if x, ok := meet(p, q, limit); ok {
@@ -72,7 +72,7 @@ func CloseGap(d *drawing.Drawing, g *outline.Gap, limit float64) fix.Edit {
 		return e
 	}
 	e.Note = fmt.Sprintf("gap of %.4g mm bridged by a line", g.Width)
-	e.Ops = bridge(d, sa, geom.Line(g.A, g.B))
+	e.Ops = bridge(d, g, geom.Line(g.A, g.B))
 	return e
 }
 
@@ -97,12 +97,12 @@ func closeOnto(e *fix.Edit, d *drawing.Drawing, g *outline.Gap, p geom.Piece, li
 	}
 	if !found {
 		e.Note = fmt.Sprintf("gap of %.4g mm to the piece it stops short of, bridged by a line", g.Width)
-		e.Ops = bridge(d, g.EndA.Stroke, geom.Line(g.A, g.B))
+		e.Ops = bridge(d, g, geom.Line(g.A, g.B))
 		return
 	}
 	e.At, e.Moved = best, best.Dist(g.A)
 	e.Note = fmt.Sprintf("end run on or cut back by %.4g mm to the piece it is to meet", best.Dist(g.A))
-	e.Ops = []fix.Op{move(g.EndA, best)}
+	e.Ops = []fix.Op{move(g.EndA, best, fix.Ends(g.EndB.Stroke)...)}
 }
 
 func kinds(p, q geom.Piece) string {
@@ -123,19 +123,27 @@ func outward(s *drawing.Stroke, e outline.End) geom.Piece {
 	return s.Piece.Reverse()
 }
 
-func move(e outline.End, to geom.Point) fix.Op {
+func endOf(e outline.End) fix.End { return fix.End{Stroke: e.Stroke, B: e.AtB} }
+
+// move moves an end to a place that was reckoned by the ends on.
+func move(e outline.End, to geom.Point, on ...fix.End) fix.Op {
 	k := fix.MoveA
 	if e.AtB {
 		k = fix.MoveB
 	}
-	return fix.Op{Kind: k, Stroke: e.Stroke, To: to}
+	return fix.Op{Kind: k, Stroke: e.Stroke, To: to, On: on}
 }
 
-// bridge adds a piece that belongs with stroke s.
-func bridge(d *drawing.Drawing, s int32, p geom.Piece) []fix.Op {
-	st := d.Strokes[s]
+// bridge adds a piece from one side of a gap to the other. It belongs with the
+// stroke that ends there.
+func bridge(d *drawing.Drawing, g *outline.Gap, p geom.Piece) []fix.Op {
+	st := d.Strokes[g.EndA.Stroke]
 	st.Piece, st.Made = p, drawing.Edited
-	return []fix.Op{{Kind: fix.Add, With: []drawing.Stroke{st}}}
+	on := []fix.End{endOf(g.EndA), endOf(g.EndB)}
+	if g.Inside {
+		on = append(fix.Ends(g.EndB.Stroke), endOf(g.EndA))
+	}
+	return []fix.Op{{Kind: fix.Add, With: []drawing.Stroke{st}, On: on}}
 }
 
 // onOneLine reports whether two lines that end in a gap carry each other on: the

@@ -161,6 +161,32 @@ func TestPlaceKeepsClear(t *testing.T) {
 	}
 }
 
+// TestPlaceBesideScrap: on a plate with round ends the straight sides are the better
+// place, until neighbours leave no scrap beside them.
+func TestPlaceBesideScrap(t *testing.T) {
+	for _, r := range []float64{8, 10, 15} {
+		plate := geom.Path{
+			geom.Line(geom.Pt(r, 0), geom.Pt(60-r, 0)), geom.Bulge(geom.Pt(60-r, 0), geom.Pt(60-r, 2*r), 1),
+			geom.Line(geom.Pt(60-r, 2*r), geom.Pt(r, 2*r)), geom.Bulge(geom.Pt(r, 2*r), geom.Pt(r, 0), 1),
+		}
+		for _, tt := range []struct {
+			off float64 // of the neighbours, mm; three kerfs of scrap are wished for
+			end bool    // the tabs lie on the round ends
+		}{{1, true}, {2, true}, {2.9, true}, {3.5, false}, {7, false}} {
+			s := sheettest.Of(plate, sheettest.Rect(-10, -tt.off-30, 80, 30), sheettest.Rect(-10, 2*r+tt.off, 80, 30))
+			tabs, _ := Place(s, 0, usual)
+			if len(tabs) != 2 {
+				t.Errorf("radius %g, neighbours %g off: %d tabs", r, tt.off, len(tabs))
+			}
+			for _, tb := range tabs {
+				if end := tb.At.X < r-1 || tb.At.X > 61-r; end != tt.end || tb.Given != "" {
+					t.Errorf("radius %g, neighbours %g off: a tab at %v, given up: %q", r, tt.off, tb.At, tb.Given)
+				}
+			}
+		}
+	}
+}
+
 func TestPlaceGivesUp(t *testing.T) {
 	// Walled in on all sides.
 	s := sheettest.Of(sheettest.Rect(0, 0, 60, 20), sheettest.Rect(-30, -30, 120, 80), sheettest.Rect(-1, -1, 62, 22))

@@ -60,6 +60,11 @@ func comb(n int) geom.Path {
 	return poly(append(xy, 0, 20)...)
 }
 
+// taper is a plate with a notch that is w wide at its bottom and opens to 4.
+func taper(w float64) geom.Path {
+	return poly(0, 0, 50, 0, 50, 30, 27, 30, 25+w/2, 18, 25-w/2, 18, 23, 30, 0, 30)
+}
+
 var narrowCases = []struct {
 	name  string
 	rings []Ring
@@ -85,6 +90,11 @@ var narrowCases = []struct {
 	{"small square hole", ringsOf(rect(0, 0, 50, 30), rect(10, 10, 10.8, 10.8)), Waste, 1, []want{{0.8, 10.4, 10.4, 0.8}}},
 	{"comb", ringsOf(comb(5)), Waste, 1, []want{{0.5, 4.25, 17, 6}, {0.5, 8.25, 17, 6}, {0.5, 12.25, 17, 6}, {0.5, 16.25, 17, 6}, {0.5, 20.25, 17, 6}}},
 	{"comb teeth", ringsOf(comb(5)), Material, 1.5, nil},
+	// Notches 4 mm wide at the mouth and 12 deep; a disc at their blunt ends measures
+	// 0.22, 0.28 and 0.35.
+	{"taper blunt under a quarter of the limit", ringsOf(taper(0.19)), Waste, 1, nil},
+	{"taper blunt over a quarter of the limit", ringsOf(taper(0.24)), Waste, 1, []want{{0.2805274787, 25, 19.2322297503, nan()}}},
+	{"taper blunt well over it", ringsOf(taper(0.3)), Waste, 1, []want{{0.3497941691, 25, 19.1542919655, nan()}}},
 	{"bent slot", ringsOf(rect(-20, -20, 50, 50), poly(0, 0, 10, 0, 10, 0.6, 0.6, 0.6, 0.6, 10, 0, 10)), Waste, 1,
 		[]want{{0.6, nan(), nan(), nan()}}},
 	{"bulb", ringsOf(rect(-20, -20, 50, 50), poly(0, 0, 10, 0, 10, -2, 14, -2, 14, 0, 24, 0, 24, 0.6, 14, 0.6, 14, 3, 10, 3, 10, 0.6, 0, 0.6)), Waste, 1,

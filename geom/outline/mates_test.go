@@ -188,3 +188,41 @@ func TestNearestTold(t *testing.T) {
 		}
 	}
 }
+
+// TestPairsKeepToTheirLayer: of two ends about as near, the one on the same layer
+// is the partner, be it a hair further away.
+func TestPairsKeepToTheirLayer(t *testing.T) {
+	for _, tt := range []struct {
+		name      string
+		near, far int32 // layers of the ends to choose from
+		want      geom.Point
+	}{
+		{"all on one layer", 0, 0, geom.Pt(0.3, 0.28)},
+		{"the nearer on another", 1, 0, geom.Pt(0.3, -0.281)},
+		{"the further on another", 0, 1, geom.Pt(0.3, 0.28)},
+		{"both on another", 1, 1, geom.Pt(0.3, 0.28)},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			s := new(sketch)
+			s.open(0, -30, -30, -30, -30, 0, 0, 0)
+			s.open(0.3, -0.281, 30, -0.281, 30, -30, 1, -30).layer(tt.far)
+			s.open(0.3, 0.28, 30, 0.28, 30, 30, -20, 30).layer(tt.near)
+			found := false
+			for _, g := range build(t, s.strokes).Gaps {
+				from, to := g.A, g.B
+				if to == (geom.Point{}) {
+					from, to = to, from
+				}
+				if from == (geom.Point{}) && g.Partner {
+					found = true
+					if to != tt.want {
+						t.Errorf("paired with %v, want %v", to, tt.want)
+					}
+				}
+			}
+			if !found {
+				t.Error("the end has no partner")
+			}
+		})
+	}
+}

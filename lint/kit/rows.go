@@ -2,7 +2,6 @@ package kit
 
 import (
 	"cmp"
-	"math"
 	"slices"
 
 	"sluice/geom"

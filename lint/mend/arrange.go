@@ -7,6 +7,7 @@ import (
 	"io"
 	"maps"
 	"math"
+	"slices"
 
 	"sluice/fix"
 	"sluice/fix/fit"
@@ -56,7 +57,10 @@ func (m *mender) scale(res *lint.Result) (*lint.Result, error) {
 	e.Rule = "slot-thickness"
 	e.Note = fmt.Sprintf("all scaled by %.5g so that slots of %.4g mm fit a sheet of %.4g mm (%s): %.5g x %.5g mm becomes %.5g x %.5g mm; %d round holes keep their size",
 		sc.Factor, design, t.Thickness, source, sc.Before.W(), sc.Before.H(), sc.After.W(), sc.After.H(), len(sc.Bolts))
-	d, done, _ := fix.Apply(res.Drawing, []fix.Fix{{Safety: fix.Choice, Edits: []fix.Edit{e}}})
+	d, done, skipped := fix.Apply(res.Drawing, []fix.Fix{{Safety: fix.Choice, Edits: []fix.Edit{e}}})
+	if len(skipped) > 0 {
+		return nil, fmt.Errorf("--refit scale: the drawing cannot be scaled: %s", skipped[0].Why)
+	}
 	for _, e := range done {
 		m.edits = append(m.edits, record(e))
 	}
@@ -257,7 +261,7 @@ func (m *mender) sheetBy(w way, before, res *lint.Result, l *layout.Laid, loose 
 	s := *m
 	s.way, s.o.Once = w, w.once
 	s.banned, s.made = maps.Clone(m.banned), map[string]int{}
-	s.edits = append([]lint.EditRecord{}, m.edits...)
+	s.edits, s.skipped = append([]lint.EditRecord{}, m.edits...), slices.Clone(m.skipped)
 	s.touched = append([]bool{}, m.touched...)
 	s.again = false
 	for _, mv := range l.Moves() {
@@ -298,7 +302,8 @@ func (m *mender) sheetBy(w way, before, res *lint.Result, l *layout.Laid, loose 
 	}
 	rep := &lint.Repaired{
 		Input: s.path, Before: before, After: after, Edits: s.edits, Undone: s.undone,
-		Left: leftOf(before, after), Tabs: s.tabs, Labels: s.labels, Held: s.held(), Lesser: w.told != "",
+		Skipped: s.unmade(),
+		Left:    leftOf(before, after), Tabs: s.tabs, Labels: s.labels, Held: s.held(), Lesser: w.told != "",
 	}
 	rep.Account = lint.AccountOf(withLoose(before, loose), s.touched)
 	return SheetOut{rep, data}, checkAccount(rep.Account)

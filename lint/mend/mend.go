@@ -112,7 +112,8 @@ func fixBy(ctx context.Context, before *lint.Result, j *job.Job, o Options, w wa
 	}
 	rep := &lint.Repaired{
 		Input: before.Path, Before: before, After: after, Edits: m.edits, Undone: m.undone,
-		Left: leftOf(before, after), Tabs: m.tabs, Labels: m.labels, Spread: m.spreadTold, Held: m.held(), Lesser: m.way.told != "",
+		Skipped: m.unmade(),
+		Left:    leftOf(before, after), Tabs: m.tabs, Labels: m.labels, Spread: m.spreadTold, Held: m.held(), Lesser: m.way.told != "",
 	}
 	rep.Account = lint.AccountOf(before, m.touched)
 	if err := checkAccount(rep.Account); err != nil {
@@ -134,6 +135,7 @@ func (m *mender) tried(start *lint.Result) (drawnAnew, error) {
 	banned, undone := map[string]bool{}, []lint.EditRecord(nil)
 	for try := 1; ; try++ {
 		n := *m
+		n.skipped = slices.Clone(m.skipped)
 		n.edits, n.touched, n.guard = slices.Clone(m.edits), slices.Clone(m.touched), m.guard.Clone()
 		n.banned, n.undone, n.made, n.done = banned, undone, map[string]int{}, nil
 		out, err := n.once(start)
@@ -169,9 +171,10 @@ type mender struct {
 	way     way
 	edits   []lint.EditRecord
 	undone  []lint.EditRecord
-	done    []fix.Edit      // what edits tells of, with what it changed
-	banned  map[string]bool // edits not to be made, by key
-	made    map[string]int  // how often each edit was made
+	skipped []lint.EditRecord // told where they are not made later
+	done    []fix.Edit        // what edits tells of, with what it changed
+	banned  map[string]bool   // edits not to be made, by key
+	made    map[string]int    // how often each edit was made
 	tabs    []lint.Tab
 	labels  []lint.Label
 	touched []bool // by entity of the input: an edit replaced or removed it
@@ -261,7 +264,11 @@ func (m *mender) rounds(res *lint.Result) (*lint.Result, error) {
 		if len(fixes) == 0 || m.way.bare {
 			return res, nil
 		}
-		d, done, _ := fix.Apply(res.Drawing, fixes)
+		d, done, skipped := fix.Apply(res.Drawing, fixes)
+		if len(done) == 0 {
+			m.skip(skipped)
+			return res, nil // none of them can be made
+		}
 		next, err := lint.Judge(m.ctx, m.path, d, m.j, m.o.Options)
 		if err != nil {
 			return nil, err
@@ -270,6 +277,7 @@ func (m *mender) rounds(res *lint.Result) (*lint.Result, error) {
 			m.takeBack(bad)
 			continue
 		}
+		m.skip(skipped)
 		m.guard.Edited(res.Drawing, guardRoles(res.Drawing, m.j), done)
 		for _, e := range done {
 			m.edits = append(m.edits, record(e))

@@ -229,6 +229,14 @@ func fixFile(id string, r *lint.Repaired, docs map[string]*RuleDoc) *filePage {
 			f.Edits = append(f.Edits, g)
 		}
 	}
+	if len(r.Skipped) > 0 {
+		skip := *m
+		skip.file += "-skip"
+		for _, g := range skip.edits(r.Skipped) {
+			g.Rule += ": skipped, not made"
+			f.Edits = append(f.Edits, g)
+		}
+	}
 	tabs := m.tabs(r.Tabs)
 	if after.Job != nil {
 		tabs.Why = capital(lint.SlatNote(after.Job)) + "; check that the sheet lies so."

@@ -16,6 +16,10 @@ type editJSON struct {
 	Note     string   `json:"note"`
 }
 
+func toEditJSON(e *lint.EditRecord) editJSON {
+	return editJSON{e.Edit, e.Rule, pointJSON(e.At), num(finite(e.Moved)), e.Part, orEmpty(e.Entities), e.Note}
+}
+
 type tabJSON struct {
 	Part  string `json:"part"`
 	At    [2]num `json:"at"`
@@ -92,16 +96,14 @@ func FixJSON(w io.Writer, version string, r *lint.Repaired) error {
 	j.field(false, "before", TallyOf(findingsOf(r.Before)))
 	j.field(false, "after", TallyOf(findingsOf(r.After)))
 	j.name(false, "edits")
-	j.list(len(r.Edits), " ", func(i int) any {
-		e := &r.Edits[i]
-		return editJSON{e.Edit, e.Rule, pointJSON(e.At), num(finite(e.Moved)), e.Part, orEmpty(e.Entities), e.Note}
-	})
+	j.list(len(r.Edits), " ", func(i int) any { return toEditJSON(&r.Edits[i]) })
 	if len(r.Undone) > 0 {
 		j.name(false, "undone")
-		j.list(len(r.Undone), " ", func(i int) any {
-			e := &r.Undone[i]
-			return editJSON{e.Edit, e.Rule, pointJSON(e.At), num(finite(e.Moved)), e.Part, orEmpty(e.Entities), e.Note}
-		})
+		j.list(len(r.Undone), " ", func(i int) any { return toEditJSON(&r.Undone[i]) })
+	}
+	if len(r.Skipped) > 0 {
+		j.name(false, "skipped")
+		j.list(len(r.Skipped), " ", func(i int) any { return toEditJSON(&r.Skipped[i]) })
 	}
 	if r.Held != "" {
 		j.field(false, "held", r.Held)

@@ -202,6 +202,9 @@ func craneFix() *lint.Repaired {
 		{Edit: "tab", Rule: "small-part", At: geom.Pt(98.3, 120), Part: "1", Note: "0.8 mm stays"},
 		{Edit: "label", Rule: "unnumbered-part", At: geom.Pt(60, 85), Part: "2"},
 	}
+	r.Skipped = []lint.EditRecord{
+		{Edit: "drop-stray", Rule: "stray-piece", At: geom.Pt(140, 30), Part: "3", Entities: []string{"34"}, Note: "skipped, since another repair has taken out or redrawn the same line: 0.4 mm"},
+	}
 	r.Tabs = []lint.Tab{{Part: "1", At: geom.Pt(98.3, 120), Width: .8, Gap: 1.8}}
 	r.Labels = []lint.Label{{Part: "1", Text: "1", At: geom.Pt(60, 160), Height: 6, Where: "inside"}, {Part: "2", Text: "2", At: geom.Pt(60, 90), Height: 4, Angle: 90, Where: "inside"}}
 	n := len(before.Drawing.Entities)

@@ -63,6 +63,13 @@ func FixText(w io.Writer, r *lint.Repaired) error {
 		}
 	}
 
+	if len(r.Skipped) > 0 {
+		t.line("\nSkipped (%d)", len(r.Skipped))
+		for _, e := range r.Skipped {
+			t.line("  %s %s", clean(e.Edit), editText(&e))
+		}
+	}
+
 	t.line("\nLeft for a person to decide (%d)", len(r.Left))
 	left := sorted(r.Left)
 	for len(left) > 0 {
@@ -219,6 +226,9 @@ func FixSummary(w io.Writer, r *lint.Repaired) error {
 	}
 	if n := len(r.Undone); n > 0 {
 		t.line("  taken back: %s that would have brought a new finding", plural(n, "repair"))
+	}
+	if n := len(r.Skipped); n > 0 {
+		t.line("  skipped: %s that could not be made beside the others", plural(n, "repair"))
 	}
 	if r.Held != "" {
 		t.line("  held back: %s", r.Held)
