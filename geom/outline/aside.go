@@ -136,6 +136,9 @@ func (b *builder) noteOutlines(ctx context.Context, role func(*drawing.Stroke) R
 			n.reverse()
 		}
 		n.Parent, n.Depth, n.Part = -1, 0, -1
+		for k := range n.Flags { // the outline that draws it too may turn out to be of another kind
+			n.Flags[k] &^= IsTwin
+		}
 		b.sheet.Outlines = append(b.sheet.Outlines, n)
 		b.aside.note = append(b.aside.note, true)
 	}

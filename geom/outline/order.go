@@ -52,7 +52,7 @@ func (b *builder) order() {
 	partOf := make([]int32, len(outs)) // old outline -> part
 	for k, i := range outer {
 		readingOrder(holes[i], func(j int32) geom.Box { return outs[j].Box })
-		p := Part{Outer: put(i), Area: outs[i].Area, Box: outs[i].Box, Doubt: outs[i].Doubt, Enclosed: b.enclosed(i, common)}
+		p := Part{Outer: put(i), Area: outs[i].Area, Box: outs[i].Box, Doubt: outs[i].Doubt, Enclosed: b.enclosed(i, common), Tangled: outs[i].Tangled}
 		m := outs[i].Centroid.Mul(outs[i].Area)
 		partOf[i] = int32(k)
 		for _, h := range holes[i] {

@@ -262,12 +262,12 @@ func (b *builder) splitSeg(s seg, cs []cut) {
 	p := b.piece(int(s.piece))
 	if !s.part {
 		s.part, s.t0, s.t1 = true, 0, 1
+		if p.IsCircle() {
+			b.splitCircle(s, cs)
+			return
+		}
 	}
 	least := b.o.Join / p.Length()
-	if p.IsCircle() && s.t0 == 0 && s.t1 == 1 {
-		b.splitCircle(s, cs)
-		return
-	}
 	for _, c := range cs {
 		if c.t <= s.t0+least || c.t >= s.t1-least {
 			// At an end: the node there is the same place.

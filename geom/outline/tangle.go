@@ -149,7 +149,8 @@ func (b *builder) noded(segs []int32, cuts []cut) []int32 {
 		}
 		from := int32(len(b.segs))
 		if !g.part && b.piece(int(g.piece)).IsCircle() {
-			cs = cs[:len(cs)/2]
+			// Whole, it hangs on the others by its drawn start.
+			g.part, g.t0, g.t1, cs = true, 0, 1, cs[:len(cs)/2]
 		}
 		b.splitSeg(g, cs)
 		for k := from; k < int32(len(b.segs)); k++ {

@@ -17,7 +17,10 @@ func (m *mender) asides(res *lint.Result) []dxf.Item {
 	for i := range s.Aside {
 		a := &s.Aside[i]
 		for _, r := range runs(&a.Path, a.Closed) {
-			items = append(items, dxf.Item{Layer: dxf.LayerNote, Path: r.path, Closed: r.whole, Settled: a.Settled})
+			for _, it := range drawn(dxf.LayerNote, r.path, r.whole, m.j.Limits.Join) {
+				it.Settled = a.Settled
+				items = append(items, it)
+			}
 		}
 		if a.Written {
 			continue
