@@ -216,3 +216,27 @@ func subjectHolds(r *lint.Result, f *lint.Finding) error {
 	}
 	return nil
 }
+
+// TestTabsBesideSharedEdge: the best place for a tab of the lower part is the edge
+// it has in common with the other. It gets both of its tabs elsewhere.
+func TestTabsBesideSharedEdge(t *testing.T) {
+	for _, h := range []float64{16, 20, 24} {
+		for name, data := range ways(slices.Concat(box(0, 0, 20, 40), box(20, 0, 50, h))) {
+			j := job.Default()
+			j.Tabs.Parts = "all"
+			rep, _ := repair(t, name, data, j)
+			tabs := map[string]int{}
+			for _, x := range rep.Tabs {
+				tabs[x.Part]++
+				for _, s := range rep.After.Sheet.Shared {
+					if d, _ := s.Pieces.Dist(x.At); d < j.DrawnGap() {
+						t.Errorf("%g mm high, %s: a tab at %v, %g mm from the common edge", h, name, x.At, d)
+					}
+				}
+			}
+			if len(rep.After.Sheet.Shared) != 1 || tabs["1"] != 2 || tabs["2"] != 2 {
+				t.Errorf("%g mm high, %s: tabs by part %v, %d common edges", h, name, tabs, len(rep.After.Sheet.Shared))
+			}
+		}
+	}
+}
