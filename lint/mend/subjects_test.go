@@ -240,3 +240,23 @@ func TestTabsBesideSharedEdge(t *testing.T) {
 		}
 	}
 }
+
+// TestTabsKeepOffNewNumbers draws parts that their number just fits: it leaves room
+// for a tab at its sides, not above and below it.
+func TestTabsKeepOffNewNumbers(t *testing.T) {
+	for _, size := range [][2]float64{{6, 6}, {6, 8}, {8, 6}, {8, 8}} {
+		for _, name := range []string{"as drawn", "moved", "backwards", "mirrored", "turned by 90"} {
+			rep, _ := repair(t, name, ways(box(0, 0, size[0], size[1]))[name], job.Default())
+			if len(rep.Labels) != 1 || len(rep.Tabs) != 2 {
+				t.Fatalf("%v %s: %d numbers, %d tabs", size, name, len(rep.Labels), len(rep.Tabs))
+			}
+			l := rep.Labels[0]
+			up := geom.Polar(geom.Point{}, 1, (l.Angle+90)*math.Pi/180)
+			for _, x := range rep.Tabs {
+				if off := math.Abs(x.At.Sub(l.At).Dot(up)); off > l.Height/2 {
+					t.Errorf("%v %s: a tab at %v, above or below the number at %v", size, name, x.At, l.At)
+				}
+			}
+		}
+	}
+}
