@@ -122,6 +122,8 @@ func TestApply(t *testing.T) {
 		{"the last line is there", []Fix{one(drop(3))}, []string{y0, y1, y2}, []string{""}},
 		{"a bridge to a line that is not there", []Fix{one(add(9, End{Stroke: 4})), one(add(9, End{Stroke: -1, B: true}))}, []string{y0, y1, y2, y3}, []string{"goes by a line that is not", "goes by a line that is not"}},
 		{"no place", []Fix{one(moveA(1, inf, 0)), one(add(inf)), one(replace(1, 9, inf))}, []string{y0, y1, y2, y3}, []string{"no place", "no place", "no place"}},
+		{"an end at no place", []Fix{one(Op{Kind: Add, With: []drawing.Stroke{{Piece: geom.Line(geom.Pt(0, 0), geom.Pt(inf, 0))}}}), one(Op{Kind: Add, With: []drawing.Stroke{{Piece: geom.Line(geom.Pt(0, inf), geom.Pt(0, 0))}}})},
+			[]string{y0, y1, y2, y3}, []string{"no place", "no place"}},
 		{"no known change", []Fix{one(Op{Kind: SettleCurve + 1})}, []string{y0, y1, y2, y3}, []string{"not known"}},
 		{"a bad change among good ones", []Fix{one(drop(0), drop(9))}, []string{y0, y1, y2, y3}, []string{"a line that is not"}},
 	} {

@@ -165,11 +165,11 @@ func remade(st *drawing.Stroke, stretches []geom.Piece, gap float64, made func(*
 // given size (mm) at c in its place.
 func DrillMark(d *drawing.Drawing, hole *outline.Path, c geom.Point, size float64) fix.Edit {
 	e := fix.Edit{Kind: "etch-drill-mark", At: c, Note: "hole taken out; its centre is etched for drilling"}
-	last := int32(-1)
+	seen := map[int32]bool{-1: true}
 	for _, s := range hole.Src {
-		if s >= 0 && s != last {
+		if !seen[s] {
 			e.Ops = append(e.Ops, fix.Op{Kind: fix.Drop, Stroke: s})
-			last = s
+			seen[s] = true
 		}
 	}
 	st := drawing.Stroke{Entity: d.Strokes[hole.Src[0]].Entity, Layer: FindLayer(d, EtchLayer), Made: drawing.Edited, As: drawing.AsEtch}

@@ -187,6 +187,30 @@ func TestPlaceBesideScrap(t *testing.T) {
 	}
 }
 
+// TestPlaceWholeGapBesideScrap: a spike beside one end of a gap is as bad as one
+// beside its middle.
+func TestPlaceWholeGapBesideScrap(t *testing.T) {
+	strip := sheettest.Rect(0, 0, 60, 20)
+	for y := 4.0; y <= 16; y += 0.25 {
+		right := sheettest.Poly(62.6, y, 90, y-5, 90, y+5)
+		left := right.Transform(geom.Turn(geom.Pt(30, 10), math.Pi))
+		tabs, _ := Place(sheettest.Of(strip, right, left), 0, usual)
+		for _, tb := range tabs {
+			if tb.Given != "" {
+				t.Errorf("spikes at %g: gave up %q at %v", y, tb.Given, tb.At)
+			}
+			for _, s := range [3]float64{tb.S0, (tb.S0 + tb.S1) / 2, tb.S1} {
+				p, _ := strip.Along(math.Mod(s, strip.Length()))
+				a, _ := right.Dist(p)
+				b, _ := left.Dist(p)
+				if d := min(a, b); d < 3-1e-9 {
+					t.Errorf("spikes at %g: a gap at %v, %g mm from one", y, tb.At, d)
+				}
+			}
+		}
+	}
+}
+
 func TestPlaceGivesUp(t *testing.T) {
 	// Walled in on all sides.
 	s := sheettest.Of(sheettest.Rect(0, 0, 60, 20), sheettest.Rect(-30, -30, 120, 80), sheettest.Rect(-1, -1, 62, 22))
@@ -321,7 +345,7 @@ func TestCut(t *testing.T) {
 		p := shapes()[rapid.SampledFrom(names).Draw(r, "shape")]
 		src, flags := make([]int32, len(p)), make([]outline.Flag, len(p))
 		for i := range src {
-			src[i] = int32(i)
+			src[i], flags[i] = int32(i), [3]outline.Flag{0, outline.IsTwin, outline.IsBridge}[i%3]
 		}
 		path, l := outline.Path{Pieces: p, Src: src, Flags: flags}, p.Length()
 		n := rapid.IntRange(1, 4).Draw(r, "tabs")
@@ -345,8 +369,13 @@ func TestCut(t *testing.T) {
 				r.Errorf("gap of %.12f", got)
 			}
 			for k, f := range uncut[i].Flags {
-				if f&outline.IsTab == 0 {
-					r.Errorf("piece %d of gap %d is not marked", k, i)
+				if f != flags[uncut[i].Src[k]]|outline.IsTab {
+					r.Errorf("piece %d of gap %d is marked %b", k, i, f)
+				}
+			}
+			for k, f := range cut[i].Flags {
+				if f != flags[cut[i].Src[k]] {
+					r.Errorf("piece %d of cut %d is marked %b", k, i, f)
 				}
 			}
 			all = append(append(all, uncut[i].Pieces...), cut[i].Pieces...)

@@ -216,3 +216,47 @@ func subjectHolds(r *lint.Result, f *lint.Finding) error {
 	}
 	return nil
 }
+
+// TestTabsBesideSharedEdge: the best place for a tab of the lower part is the edge
+// it has in common with the other. It gets both of its tabs elsewhere.
+func TestTabsBesideSharedEdge(t *testing.T) {
+	for _, h := range []float64{16, 20, 24} {
+		for name, data := range ways(slices.Concat(box(0, 0, 20, 40), box(20, 0, 50, h))) {
+			j := job.Default()
+			j.Tabs.Parts = "all"
+			rep, _ := repair(t, name, data, j)
+			tabs := map[string]int{}
+			for _, x := range rep.Tabs {
+				tabs[x.Part]++
+				for _, s := range rep.After.Sheet.Shared {
+					if d, _ := s.Pieces.Dist(x.At); d < j.DrawnGap() {
+						t.Errorf("%g mm high, %s: a tab at %v, %g mm from the common edge", h, name, x.At, d)
+					}
+				}
+			}
+			if len(rep.After.Sheet.Shared) != 1 || tabs["1"] != 2 || tabs["2"] != 2 {
+				t.Errorf("%g mm high, %s: tabs by part %v, %d common edges", h, name, tabs, len(rep.After.Sheet.Shared))
+			}
+		}
+	}
+}
+
+// TestTabsKeepOffNewNumbers draws parts that their number just fits: it leaves room
+// for a tab at its sides, not above and below it.
+func TestTabsKeepOffNewNumbers(t *testing.T) {
+	for _, size := range [][2]float64{{6, 6}, {6, 8}, {8, 6}, {8, 8}} {
+		for _, name := range []string{"as drawn", "moved", "backwards", "mirrored", "turned by 90"} {
+			rep, _ := repair(t, name, ways(box(0, 0, size[0], size[1]))[name], job.Default())
+			if len(rep.Labels) != 1 || len(rep.Tabs) != 2 {
+				t.Fatalf("%v %s: %d numbers, %d tabs", size, name, len(rep.Labels), len(rep.Tabs))
+			}
+			l := rep.Labels[0]
+			up := geom.Polar(geom.Point{}, 1, (l.Angle+90)*math.Pi/180)
+			for _, x := range rep.Tabs {
+				if off := math.Abs(x.At.Sub(l.At).Dot(up)); off > l.Height/2 {
+					t.Errorf("%v %s: a tab at %v, above or below the number at %v", size, name, x.At, l.At)
+				}
+			}
+		}
+	}
+}

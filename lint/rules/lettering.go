@@ -68,15 +68,14 @@ func round1(v float64) float64 { return float64(int(v*10+0.5)) / 10 }
 func etchLettering(p *lint.Pass, t *outline.Lettering) fix.Edit {
 	all := fix.Edit{Kind: "etch-lettering", Rule: "lettering",
 		Note: fmt.Sprintf("lettering of %d outlines, %s mm high, moved to ETCH", t.Outlines, mm(round1(t.Height)))}
+	var o outline.Open // all of it: letters that touch may have strokes in common
 	for i := range p.Sheet.Aside {
-		a := &p.Sheet.Aside[i]
-		if a.Kind != outline.Letter || a.Group != t.Group {
-			continue
+		if a := &p.Sheet.Aside[i]; a.Kind == outline.Letter && a.Group == t.Group {
+			o.Pieces, o.Src = append(o.Pieces, a.Pieces...), append(o.Src, a.Src...)
 		}
-		o := outline.Open{Path: a.Path, Length: a.Length}
-		if e, ok := repair.Mark(p.Drawing, &o, repair.MarkEtch, a.Written, 0); ok {
-			all.Ops = append(all.Ops, e.Ops...)
-		}
+	}
+	if e, ok := repair.Mark(p.Drawing, &o, repair.MarkEtch, false, 0); ok {
+		all.Ops = e.Ops
 	}
 	return all
 }
