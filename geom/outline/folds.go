@@ -400,7 +400,7 @@ func (b *builder) takeMarks(marks []int32) {
 			k = next
 		}
 		o := b.wholeMark(c)
-		o.Tail = true
+		o.Tail, o.Across = true, true
 		b.sheet.Open = append(b.sheet.Open, o)
 	}
 }

@@ -383,7 +383,7 @@ func (b *builder) hangOn(segs []int32) {
 			c.length += p.Length()
 		}
 		o := b.openPath(c)
-		o.Tail = true
+		o.Tail, o.Across = true, true
 		b.sheet.Open = append(b.sheet.Open, o)
 	}
 }

@@ -30,7 +30,8 @@ func (b *builder) settleOpen() {
 		}
 		o.Part = around // an outline until order() turns it into a part
 		o.Inside = !leaves[int32(k)] && around >= 0 && !s.Outlines[around].Hole()
-		o.Loose = o.Inside && !ringish[k] && !b.drawnClosed(&o.Path)
+		// One across that lies in nothing runs along its outline: by rounding alone.
+		o.Loose = (o.Inside || o.Across && around < 0) && !ringish[k] && !b.drawnClosed(&o.Path)
 	}
 	framed := b.takeFrameMarks()
 	b.dropMarkCrossings()

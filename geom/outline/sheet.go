@@ -88,6 +88,7 @@ type Open struct {
 	Part   int32 // the part whose material or hole it lies in (outermost outline around it), -1 if none
 	Inside bool  // wholly inside Part's outer outline
 	Tail   bool  // hangs on an outline by one end
+	Across bool  // hangs on outlines by all its ends: no gap is told for it
 	Loose  bool  // a mark inside a part: cut, etched or neither? (no gap is told for it)
 }
 
