@@ -64,3 +64,19 @@ func TestStretches(t *testing.T) {
 		}
 	}
 }
+
+// TestGapsApart: between two gaps at least as much is cut as either leaves, over the
+// start of the outline too.
+func TestGapsApart(t *testing.T) {
+	p := sheettest.Rect(0, 0, 40, 40)
+	c := &score{t: newTrack(newCutter(outline.Path{Pieces: p}, p.Length()), 1.8, 18), gap: 1.8, mass: p.Centroid(), reach: 28}
+	at := func(s float64) spot { return spot{s: s, at: c.t.pointAt(s)} }
+	for _, tt := range []struct {
+		a, b float64
+		ok   bool
+	}{{20, 60, true}, {20, 23.6, true}, {20, 23.5, false}, {23.5, 20, false}, {1, 158, false}, {158, 1, false}, {1.6, 158, true}, {1.6, 158.1, false}} {
+		if cost, _ := c.of([]spot{at(tt.a), at(tt.b)}); math.IsInf(cost, 1) == tt.ok {
+			t.Errorf("gaps at %g and %g: cost %g", tt.a, tt.b, cost)
+		}
+	}
+}
