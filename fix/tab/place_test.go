@@ -187,6 +187,52 @@ func TestPlaceBesideScrap(t *testing.T) {
 	}
 }
 
+// TestPlaceScrapGrowsWithKerf: what is wished for is three kerfs, whatever the kerf.
+func TestPlaceScrapGrowsWithKerf(t *testing.T) {
+	for _, kerf := range []float64{0.5, 1, 2} {
+		for _, walled := range []bool{false, true} {
+			off := 3.3 * kerf
+			if walled {
+				off = 2.7 * kerf
+			}
+			s := sheettest.Of(sheettest.Rect(0, 0, 60, 40), sheettest.Rect(-20, -off-30, 100, 30), sheettest.Rect(-20, 40+off, 100, 30),
+				sheettest.Rect(-off-30, 0, 30, 40), sheettest.Rect(60+off, 0, 30, 40))
+			tabs, _ := Place(s, 0, Params{Width: 0.8, Kerf: kerf, Support: usual.Support})
+			for _, tb := range tabs {
+				if got := strings.Contains(tb.Given, "beside scrap"); got != walled {
+					t.Errorf("kerf %g, neighbours %g off: given up at %v: %q", kerf, off, tb.At, tb.Given)
+				}
+			}
+		}
+	}
+}
+
+// TestHit: the ray from the centre of mass meets the outline on the ray, and nothing
+// of the outline lies further out on it.
+func TestHit(t *testing.T) {
+	for name, p := range shapes() {
+		l := p.Length()
+		c := &score{t: newTrack(newCutter(outline.Path{Pieces: p}, l), usual.Gap(), 18), gap: usual.Gap(), mass: p.Centroid()}
+		for k := range 90 {
+			d := geom.Polar(geom.Point{}, 1, 0.01+float64(k)*math.Pi/45)
+			s, ok := c.hit(d)
+			if !ok {
+				if p.Contains(c.mass) {
+					t.Errorf("%s: nothing in direction %v", name, d)
+				}
+				continue
+			}
+			at := c.t.pointAt(s).Sub(c.mass)
+			if off := math.Abs(d.Cross(at)); off > 1e-6 || at.Dot(d) < 0 {
+				t.Errorf("%s: %v is %g mm off the ray %v", name, at, off, d)
+			}
+			if out := c.mass.Add(d.Mul(at.Dot(d) + 0.01)); p.Contains(out) {
+				t.Errorf("%s: beyond %v in direction %v it goes on", name, at, d)
+			}
+		}
+	}
+}
+
 // TestPlaceWholeGapBesideScrap: a spike beside one end of a gap is as bad as one
 // beside its middle.
 func TestPlaceWholeGapBesideScrap(t *testing.T) {

@@ -52,6 +52,9 @@ func TestUntab(t *testing.T) {
 		if n != len(with.Tabs) || n != len(got.Edits) {
 			t.Errorf("%s: %d tabs closed of %d, %d edits", name, n, len(with.Tabs), len(got.Edits))
 		}
+		if cuts := got.Account.Replaced - textsReplaced(&got.Account); cuts < 2*n {
+			t.Errorf("%s: %d entities replaced by closing %d tabs, want at least the cut and the uncut piece of each", name, cuts, n)
+		}
 		if far := farApart(want.After.Sheet, got.After.Sheet); far > 1e-7 {
 			t.Errorf("%s: outlines differ by %g mm", name, far)
 		}
@@ -63,6 +66,16 @@ func TestUntab(t *testing.T) {
 			t.Errorf("%s: closing the tabs once more changes the drawing", name)
 		}
 	}
+}
+
+// textsReplaced counts the texts that an edit replaced.
+func textsReplaced(a *lint.Account) int {
+	for _, t := range a.ByType {
+		if t.Type == "TEXT" {
+			return t.Replaced
+		}
+	}
+	return 0
 }
 
 // farApart is the largest distance between matching outlines: of every end and
