@@ -22,6 +22,9 @@ import (
 // a few of each kind.
 func hardDrawings(t *testing.T) (from, n uint64) {
 	s := os.Getenv("SLUICE_HARD") // "N" or "FROM+N"
+	if s == "" && testing.Short() {
+		return 0, uint64(geomtest.HardKinds())
+	}
 	if s == "" {
 		return 0, uint64(6 * geomtest.HardKinds())
 	}
