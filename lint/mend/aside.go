@@ -26,11 +26,7 @@ func (m *mender) asides(res *lint.Result) []dxf.Item {
 			continue
 		}
 		m.guard.SetAside(a.Pieces)
-		ids := []string{}
-		if !m.again {
-			p := lint.Pass{Drawing: res.Drawing}
-			ids = p.EntityIDs(a.Src...)
-		}
+		ids := m.inputEntities(res, a.Src)
 		if k, ok := first[a.Group]; ok {
 			m.edits[k].Entities = append(m.edits[k].Entities, ids...)
 			continue
@@ -46,22 +42,27 @@ func (m *mender) asides(res *lint.Result) []dxf.Item {
 // cutFromNotes tells which outlines were carried on NOTE and are cut, as a person
 // decided.
 func (m *mender) cutFromNotes(res *lint.Result) {
-	p := lint.Pass{Drawing: res.Drawing}
 	for i := range res.Sheet.Outlines {
 		o := &res.Sheet.Outlines[i]
 		if o.Was == 0 {
 			continue
 		}
 		m.guard.CutNote(o.Pieces)
-		ids := []string{}
-		if !m.again {
-			ids = p.EntityIDs(o.Src...)
-		}
 		m.edits = append(m.edits, lint.EditRecord{
-			Edit: "cut-mark", Rule: asideRule(o.Was), At: o.Box.Center(), Part: m.partName(res, o.Part), Entities: ids,
+			Edit: "cut-mark", Rule: asideRule(o.Was), At: o.Box.Center(), Part: m.partName(res, o.Part), Entities: m.inputEntities(res, o.Src),
 			Note: fmt.Sprintf("path of %.4g mm to be cut", o.Length),
 		})
 	}
+}
+
+// inputEntities names the entities of strokes; none once what was written is
+// repaired, since those are not the input's.
+func (m *mender) inputEntities(res *lint.Result, strokes []int32) []string {
+	if m.again {
+		return []string{}
+	}
+	p := lint.Pass{Drawing: res.Drawing}
+	return p.EntityIDs(strokes...)
 }
 
 func (m *mender) partName(res *lint.Result, part int32) string {

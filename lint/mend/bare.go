@@ -95,14 +95,9 @@ func (m *mender) putAside(res *lint.Result, o *outline.Open) {
 			m.guard.SetAside(r.path)
 		}
 	}
-	ids := []string{}
-	if !m.again {
-		p := lint.Pass{Drawing: res.Drawing}
-		ids = p.EntityIDs(o.Src...)
-	}
 	at, _ := o.Pieces.Along(o.Length / 2)
 	m.edits = append(m.edits, lint.EditRecord{
-		Edit: "note-mark", Rule: "loose-mark", At: at, Part: m.partName(res, o.Part), Entities: ids,
+		Edit: "note-mark", Rule: "loose-mark", At: at, Part: m.partName(res, o.Part), Entities: m.inputEntities(res, o.Src),
 		Note: fmt.Sprintf("path of %.4g mm put on NOTE, not cut: undecided", o.Length),
 	})
 }

@@ -30,67 +30,8 @@ func (m *mender) compose(res *lint.Result) []dxf.Item {
 	if m.way.bare {
 		items = m.asDrawn(res)
 	} else {
-		m.cutFromNotes(res)
+		items = m.cuts(res, tabs)
 	}
-	for i := range s.Outlines {
-		if m.way.bare {
-			break
-		}
-		o := &s.Outlines[i]
-		if o.Tangled {
-			continue
-		}
-		layer := dxf.LayerOutside
-		if o.Hole() {
-			layer = dxf.LayerInside
-		}
-		if m.o.Untab && m.o.wants("untab") && o.Tabs > 0 && o.Closed {
-			items = append(items, drawn(layer, m.untab(res, o), true, m.j.Limits.Join)...)
-			continue
-		}
-		items = append(items, outlineItems(o, layer, tabs[int32(i)], m.j.Limits.Join)...)
-	}
-	var open []dxf.Item
-	for i := range s.Tangles {
-		if m.way.bare {
-			break
-		}
-		for _, run := range runs(&s.Tangles[i], false) {
-			l := dxf.LayerOutside
-			if run.flag&outline.IsTab != 0 {
-				l = dxf.LayerTab
-			}
-			open = append(open, m.open(l, run.path)...)
-		}
-	}
-	for i := range s.Open {
-		if m.way.bare {
-			break
-		}
-		o := &s.Open[i]
-		layer := dxf.LayerOutside
-		if o.Part >= 0 {
-			layer = dxf.LayerInside
-		}
-		undecided := o.Loose && !lint.CutMark(d, m.j, o)
-		if undecided {
-			m.putAside(res, o)
-		}
-		for _, run := range runs(&o.Path, false) {
-			l := layer
-			if undecided {
-				l = dxf.LayerNote
-			}
-			if run.flag&outline.IsTab != 0 {
-				l = dxf.LayerTab
-			}
-			open = append(open, m.open(l, run.path)...)
-		}
-	}
-	if !m.way.bare {
-		open = append(open, m.setAside(res)...)
-	}
-	items = append(items, inOrder(open)...)
 	var etch []dxf.Item
 	for i := range s.Etch {
 		etch = append(etch, drawn(dxf.LayerEtch, s.Etch[i].Pieces, false, m.j.Limits.Join)...)
@@ -126,6 +67,55 @@ func (m *mender) compose(res *lint.Result) []dxf.Item {
 		notes = append(notes, dxf.Item{Layer: dxf.LayerNote, Point: &at})
 	}
 	return append(items, inOrder(notes)...)
+}
+
+// cuts lays out what is cut: outlines part by part with their tabs, then what is
+// tangled and open paths, those that nobody has decided on put aside.
+func (m *mender) cuts(res *lint.Result, tabs map[int32][]tab.Tab) []dxf.Item {
+	m.cutFromNotes(res)
+	s := res.Sheet
+	var items []dxf.Item
+	for i := range s.Outlines {
+		o := &s.Outlines[i]
+		if o.Tangled {
+			continue
+		}
+		layer := dxf.LayerOutside
+		if o.Hole() {
+			layer = dxf.LayerInside
+		}
+		if m.o.Untab && m.o.wants("untab") && o.Tabs > 0 && o.Closed {
+			items = append(items, drawn(layer, m.untab(res, o), true, m.j.Limits.Join)...)
+			continue
+		}
+		items = append(items, outlineItems(o, layer, tabs[int32(i)], m.j.Limits.Join)...)
+	}
+	var open []dxf.Item
+	put := func(layer string, p *outline.Path) {
+		for _, run := range runs(p, false) {
+			l := layer
+			if run.flag&outline.IsTab != 0 {
+				l = dxf.LayerTab
+			}
+			open = append(open, m.open(l, run.path)...)
+		}
+	}
+	for i := range s.Tangles {
+		put(dxf.LayerOutside, &s.Tangles[i])
+	}
+	for i := range s.Open {
+		o := &s.Open[i]
+		layer := dxf.LayerOutside
+		switch {
+		case o.Loose && !lint.CutMark(res.Drawing, m.j, o):
+			m.putAside(res, o)
+			layer = dxf.LayerNote
+		case o.Part >= 0:
+			layer = dxf.LayerInside
+		}
+		put(layer, &o.Path)
+	}
+	return append(items, inOrder(append(open, m.setAside(res)...))...)
 }
 
 // closes reports whether a path ends exactly where it begins.
