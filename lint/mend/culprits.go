@@ -24,9 +24,10 @@ func culprits(old, now *lint.Result, done []fix.Edit) []fix.Edit {
 		if f.Severity < lint.Warning || seen.stood(f) || f.Severity == lint.Warning && counts[f.Rule] <= len(seen[f.Rule]) {
 			continue
 		}
-		for _, e := range done {
-			if e.Kind != "note-mark" && near(&e, f) && !seen.graver(e.Rule, f) && !slices.ContainsFunc(bad, func(b fix.Edit) bool { return key(b) == key(e) }) {
-				bad = append(bad, e)
+		for k := range done {
+			e := &done[k]
+			if e.Kind != "note-mark" && near(e, f) && !seen.graver(e.Rule, f) && !slices.ContainsFunc(bad, func(b fix.Edit) bool { return key(&b) == key(e) }) {
+				bad = append(bad, *e)
 			}
 		}
 	}

@@ -132,7 +132,7 @@ type drawnAnew struct {
 // tried repairs a judged drawing, and again without those repairs that brought
 // new findings. m itself is not changed.
 func (m *mender) tried(start *lint.Result) (drawnAnew, error) {
-	banned, undone := map[string]bool{}, []lint.EditRecord(nil)
+	banned, undone := map[string]bool{}, []fix.Edit(nil)
 	for try := 1; ; try++ {
 		n := *m
 		n.skipped = slices.Clone(m.skipped)
@@ -169,12 +169,12 @@ type mender struct {
 	j       *job.Job
 	o       Options
 	way     way
-	edits   []lint.EditRecord
-	undone  []lint.EditRecord
-	skipped []lint.EditRecord // told where they are not made later
-	done    []fix.Edit        // what edits tells of, with what it changed
-	banned  map[string]bool   // edits not to be made, by key
-	made    map[string]int    // how often each edit was made
+	edits   []fix.Edit
+	undone  []fix.Edit
+	skipped []fix.Edit      // told where they are not made later
+	done    []fix.Edit      // those of edits that answer a finding
+	banned  map[string]bool // edits not to be made, by key
+	made    map[string]int  // how often each edit was made
 	tabs    []lint.Tab
 	labels  []lint.Label
 	touched []bool // by entity of the input: an edit replaced or removed it
@@ -191,11 +191,16 @@ func (m *mender) once(res *lint.Result) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
+	if res, err = m.cutFromNotes(res); err != nil {
+		return nil, err
+	}
 	if res, err = m.arrange(res); err != nil {
 		return nil, err
 	}
-	items := m.compose(res)
-	return write(items, res.Drawing.Unit)
+	if res, err = m.finish(res); err != nil {
+		return nil, err
+	}
+	return write(m.compose(res), res.Drawing.Unit)
 }
 
 func write(items []dxf.Item, u drawing.Unit) ([]byte, error) {
@@ -278,13 +283,12 @@ func (m *mender) rounds(res *lint.Result) (*lint.Result, error) {
 			continue
 		}
 		m.skip(skipped)
-		m.guard.Edited(res.Drawing, guardRoles(res.Drawing, m.j), done)
-		for _, e := range done {
-			m.edits = append(m.edits, record(e))
-			m.done = append(m.done, e)
-			m.touch(res, e)
-			if m.made[key(e)]++; m.made[key(e)] >= tooOften {
-				m.banned[key(e)] = true // it comes back whatever is done
+		m.tell(res, done)
+		m.done = append(m.done, done...)
+		for i := range done {
+			k := key(&done[i])
+			if m.made[k]++; m.made[k] >= tooOften {
+				m.banned[k] = true // it comes back whatever is done
 			}
 		}
 		res = next
@@ -305,12 +309,11 @@ func (m *mender) held() string {
 }
 
 // takeBack bans edits and tells that they were undone.
-func (m *mender) takeBack(bad []fix.Edit) []lint.EditRecord {
+func (m *mender) takeBack(bad []fix.Edit) []fix.Edit {
 	for _, e := range bad {
-		m.banned[key(e)] = true
-		r := record(e)
-		r.Note = "taken back, since a new finding came of it: " + r.Note
-		m.undone = append(m.undone, r)
+		m.banned[key(&e)] = true
+		e.Note = "taken back, since a new finding came of it: " + e.Note
+		m.undone = append(m.undone, e)
 	}
 	return m.undone
 }
@@ -321,8 +324,8 @@ func (m *mender) collect(res *lint.Result) []fix.Fix {
 	for i := range res.Findings {
 	fixes:
 		for _, f := range res.Findings[i].Fixes {
-			for _, e := range f.Edits {
-				if !m.o.wants(e.Kind) || m.banned[key(e)] {
+			for k := range f.Edits {
+				if e := &f.Edits[k]; !m.o.wants(e.Kind) || m.banned[key(e)] {
 					continue fixes
 				}
 			}
@@ -333,18 +336,10 @@ func (m *mender) collect(res *lint.Result) []fix.Fix {
 }
 
 // key names an edit across rounds.
-func key(e fix.Edit) string { return fmt.Sprintf("%s %.4f %.4f", e.Kind, e.At.X, e.At.Y) }
-
-func record(e fix.Edit) lint.EditRecord {
-	ids := e.Entities
-	if ids == nil {
-		ids = []string{}
-	}
-	return lint.EditRecord{Edit: e.Kind, Rule: e.Rule, At: e.At, Moved: e.Moved, Part: e.Part, Entities: ids, Note: e.Note, Was: e.Was, Now: e.Now}
-}
+func key(e *fix.Edit) string { return fmt.Sprintf("%s %.4f %.4f", e.Kind, e.At.X, e.At.Y) }
 
 // touch marks the entities whose strokes an edit replaced or removed.
-func (m *mender) touch(res *lint.Result, e fix.Edit) {
+func (m *mender) touch(res *lint.Result, e *fix.Edit) {
 	if m.again {
 		return
 	}
@@ -353,8 +348,8 @@ func (m *mender) touch(res *lint.Result, e fix.Edit) {
 			m.touched[ent] = true
 		}
 	}
-	for _, op := range e.Ops {
-		switch op.Kind {
+	for i := range e.Ops {
+		switch op := &e.Ops[i]; op.Kind {
 		case fix.Drop, fix.Replace, fix.MoveA, fix.MoveB:
 			mark(res.Drawing.Strokes[op.Stroke].Entity)
 		case fix.SettleNotice:

@@ -36,7 +36,7 @@ func (m *mender) reliefs(res *lint.Result, banned map[string]bool) []fix.Fix {
 	for _, s := range k.Seats(m.j.Jet.Kerf, o) {
 		out, c := k.Joints[s.Joint].Outline, s.Corner
 		known := slices.ContainsFunc(seats[out], func(x fit.Corner) bool { return x.Side == c.Side })
-		if mated[s.Joint] && !known && !banned[key(fix.Edit{Kind: "relieve-corner", At: c.At})] {
+		if mated[s.Joint] && !known && !banned[key(&fix.Edit{Kind: "relieve-corner", At: c.At})] {
 			seats[out] = append(seats[out], c)
 		}
 	}

@@ -6,7 +6,6 @@ import (
 
 	"sluice/fix"
 	"sluice/geom"
-	"sluice/lint"
 )
 
 // skip notes fixes that were not made in a round, with why. Most are made in the
@@ -14,9 +13,8 @@ import (
 func (m *mender) skip(list []fix.Skipped) {
 	for i := range list {
 		for _, e := range list[i].Fix.Edits {
-			r := record(e)
-			r.Note = "skipped, since " + list[i].Why + ": " + r.Note
-			m.skipped = append(m.skipped, r)
+			e.Note = "skipped, since " + list[i].Why + ": " + e.Note
+			m.skipped = append(m.skipped, e)
 		}
 	}
 }
@@ -25,22 +23,22 @@ func (m *mender) skip(list []fix.Skipped) {
 // it was skipped last. An edit of the same kind that was made, or told as taken
 // back, within reach of one is taken for it: what others have changed meanwhile
 // shifts it.
-func (m *mender) unmade() []lint.EditRecord {
+func (m *mender) unmade() []fix.Edit {
 	type cell struct {
 		kind string
 		x, y float64
 	}
-	at := func(e *lint.EditRecord, dx, dy float64) cell {
-		return cell{e.Edit, math.Floor(e.At.X/reach) + dx, math.Floor(e.At.Y/reach) + dy}
+	at := func(e *fix.Edit, dx, dy float64) cell {
+		return cell{e.Kind, math.Floor(e.At.X/reach) + dx, math.Floor(e.At.Y/reach) + dy}
 	}
 	told := map[cell][]geom.Point{}
-	tell := func(e *lint.EditRecord) { c := at(e, 0, 0); told[c] = append(told[c], e.At) }
-	for _, list := range [2][]lint.EditRecord{m.edits, m.undone} {
+	tell := func(e *fix.Edit) { c := at(e, 0, 0); told[c] = append(told[c], e.At) }
+	for _, list := range [2][]fix.Edit{m.edits, m.undone} {
 		for i := range list {
 			tell(&list[i])
 		}
 	}
-	var out []lint.EditRecord
+	var out []fix.Edit
 	for i := range slices.Backward(m.skipped) {
 		r, known := &m.skipped[i], false
 		for k := range 9 {
