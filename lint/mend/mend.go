@@ -110,6 +110,9 @@ func fixBy(ctx context.Context, before *lint.Result, j *job.Job, o Options, w wa
 	if err := m.guard.Written(ctx, d.out); err != nil {
 		return nil, nil, err
 	}
+	if err := measured(after.Sheet); err != nil {
+		return nil, nil, err
+	}
 	rep := &lint.Repaired{
 		Input: before.Path, Before: before, After: after, Edits: m.edits, Undone: m.undone,
 		Skipped: m.unmade(),
