@@ -23,7 +23,8 @@ func Measures(parts []Measured) error {
 	var faults []Fault
 	for i := range parts {
 		p := &parts[i]
-		area, moment, reach, curved := 0.0, geom.Point{}, 0.0, 0.0
+		area, moment := 0.0, geom.Point{}
+		reach, curved, apart := 0.0, 0.0, 0.0 // mm: size, length of arcs, ends that are one place but not one point
 		for k, path := range p.paths() {
 			ring := path.Ring(chord)
 			if len(ring) < 3 {
@@ -35,14 +36,15 @@ func Measures(parts []Measured) error {
 			}
 			area += a
 			moment = moment.Add(geom.Pt(at[0], at[1]).Mul(a))
-			for _, q := range path {
+			for i, q := range path {
 				if !q.IsLine() {
 					curved += q.Length()
 				}
+				apart += q.B.Dist(path[(i+1)%len(path)].A)
 			}
 			reach = max(reach, path.Box().Min.Dist(path.Box().Max))
 		}
-		off := chord*curved + 1e-9*reach*reach // a polygon strays by chord along arcs, and by rounding
+		off := chord*curved + apart*reach + 1e-9*reach*reach // and by rounding
 		if d := math.Abs(area - p.Area); d > off {
 			faults = append(faults, Fault{What: Mismeasured, At: p.Centroid, Much: d})
 			continue

@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"maps"
 	"math"
 	"slices"
 
@@ -156,7 +155,7 @@ func LayOut(ctx context.Context, path string, r io.Reader, j *job.Job, o Options
 	}
 	m := &mender{
 		ctx: whole, path: path, j: j, o: o, touched: make([]bool, len(d.Entities)),
-		banned: map[string]bool{}, made: map[string]int{}, guard: newGuard(d, j, o),
+		banned: newSpots(again), made: newSpots(again), guard: newGuard(d, j, o),
 	}
 	res, err := m.rounds(before)
 	if err != nil {
@@ -262,7 +261,7 @@ func (m *mender) sheet(before, res *lint.Result, l *layout.Laid, loose []int32) 
 func (m *mender) sheetBy(w way, before, res *lint.Result, l *layout.Laid, loose []int32) (SheetOut, error) {
 	s := *m
 	s.way, s.o.Once = w, w.once
-	s.banned, s.made = maps.Clone(m.banned), map[string]int{}
+	s.banned, s.made = m.banned.clone(), newSpots(again)
 	s.edits, s.skipped = slices.Clone(m.edits), slices.Clone(m.skipped)
 	s.touched = append([]bool{}, m.touched...)
 	s.again = false

@@ -135,12 +135,12 @@ type drawnAnew struct {
 // tried repairs a judged drawing, and again without those repairs that brought
 // new findings. m itself is not changed.
 func (m *mender) tried(start *lint.Result) (drawnAnew, error) {
-	banned, undone := map[string]bool{}, []fix.Edit(nil)
+	banned, undone := newSpots(again), []fix.Edit(nil)
 	for try := 1; ; try++ {
 		n := *m
 		n.skipped = slices.Clone(m.skipped)
 		n.edits, n.touched, n.guard = slices.Clone(m.edits), slices.Clone(m.touched), m.guard.Clone()
-		n.banned, n.undone, n.made, n.done = banned, undone, map[string]int{}, nil
+		n.banned, n.undone, n.made, n.done = banned, undone, newSpots(again), nil
 		out, err := n.once(start)
 		if err != nil {
 			return drawnAnew{}, err
@@ -174,10 +174,10 @@ type mender struct {
 	way     way
 	edits   []fix.Edit
 	undone  []fix.Edit
-	skipped []fix.Edit      // told where they are not made later
-	done    []fix.Edit      // those of edits that answer a finding
-	banned  map[string]bool // edits not to be made, by key
-	made    map[string]int  // how often each edit was made
+	skipped []fix.Edit // told where they are not made later
+	done    []fix.Edit // those of edits that answer a finding
+	banned  *spots     // edits not to be made
+	made    *spots     // edits made
 	tabs    []lint.Tab
 	labels  []lint.Label
 	touched []bool // by entity of the input: an edit replaced or removed it
@@ -267,7 +267,7 @@ func (m *mender) rounds(res *lint.Result) (*lint.Result, error) {
 	for range maxRounds {
 		fixes := m.collect(res)
 		if len(fixes) == 0 {
-			fixes = m.reliefs(res, m.banned) // once all else is as it should be
+			fixes = m.reliefs(res) // once all else is as it should be
 		}
 		if len(fixes) == 0 || m.way.bare {
 			return res, nil
@@ -289,9 +289,9 @@ func (m *mender) rounds(res *lint.Result) (*lint.Result, error) {
 		m.tell(res, done)
 		m.done = append(m.done, done...)
 		for i := range done {
-			k := key(&done[i])
-			if m.made[k]++; m.made[k] >= tooOften {
-				m.banned[k] = true // it comes back whatever is done
+			e := &done[i]
+			if m.made.addEdit(e); m.made.count(e.Kind, e.At) >= tooOften {
+				m.banned.addEdit(e) // it comes back whatever is done
 			}
 		}
 		res = next
@@ -314,7 +314,7 @@ func (m *mender) held() string {
 // takeBack bans edits and tells that they were undone.
 func (m *mender) takeBack(bad []fix.Edit) []fix.Edit {
 	for _, e := range bad {
-		m.banned[key(&e)] = true
+		m.banned.addEdit(&e)
 		e.Note = "taken back, since a new finding came of it: " + e.Note
 		m.undone = append(m.undone, e)
 	}
@@ -328,7 +328,7 @@ func (m *mender) collect(res *lint.Result) []fix.Fix {
 	fixes:
 		for _, f := range res.Findings[i].Fixes {
 			for k := range f.Edits {
-				if e := &f.Edits[k]; !m.o.wants(e.Kind) || m.banned[key(e)] {
+				if e := &f.Edits[k]; !m.o.wants(e.Kind) || m.banned.hasEdit(e) {
 					continue fixes
 				}
 			}
@@ -337,9 +337,6 @@ func (m *mender) collect(res *lint.Result) []fix.Fix {
 	}
 	return out
 }
-
-// key names an edit across rounds.
-func key(e *fix.Edit) string { return fmt.Sprintf("%s %.4f %.4f", e.Kind, e.At.X, e.At.Y) }
 
 // touch marks the entities whose strokes an edit replaced or removed.
 func (m *mender) touch(res *lint.Result, e *fix.Edit) {
