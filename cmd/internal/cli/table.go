@@ -51,6 +51,7 @@ type options struct {
 	spread, layout        bool
 	refit                 string
 	report, paths         string
+	measured              string
 	only                  []string
 	baseline, cache       string
 	writeBaseline         bool
