@@ -56,7 +56,7 @@ func Build(ctx context.Context, strokes []drawing.Stroke, role func(*drawing.Str
 	}
 	b := &builder{
 		o: o, strokes: strokes, sheet: &Sheet{},
-		openOf: map[int32]int32{}, shellOf: map[int32]int32{}, untrimmed: map[int32][2]float64{}, ringish: map[int32]bool{}, bridgeOut: map[int32]int32{},
+		openOf: map[segID]int32{}, shellOf: map[segID]int32{}, untrimmed: map[segID][2]float64{}, ringish: map[segID]bool{}, bridgeOut: map[int32]int32{},
 	}
 	b.choose(role)
 	b.dropRepeats()
@@ -103,7 +103,7 @@ func (b *builder) close() {
 			return
 		}
 		b.segs, b.gone = b.segs[:segs], slices.Clone(gone)
-		b.openOf, b.bridgeOut = map[int32]int32{}, map[int32]int32{}
+		b.openOf, b.bridgeOut = map[segID]int32{}, map[int32]int32{}
 		b.shared, b.flat, b.locate, b.crossed = nil, nil, nil, nil
 		s := b.sheet
 		s.Open, s.Outlines, s.Crossings, s.Tangles = nil, nil, nil, nil
@@ -117,71 +117,72 @@ type builder struct {
 	strokes []drawing.Stroke
 	sheet   *Sheet
 
-	act  []int32 // stroke of each active piece (cut or tab, longer than nothing)
-	tab  []bool  // by active piece
-	etch []int32 // strokes to etch
-	note []int32 // strokes put aside
+	act  []strokeID // stroke of each active piece (cut or tab, longer than nothing)
+	tab  []bool     // by active piece
+	etch []strokeID // strokes to etch
+	note []strokeID // strokes put aside
 
-	repeatOf []int32 // by active piece: the active piece it repeats whole, or -1
-	live     []int32 // active pieces that are no whole repeats, ascending
+	repeatOf []pieceID // by active piece: the active piece it repeats whole, or -1
+	live     []pieceID // active pieces that are no whole repeats, ascending
 	nodes    *nodes
-	ends     []int32 // by active piece, 2 each: node of its ends
+	ends     []nodeID // by active piece, 2 each: node of its ends
 	met      meetings
 	crossOut map[[2]int32]bool // pairs of outlines that cross each other
 
-	crossAt map[int32][]crossHit // by active piece, once asked for
+	crossAt map[pieceID][]crossHit // by active piece, once asked for
 
-	lost  map[int32][]lostRun // by live active piece: stretches that repeat another piece
+	lost  map[pieceID][]lostRun // by live active piece: stretches that repeat another piece
 	links []link
 
 	segs  []seg
-	first []int32 // CSR: half-segments by node; half h is seg h/2, from its start (even) or end (odd)
-	halfs []int32
+	first []int32 // CSR: half-segments by node; half h is seg h.seg(), from its start (even) or end (odd)
+	halfs []halfID
 	gone  []bool // by seg: taken out (open chain)
 	deg   []int32
 
 	chains   []chain
-	crossed  map[int32][]crossing
-	splitOff map[int32][]int32 // seg -> segs split off it by ends that land on it
+	crossed  map[pieceID][]crossing
+	splitOff map[segID][]segID // seg -> segs split off it by ends that land on it
 	shared   []sharedSeg
-	flat     []int32 // open paths that close but enclose nothing
-	curveOf  []int32 // by stroke: the first stroke of its curve, once asked for
-	block    Path    // room for outlines to come
-	walked   []int32 // scratch of ring
+	flat     []int32    // open paths that close but enclose nothing
+	curveOf  []strokeID // by stroke: the first stroke of its curve, once asked for
+	block    Path       // room for outlines to come
+	walked   []halfID   // scratch of ring
 	locate   *locator
 	aside    aside
 
-	gapSegs   [][2]int32      // by gap: the segs at its ends, -1
-	openOf    map[int32]int32 // seg -> index in Open
-	ringish   map[int32]bool  // seg -> its chain is one that a few gaps keep from closing
+	gapSegs   [][2]segID      // by gap: the segs at its ends, -1
+	openOf    map[segID]int32 // seg -> index in Open
+	ringish   map[segID]bool  // seg -> its chain is one that a few gaps keep from closing
 	bridgeOut map[int32]int32 // bridge number -> outline it closes
 	bridges   []geom.Piece
-	untrimmed map[int32][2]float64 // shares of segs before they were cut back to what they run past
+	untrimmed map[segID][2]float64 // shares of segs before they were cut back to what they run past
 	shells    []shell              // outlines that are almost closed, until decided
-	shellOf   map[int32]int32      // seg at a gap of a shell -> its bridge
+	shellOf   map[segID]int32      // seg at a gap of a shell -> its bridge
 }
 
 // seg is a stretch of an active piece between two nodes; piece < 0 is bridge
 // number ^piece.
 type seg struct {
-	piece  int32
+	piece  pieceID
 	part   bool // only the stretch t0..t1
 	t0, t1 float64
-	n0, n1 int32
+	n0, n1 nodeID
 }
 
 // lostRun is a stretch of a piece that repeats the piece twin.
 type lostRun struct {
 	t0, t1 float64
-	twin   int32
+	twin   pieceID
 	u0, u1 float64
 	apart  float64
 }
 
 // link asks for node to lie on piece on at share t.
 type link struct {
-	node, on int32
-	t        float64
+	node nodeID
+	on   pieceID
+	t    float64
 }
 
 func (b *builder) choose(role func(*drawing.Stroke) Role) {
@@ -193,18 +194,18 @@ func (b *builder) choose(role func(*drawing.Stroke) Role) {
 				b.sheet.Strays = append(b.sheet.Strays, Stray{Stroke: int32(i), At: s.A, Length: s.Length()})
 				continue
 			}
-			b.act = append(b.act, int32(i))
+			b.act = append(b.act, strokeID(i))
 			b.tab = append(b.tab, r == Tab)
 		case Etch:
-			b.etch = append(b.etch, int32(i))
+			b.etch = append(b.etch, strokeID(i))
 		case Noted:
-			b.note = append(b.note, int32(i))
+			b.note = append(b.note, strokeID(i))
 		}
 	}
 }
 
 // piece returns active piece i.
-func (b *builder) piece(i int) *geom.Piece { return &b.strokes[b.act[i]].Piece }
+func (b *builder) piece(i pieceID) *geom.Piece { return &b.strokes[b.act[i]].Piece }
 
 func (b *builder) dropRepeats() {
 	done := make(chan struct{})
@@ -213,29 +214,29 @@ func (b *builder) dropRepeats() {
 		close(done)
 	}()
 	b.nodes = newNodes(b.o.Join, 2*len(b.act))
-	b.ends = make([]int32, 2*len(b.act))
+	b.ends = make([]nodeID, 2*len(b.act))
 	for i := range b.act {
-		p := b.piece(i)
+		p := b.piece(pieceID(i))
 		b.ends[2*i] = b.nodes.place(p.A)
 		b.ends[2*i+1] = b.nodes.place(p.B)
 	}
 	<-done
 	b.dropShortRepeats()
 	for i := range b.act {
-		if p := b.piece(i); b.repeatOf[i] < 0 && p.Length() <= 4*b.o.Join && b.nodes.find(b.ends[2*i]) == b.nodes.find(b.ends[2*i+1]) {
+		if p := b.piece(pieceID(i)); b.repeatOf[i] < 0 && p.Length() <= 4*b.o.Join && b.nodes.find(b.ends[2*i]) == b.nodes.find(b.ends[2*i+1]) {
 			// Both ends are one place: it has no length worth the name.
-			b.sheet.Strays = append(b.sheet.Strays, Stray{Stroke: b.act[i], At: p.Mid(), Length: p.Length()})
+			b.sheet.Strays = append(b.sheet.Strays, Stray{Stroke: int32(b.act[i]), At: p.Mid(), Length: p.Length()})
 			continue
 		}
 		if b.repeatOf[i] < 0 {
-			b.live = append(b.live, int32(i))
+			b.live = append(b.live, pieceID(i))
 		}
 	}
 	for i, j := range b.repeatOf {
 		if j < 0 {
 			continue
 		}
-		p, q := b.piece(i), b.piece(int(j))
+		p, q := b.piece(pieceID(i)), b.piece(j)
 		if p.IsCircle() {
 			continue
 		}
@@ -257,18 +258,18 @@ func (b *builder) dropRepeats() {
 // compare them more strictly than others: two that join the same two nodes and
 // lie within same of each other are one piece drawn twice.
 func (b *builder) dropShortRepeats() {
-	first := map[[2]int32]int32{}
+	first := map[[2]nodeID]pieceID{}
 	for i := range b.act {
-		p := b.piece(i)
+		p := b.piece(pieceID(i))
 		x, y := b.nodes.find(b.ends[2*i]), b.nodes.find(b.ends[2*i+1])
 		if b.repeatOf[i] >= 0 || x == y || p.Length() >= 8*b.o.Same {
 			continue
 		}
-		k := [2]int32{min(x, y), max(x, y)}
+		k := [2]nodeID{min(x, y), max(x, y)}
 		j, ok := first[k]
 		if !ok {
-			first[k] = int32(i)
-		} else if p.Mid().Dist(b.piece(int(j)).Mid()) <= b.o.Same {
+			first[k] = pieceID(i)
+		} else if p.Mid().Dist(b.piece(j).Mid()) <= b.o.Same {
 			b.repeatOf[i] = j
 		}
 	}
@@ -277,33 +278,15 @@ func (b *builder) dropShortRepeats() {
 // meet finds crossings, contacts and partial repeats among the live pieces.
 func (b *builder) meet(ctx context.Context) error {
 	n := len(b.live)
-	piece := func(i int) *geom.Piece { return b.piece(int(b.live[i])) }
-	w := pairs{n: n, piece: piece, join: b.o.Join, same: b.o.Same}
-	w.ends = make([]int32, 2*n)
+	w := pairs{live: b.live, piece: func(i int) *geom.Piece { return b.piece(b.live[i]) }, join: b.o.Join, same: b.o.Same}
+	w.ends = make([]nodeID, 2*n)
 	w.boxes = make([]geom.Box, n)
-	for i := range n {
-		a := b.live[i]
-		w.ends[2*i], w.ends[2*i+1] = b.ends[2*a], b.ends[2*a+1]
-		w.boxes[i] = piece(i).Box().Inflate(b.o.Same / 2)
+	for i, p := range b.live {
+		w.ends[2*i], w.ends[2*i+1] = b.ends[p.start()], b.ends[p.end()]
+		w.boxes[i] = w.piece(i).Box().Inflate(b.o.Same / 2)
 	}
-	w.grid = newGrid(n, piece, b.o.Same)
+	w.grid = newGrid(n, w.piece, b.o.Same)
 	var err error
-	if b.met, err = w.run(ctx, b.o.Workers); err != nil {
-		return err
-	}
-	// From here on pieces are active pieces again.
-	for i := range b.met.crosses {
-		c := &b.met.crosses[i]
-		c.i, c.j = b.live[c.i], b.live[c.j]
-	}
-	for i := range b.met.contacts {
-		c := &b.met.contacts[i]
-		c.end = 2*b.live[c.end/2] + c.end%2
-		c.on = b.live[c.on]
-	}
-	for i := range b.met.repeats {
-		c := &b.met.repeats[i]
-		c.i, c.j = b.live[c.i], b.live[c.j]
-	}
-	return nil
+	b.met, err = w.run(ctx, b.o.Workers)
+	return err
 }

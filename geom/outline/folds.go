@@ -8,7 +8,7 @@ import (
 
 // netMarks returns those of some segs, which hang together, that are marks drawn
 // from edge to edge; none where it cannot be told from common edges of parts.
-func (b *builder) netMarks(segs []int32) []int32 {
+func (b *builder) netMarks(segs []segID) []segID {
 	var f *net
 	if len(b.crossedWithin(segs)) == 0 {
 		f = b.netOf(segs)
@@ -21,27 +21,27 @@ func (b *builder) netMarks(segs []int32) []int32 {
 
 // net is segs that hang together and cross each other nowhere, with their faces.
 type net struct {
-	segs   []int32
-	faceOf map[int32]int32 // by half-segment: the face on its left
-	faces  [][]int32
+	segs   []segID
+	faceOf map[halfID]faceID // by half-segment: the face on its left
+	faces  [][]halfID
 	areas  []float64 // that of the far outside is below 0
 }
 
-func (b *builder) netOf(segs []int32) *net {
+func (b *builder) netOf(segs []segID) *net {
 	f := &net{segs: segs}
 	f.faceOf, f.faces, f.areas, _ = b.planar(segs)
 	return f
 }
 
 // outside reports whether a seg borders on the far outside.
-func (f *net) outside(s int32) bool {
-	return f.areas[f.faceOf[2*s]] <= 0 || f.areas[f.faceOf[2*s+1]] <= 0
+func (f *net) outside(s segID) bool {
+	return f.areas[f.faceOf[s.ahead()]] <= 0 || f.areas[f.faceOf[s.back()]] <= 0
 }
 
 // along returns the geometry of a half-segment, run from its own end.
-func (b *builder) along(h int32) geom.Piece {
-	p := b.shape(&b.segs[h/2])
-	if h%2 == 1 {
+func (b *builder) along(h halfID) geom.Piece {
+	p := b.shape(&b.segs[h.seg()])
+	if h.isBack() {
 		p = p.Reverse()
 	}
 	return p
@@ -55,7 +55,7 @@ type kind struct {
 
 // kindOf returns the kind of a seg. Colours tell nothing where layers are taken
 // together.
-func (b *builder) kindOf(s int32) kind {
+func (b *builder) kindOf(s segID) kind {
 	st := &b.strokes[b.act[b.segs[s].piece]]
 	k := kind{layer: b.o.Layer(st)}
 	if b.o.Colors {
@@ -69,12 +69,12 @@ func (b *builder) kindOf(s int32) kind {
 // within those others is a mark on the outlines of the first, if it lies within
 // them. The rings that such a kind has are outlines like any others. Tabs and
 // bridges go with all kinds.
-func (b *builder) otherKinds(segs []int32, f *net) []int32 {
-	common := func(s int32) bool { return b.segs[s].piece < 0 || b.tab[b.segs[s].piece] }
-	ends := map[kind]map[int32]int{} // node -> ends there
+func (b *builder) otherKinds(segs []segID, f *net) []segID {
+	common := func(s segID) bool { return b.segs[s].piece < 0 || b.tab[b.segs[s].piece] }
+	ends := map[kind]map[nodeID]int{} // node -> ends there
 	for _, s := range segs {
 		if !common(s) && ends[b.kindOf(s)] == nil {
-			ends[b.kindOf(s)] = map[int32]int{}
+			ends[b.kindOf(s)] = map[nodeID]int{}
 		}
 	}
 	if len(ends) < 2 {
@@ -100,7 +100,7 @@ func (b *builder) otherKinds(segs []int32, f *net) []int32 {
 		return nil
 	}
 	group := map[kind]int32{}
-	marks := b.danglesWithin(segs, func(s int32) int32 {
+	marks := b.danglesWithin(segs, func(s segID) int32 {
 		if common(s) || !open[b.kindOf(s)] {
 			return -1
 		}
@@ -120,7 +120,7 @@ func (b *builder) otherKinds(segs []int32, f *net) []int32 {
 
 // fold is a chain of segs within a net.
 type fold struct {
-	halfs []int32
+	halfs []halfID
 	good  bool // it is a mark from edge to edge
 }
 
@@ -137,32 +137,32 @@ type fold struct {
 //
 // A chain that cuts off a corner between two insides may be a chamfer and stays
 // in doubt.
-func (b *builder) folds(f *net) []int32 {
+func (b *builder) folds(f *net) []segID {
 	closed := b.closedCurves(f)
-	base := map[int32]bool{} // segs that bound the net, or are part of something closed
+	base := map[segID]bool{} // segs that bound the net, or are part of something closed
 	for _, s := range f.segs {
 		base[s] = f.outside(s) || b.segs[s].piece >= 0 && closed[b.curve(s)]
 	}
 	var list []fold
-	in := map[int32]int{} // seg -> fold
+	in := map[segID]int{} // seg -> fold
 	for _, s := range f.segs {
-		for _, h := range [2]int32{2 * s, 2*s + 1} {
+		for _, h := range s.halfs() {
 			if _, ok := in[s]; ok || base[s] || b.deg[b.nodeOf(h)] == 2 {
 				continue
 			}
 			c := b.walk(b.nodeOf(h), h)
 			for _, k := range c.halfs {
-				in[k/2] = len(list)
+				in[k.seg()] = len(list)
 			}
 			list = append(list, fold{c.halfs, b.isFold(c.halfs, f, base, closed)})
 		}
 	}
 	b.dropBounding(f, list, in)
-	var marks []int32
+	var marks []segID
 	for k := range list {
 		if list[k].good {
 			for _, h := range list[k].halfs {
-				marks = append(marks, h/2)
+				marks = append(marks, h.seg())
 			}
 		}
 	}
@@ -171,10 +171,10 @@ func (b *builder) folds(f *net) []int32 {
 
 // dropBounding takes back folds whose curve is more than folds: what bounds
 // something elsewhere is no mark.
-func (b *builder) dropBounding(f *net, list []fold, in map[int32]int) {
+func (b *builder) dropBounding(f *net, list []fold, in map[segID]int) {
 	for changed := true; changed; {
 		changed = false
-		bounds := map[int32]bool{}
+		bounds := map[strokeID]bool{}
 		for _, s := range f.segs {
 			if k, ok := in[s]; b.segs[s].piece >= 0 && (!ok || !list[k].good) {
 				bounds[b.curve(s)] = true
@@ -182,7 +182,7 @@ func (b *builder) dropBounding(f *net, list []fold, in map[int32]int) {
 		}
 		for k := range list {
 			for _, h := range list[k].halfs {
-				if list[k].good && b.segs[h/2].piece >= 0 && bounds[b.curve(h/2)] {
+				if list[k].good && b.segs[h.seg()].piece >= 0 && bounds[b.curve(h.seg())] {
 					list[k].good, changed = false, true
 				}
 			}
@@ -192,11 +192,11 @@ func (b *builder) dropBounding(f *net, list []fold, in map[int32]int) {
 
 // curve names the run of strokes to which a seg belongs that one entity draws
 // end to end: by its first stroke.
-func (b *builder) curve(s int32) int32 {
+func (b *builder) curve(s segID) strokeID {
 	if b.curveOf == nil {
-		b.curveOf = make([]int32, len(b.strokes))
+		b.curveOf = make([]strokeID, len(b.strokes))
 		for i := range b.strokes {
-			b.curveOf[i] = int32(i)
+			b.curveOf[i] = strokeID(i)
 			if i > 0 && b.strokes[i].Entity >= 0 && b.strokes[i].Entity == b.strokes[i-1].Entity && b.strokes[i].A.Dist(b.strokes[i-1].B) <= b.o.Join {
 				b.curveOf[i] = b.curveOf[i-1]
 			}
@@ -213,19 +213,22 @@ func (b *builder) drawnClosed(p *Path) bool {
 }
 
 // closedCurves returns the curves of a net that close by themselves.
-func (b *builder) closedCurves(f *net) map[int32]bool {
-	type at struct{ curve, node int32 }
+func (b *builder) closedCurves(f *net) map[strokeID]bool {
+	type at struct {
+		curve strokeID
+		node  nodeID
+	}
 	odd := map[at]bool{}
 	for _, s := range f.segs {
 		if b.segs[s].piece < 0 {
 			continue
 		}
-		for _, n := range [2]int32{b.segs[s].n0, b.segs[s].n1} {
+		for _, n := range [2]nodeID{b.segs[s].n0, b.segs[s].n1} {
 			k := at{b.curve(s), n}
 			odd[k] = !odd[k]
 		}
 	}
-	closed := map[int32]bool{}
+	closed := map[strokeID]bool{}
 	for k := range odd {
 		closed[k.curve] = true
 	}
@@ -239,15 +242,15 @@ func (b *builder) closedCurves(f *net) map[int32]bool {
 
 // footing is how an end of a chain stands on what bounds the net.
 type footing struct {
-	inside bool  // on the inside of a piece
-	broken bool  // the outline is parted there for no other reason, or is none
-	curve  int32 // the closed curve it stands on, -1 if none
+	inside bool     // on the inside of a piece
+	broken bool     // the outline is parted there for no other reason, or is none
+	curve  strokeID // the closed curve it stands on, -1 if none
 }
 
 // isFold reports whether a chain runs straight from edge to edge and stands
 // there as a mark does.
-func (b *builder) isFold(halfs []int32, f *net, base, closed map[int32]bool) bool {
-	last := halfs[len(halfs)-1] ^ 1
+func (b *builder) isFold(halfs []halfID, f *net, base map[segID]bool, closed map[strokeID]bool) bool {
+	last := halfs[len(halfs)-1].twin()
 	x := b.footing(b.nodeOf(halfs[0]), base, closed)
 	y := b.footing(b.nodeOf(last), base, closed)
 	switch {
@@ -262,17 +265,17 @@ func (b *builder) isFold(halfs []int32, f *net, base, closed map[int32]bool) boo
 }
 
 // footing looks at the two segs of base that meet at a node.
-func (b *builder) footing(n int32, base, closed map[int32]bool) footing {
-	var on []int32
+func (b *builder) footing(n nodeID, base map[segID]bool, closed map[strokeID]bool) footing {
+	var on []halfID
 	for _, h := range b.liveHalfs(n) {
-		if base[h/2] {
+		if base[h.seg()] {
 			on = append(on, h)
 		}
 	}
 	if len(on) != 2 {
 		return footing{broken: true, curve: -1}
 	}
-	g, h := on[0]/2, on[1]/2
+	g, h := on[0].seg(), on[1].seg()
 	if b.segs[g].piece < 0 || b.segs[h].piece < 0 {
 		return footing{broken: true, curve: -1}
 	}
@@ -291,8 +294,8 @@ const inLine = 0.999
 
 // straight reports whether a chain lies within same of one line and goes along
 // it one way.
-func (b *builder) straight(halfs []int32) bool {
-	from, to := b.endPoint(halfs[0]), b.endPoint(halfs[len(halfs)-1]^1)
+func (b *builder) straight(halfs []halfID) bool {
+	from, to := b.endPoint(halfs[0]), b.endPoint(halfs[len(halfs)-1].twin())
 	whole := geom.Line(from, to)
 	dir := to.Sub(from)
 	for _, h := range halfs {
@@ -305,12 +308,12 @@ func (b *builder) straight(halfs []int32) bool {
 }
 
 // chamfers reports whether a chain cuts a triangle off.
-func (b *builder) chamfers(halfs []int32, f *net) bool {
-	in := map[int32]bool{}
+func (b *builder) chamfers(halfs []halfID, f *net) bool {
+	in := map[segID]bool{}
 	for _, h := range halfs {
-		in[h/2] = true
+		in[h.seg()] = true
 	}
-	for _, face := range [2]int32{f.faceOf[halfs[0]], f.faceOf[halfs[0]^1]} {
+	for _, face := range [2]faceID{f.faceOf[halfs[0]], f.faceOf[halfs[0].twin()]} {
 		runs := 0
 		var before geom.Point
 		arc := false
@@ -341,8 +344,8 @@ func (b *builder) chamfers(halfs []int32, f *net) bool {
 // mark nothing is cut back.
 func (b *builder) wholeMark(c chain) Open {
 	for _, h := range c.halfs {
-		s := &b.segs[h/2]
-		if t, ok := b.untrimmed[h/2]; ok {
+		s := &b.segs[h.seg()]
+		if t, ok := b.untrimmed[h.seg()]; ok {
 			defer func(was seg) { *s = was }(*s) // the builder may come by again
 			s.t0, s.t1 = t[0], t[1]
 		}
@@ -354,22 +357,22 @@ func (b *builder) wholeMark(c chain) Open {
 
 // takeMarks takes segs out of the net and tells them as open paths. At nodes
 // where several meet, those that run on straight are one path.
-func (b *builder) takeMarks(marks []int32) {
-	at := map[int32][]int32{} // node -> halves that start there
+func (b *builder) takeMarks(marks []segID) {
+	at := map[nodeID][]halfID{} // node -> halves that start there
 	for _, s := range marks {
 		b.gone[s] = true
 		b.deg[b.segs[s].n0]--
 		b.deg[b.segs[s].n1]--
-		at[b.segs[s].n0] = append(at[b.segs[s].n0], 2*s)
-		at[b.segs[s].n1] = append(at[b.segs[s].n1], 2*s+1)
+		at[b.segs[s].n0] = append(at[b.segs[s].n0], s.ahead())
+		at[b.segs[s].n1] = append(at[b.segs[s].n1], s.back())
 	}
-	onward := func(h int32) int32 {
+	onward := func(h halfID) halfID {
 		hs := at[b.nodeOf(h)]
-		if len(hs) == 2 && hs[0]/2 != hs[1]/2 && b.deg[b.nodeOf(h)] == 0 {
+		if len(hs) == 2 && hs[0].seg() != hs[1].seg() && b.deg[b.nodeOf(h)] == 0 {
 			return hs[0] + hs[1] - h
 		}
 		p := b.along(h)
-		best, next := -inLine, int32(-1)
+		best, next := -inLine, halfID(-1)
 		for _, k := range hs {
 			q := b.along(k)
 			if d := q.TangentAt(0).Dot(p.TangentAt(0)); k != h && d < best {
@@ -378,23 +381,23 @@ func (b *builder) takeMarks(marks []int32) {
 		}
 		return next
 	}
-	done := map[int32]bool{}
+	done := map[segID]bool{}
 	for _, s := range marks {
 		if done[s] {
 			continue
 		}
-		h := 2 * s
-		for k := onward(h); k >= 0 && k/2 != s && onward(k) == h; k = onward(h) {
-			h = k ^ 1
+		h := s.ahead()
+		for k := onward(h); k >= 0 && k.seg() != s && onward(k) == h; k = onward(h) {
+			h = k.twin()
 		}
 		c := chain{}
-		for k := h; k >= 0 && !done[k/2]; {
-			done[k/2] = true
+		for k := h; k >= 0 && !done[k.seg()]; {
+			done[k.seg()] = true
 			c.halfs = append(c.halfs, k)
 			p := b.along(k)
 			c.length += p.Length()
-			next := onward(k ^ 1)
-			if next >= 0 && onward(next) != k^1 {
+			next := onward(k.twin())
+			if next >= 0 && onward(next) != k.twin() {
 				break
 			}
 			k = next

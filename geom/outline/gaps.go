@@ -4,10 +4,10 @@ import "sluice/geom"
 
 // chain is a run of segs from a free end to another free end, or to a junction.
 type chain struct {
-	halfs  []int32 // first half of each seg in the direction of travel
-	from   int32   // leaf node
-	to     int32   // leaf or junction node
-	free   bool    // to is a leaf too
+	halfs  []halfID // first half of each seg in the direction of travel
+	from   nodeID   // leaf node
+	to     nodeID   // leaf or junction node
+	free   bool     // to is a leaf too
 	length float64
 	stray  bool
 }
@@ -18,8 +18,8 @@ func (b *builder) findOpenChains() {
 		if d != 1 {
 			continue
 		}
-		h := b.onward(int32(node), -1)
-		c := b.walk(int32(node), h)
+		h := b.onward(nodeID(node), -1)
+		c := b.walk(nodeID(node), h)
 		if c.free && c.to < c.from {
 			continue // already told from its other end
 		}
@@ -28,13 +28,13 @@ func (b *builder) findOpenChains() {
 }
 
 // walk follows the only way on from node along half-segment h.
-func (b *builder) walk(node, h int32) chain {
+func (b *builder) walk(node nodeID, h halfID) chain {
 	c := chain{from: node}
 	for {
 		c.halfs = append(c.halfs, h)
-		s := b.shape(&b.segs[h/2])
+		s := b.shape(&b.segs[h.seg()])
 		c.length += s.Length()
-		far := h ^ 1
+		far := h.twin()
 		c.to = b.nodeOf(far)
 		if b.deg[c.to] != 2 {
 			c.free = b.deg[c.to] == 1
@@ -49,13 +49,13 @@ func (b *builder) walk(node, h int32) chain {
 
 // freeEnd is a leaf: one end of a chain.
 type freeEnd struct {
-	chain int32
+	chain chainID
 	far   bool // the chain's to end
-	node  int32
-	half  int32 // half-segment whose own end it is
+	node  nodeID
+	half  halfID // half-segment whose own end it is
 	at    geom.Point
 	out   geom.Point // unit direction in which it would run on
-	mate  int32      // free end paired with it, -1
+	mate  endID      // free end paired with it, -1
 	onto  *landing   // the inside of a piece on which it is to end, nil
 }
 
@@ -82,10 +82,10 @@ func (b *builder) pairGaps() {
 // freeEnds lists the ends of the open chains.
 func (b *builder) freeEnds() []freeEnd {
 	var ends []freeEnd
-	add := func(k int, far bool, node, h int32) {
-		e := freeEnd{chain: int32(k), far: far, node: node, half: h, at: b.endPoint(h), mate: -1}
-		s := b.shape(&b.segs[h/2])
-		if h%2 == 0 {
+	add := func(k int, far bool, node nodeID, h halfID) {
+		e := freeEnd{chain: chainID(k), far: far, node: node, half: h, at: b.endPoint(h), mate: -1}
+		s := b.shape(&b.segs[h.seg()])
+		if !h.isBack() {
 			s = s.Reverse()
 		}
 		e.out = s.TangentAt(1)
@@ -95,7 +95,7 @@ func (b *builder) freeEnds() []freeEnd {
 		c := &b.chains[k]
 		add(k, false, c.from, c.halfs[0])
 		if c.free {
-			add(k, true, c.to, c.halfs[len(c.halfs)-1]^1)
+			add(k, true, c.to, c.halfs[len(c.halfs)-1].twin())
 		}
 	}
 	return ends
@@ -126,7 +126,7 @@ func (b *builder) mayPair(ends []freeEnd, p pair) bool {
 // closesItself reports whether a gap of width d between a chain's own ends is
 // small enough, against its length, to be meant as closed.
 func (b *builder) closesItself(c *chain, d float64) bool {
-	return len(c.halfs) > 1 && 3*d <= c.length || len(c.halfs) == 1 && 3*d <= c.length && b.segs[c.halfs[0]/2].piece >= 0 && !b.piece(int(b.segs[c.halfs[0]/2].piece)).IsLine()
+	return len(c.halfs) > 1 && 3*d <= c.length || len(c.halfs) == 1 && 3*d <= c.length && b.segs[c.halfs[0].seg()].piece >= 0 && !b.piece(b.segs[c.halfs[0].seg()].piece).IsLine()
 }
 
 // markStrays sets aside free chains shorter than the kerf that no gap ties to
@@ -150,10 +150,10 @@ func (b *builder) setAside(c *chain) {
 	c.stray = true
 	seen := int32(-1)
 	for _, h := range c.halfs {
-		b.gone[h/2] = true
-		s := &b.segs[h/2]
+		b.gone[h.seg()] = true
+		s := &b.segs[h.seg()]
 		sh := b.shape(s)
-		st := Stray{Stroke: b.act[s.piece], At: sh.Mid(), Length: sh.Length(), Tail: !c.free}
+		st := Stray{Stroke: int32(b.act[s.piece]), At: sh.Mid(), Length: sh.Length(), Tail: !c.free}
 		if s.part && !c.free {
 			st.Part, st.T0, st.T1 = true, s.t0, s.t1
 		} else if st.Stroke == seen {
@@ -167,9 +167,9 @@ func (b *builder) setAside(c *chain) {
 }
 
 // endPoint returns the place of a half-segment's own end.
-func (b *builder) endPoint(h int32) geom.Point {
-	s := b.shape(&b.segs[h/2])
-	if h%2 == 0 {
+func (b *builder) endPoint(h halfID) geom.Point {
+	s := b.shape(&b.segs[h.seg()])
+	if !h.isBack() {
 		return s.A
 	}
 	return s.B
@@ -178,28 +178,28 @@ func (b *builder) endPoint(h int32) geom.Point {
 // bridgeAll records a gap for every free end and puts bridges where outlines
 // close.
 func (b *builder) bridgeAll(ends []freeEnd, near *endTree) {
-	at := make([][2]int32, len(b.chains)) // free ends of each chain
+	at := make([][2]endID, len(b.chains)) // free ends of each chain
 	for k := range at {
-		at[k] = [2]int32{-1, -1}
+		at[k] = [2]endID{-1, -1}
 	}
 	for i := range ends {
 		if ends[i].far {
-			at[ends[i].chain][1] = int32(i)
+			at[ends[i].chain][1] = endID(i)
 		} else {
-			at[ends[i].chain][0] = int32(i)
+			at[ends[i].chain][0] = endID(i)
 		}
 	}
 	wide := b.wideCycles(ends, at)
 	for i := range ends {
 		e := &ends[i]
 		c := &b.chains[e.chain]
-		if c.stray || e.mate >= 0 && e.mate < int32(i) {
+		if c.stray || e.mate >= 0 && e.mate < endID(i) {
 			continue
 		}
-		segs := [2]int32{e.half / 2, -1}
+		segs := [2]segID{e.half.seg(), -1}
 		g := Gap{At: e.at, A: e.at, B: e.at, EndA: b.end(e.half), EndB: End{Stroke: -1}, Outline: -1}
 		if e.onto != nil {
-			g.B, g.EndB, g.Inside, g.Partner = e.onto.at, End{Stroke: b.act[b.segs[e.onto.seg].piece]}, true, true
+			g.B, g.EndB, g.Inside, g.Partner = e.onto.at, End{Stroke: int32(b.act[b.segs[e.onto.seg].piece])}, true, true
 			g.Width, g.At = g.A.Dist(g.B), g.A.Mid(g.B)
 			if !b.trim(e) {
 				g.Bridged = true
@@ -210,18 +210,18 @@ func (b *builder) bridgeAll(ends []freeEnd, near *endTree) {
 			continue
 		}
 		if e.mate < 0 {
-			g.Near = near.nearest(ends, int32(i))
+			g.Near = near.nearest(ends, endID(i))
 			b.sheet.Gaps = append(b.sheet.Gaps, g)
 			b.gapSegs = append(b.gapSegs, segs)
 			continue
 		}
 		f := &ends[e.mate]
-		segs[1] = f.half / 2
+		segs[1] = f.half.seg()
 		g.B, g.EndB, g.Partner = f.at, b.end(f.half), true
 		g.Width = g.A.Dist(g.B)
 		g.At = g.A.Mid(g.B)
 		if g.Width > b.o.Gap {
-			g.Near = near.nearest(ends, int32(i))
+			g.Near = near.nearest(ends, endID(i))
 		}
 		if g.Width <= b.o.Gap || wide[e.chain] {
 			g.Bridged = true
@@ -235,14 +235,14 @@ func (b *builder) bridgeAll(ends []freeEnd, near *endTree) {
 
 // wideCycles finds chains that pairs join into a closed ring whose wide gaps are
 // small against what they close, and notes the chains of broken outlines.
-func (b *builder) wideCycles(ends []freeEnd, at [][2]int32) []bool {
+func (b *builder) wideCycles(ends []freeEnd, at [][2]endID) []bool {
 	ok := make([]bool, len(b.chains))
 	seen := make([]bool, len(b.chains))
 	for k := range b.chains {
 		if seen[k] || b.chains[k].stray {
 			continue
 		}
-		r, closed := b.roundFrom(int32(k), ends, at, seen)
+		r, closed := b.roundFrom(chainID(k), ends, at, seen)
 		if !closed {
 			continue
 		}
@@ -251,7 +251,7 @@ func (b *builder) wideCycles(ends []freeEnd, at [][2]int32) []bool {
 			ok[c] = bridged
 			if broken {
 				for _, h := range b.chains[c].halfs {
-					b.ringish[h/2] = true
+					b.ringish[h.seg()] = true
 				}
 			}
 		}
@@ -261,7 +261,7 @@ func (b *builder) wideCycles(ends []freeEnd, at [][2]int32) []bool {
 
 // roundFrom follows chains and the gaps between them from the far end of chain k
 // and reports whether they come back to its start.
-func (b *builder) roundFrom(k int32, ends []freeEnd, at [][2]int32, seen []bool) (*ring, bool) {
+func (b *builder) roundFrom(k chainID, ends []freeEnd, at [][2]endID, seen []bool) (*ring, bool) {
 	r := &ring{}
 	for cur, side := k, 1; ; {
 		seen[cur] = true
@@ -272,7 +272,7 @@ func (b *builder) roundFrom(k int32, ends []freeEnd, at [][2]int32, seen []bool)
 			return r, false
 		}
 		f := ends[e].mate
-		r.gaps = append(r.gaps, [2]int32{e, f})
+		r.gaps = append(r.gaps, [2]endID{e, f})
 		if d := ends[e].at.Dist(ends[f].at); d > b.o.Gap {
 			r.wide += d
 			r.widest = max(r.widest, d)
@@ -292,9 +292,9 @@ func (b *builder) roundFrom(k int32, ends []freeEnd, at [][2]int32, seen []bool)
 }
 
 // addBridge adds a straight seg between two nodes.
-func (b *builder) addBridge(n0, n1 int32, p geom.Piece) {
+func (b *builder) addBridge(n0, n1 nodeID, p geom.Piece) {
 	b.bridges = append(b.bridges, p)
-	b.segs = append(b.segs, seg{piece: ^int32(len(b.bridges) - 1), n0: n0, n1: n1})
+	b.segs = append(b.segs, seg{piece: ^pieceID(len(b.bridges) - 1), n0: n0, n1: n1})
 }
 
 // pruneTails links again with the bridges in place and takes out what still
@@ -312,10 +312,10 @@ func (b *builder) pruneTails() {
 			b.deg[b.segs[k].n1]++
 		}
 	}
-	var leaves []int32
+	var leaves []nodeID
 	for n, d := range b.deg {
 		if d == 1 {
-			leaves = append(leaves, int32(n))
+			leaves = append(leaves, nodeID(n))
 		}
 	}
 	for len(leaves) > 0 {
@@ -326,9 +326,9 @@ func (b *builder) pruneTails() {
 		}
 		c := b.walk(n, b.onward(n, -1))
 		for _, h := range c.halfs {
-			b.gone[h/2] = true
-			b.deg[b.segs[h/2].n0]--
-			b.deg[b.segs[h/2].n1]--
+			b.gone[h.seg()] = true
+			b.deg[b.segs[h.seg()].n0]--
+			b.deg[b.segs[h.seg()].n1]--
 		}
 		b.sheet.Open = append(b.sheet.Open, b.openPath(c))
 		if b.deg[c.to] == 1 {
@@ -345,21 +345,21 @@ func (b *builder) openPath(c chain) Open {
 	}
 	o.Box = o.Pieces.Box()
 	for _, h := range c.halfs {
-		b.openOf[h/2] = int32(len(b.sheet.Open))
+		b.openOf[h.seg()] = int32(len(b.sheet.Open))
 	}
 	return o
 }
 
 // appendHalf adds a seg to a path, run from the half's own end.
-func (b *builder) appendHalf(p *Path, h int32) {
-	s := &b.segs[h/2]
+func (b *builder) appendHalf(p *Path, h halfID) {
+	s := &b.segs[h.seg()]
 	shape := b.shape(s)
-	if h%2 == 1 {
+	if h.isBack() {
 		shape = shape.Reverse()
 	}
 	src, flag := int32(-1), IsBridge
 	if s.piece >= 0 {
-		src, flag = b.act[s.piece], 0
+		src, flag = int32(b.act[s.piece]), 0
 		if b.tab[s.piece] {
 			flag = IsTab
 		}

@@ -10,10 +10,15 @@ import (
 
 // landing is a place on a seg at which a free end is to end.
 type landing struct {
-	seg int32
+	seg segID
 	t   float64 // share of the seg
 	at  geom.Point
 	d   float64 // mm from the end
+}
+
+type landKey struct {
+	chain chainID
+	seg   segID
 }
 
 // landEnds finds, for ends without a mate, the inside of a piece within the gap
@@ -30,30 +35,30 @@ func (b *builder) landEnds(ends []freeEnd) {
 			tied[ends[i].chain] = true
 		}
 	}
-	var tree rtree.RTreeG[int32]
-	own := map[[2]int32]bool{} // chain, seg
+	var tree rtree.RTreeG[endID]
+	own := map[landKey]bool{} // chain, seg
 	for i := range ends {
 		e := &ends[i]
 		if c := &b.chains[e.chain]; e.mate < 0 && tied[e.chain] && c.length >= b.o.Kerf {
 			p := [2]float64{e.at.X, e.at.Y}
-			tree.Insert(p, p, int32(i))
+			tree.Insert(p, p, endID(i))
 			for _, h := range c.halfs {
-				own[[2]int32{e.chain, h / 2}] = true
+				own[landKey{e.chain, h.seg()}] = true
 			}
 		}
 	}
 	if len(own) == 0 {
 		return
 	}
-	b.splitOff = map[int32][]int32{}
+	b.splitOff = map[segID][]segID{}
 	for k := range b.segs {
 		s := &b.segs[k]
 		p := b.shape(s)
 		box := p.Box().Inflate(b.o.Gap)
-		tree.Search([2]float64{box.Min.X, box.Min.Y}, [2]float64{box.Max.X, box.Max.Y}, func(_, _ [2]float64, i int32) bool {
+		tree.Search([2]float64{box.Min.X, box.Min.Y}, [2]float64{box.Max.X, box.Max.Y}, func(_, _ [2]float64, i endID) bool {
 			e := &ends[i]
 			c := &b.chains[e.chain]
-			if own[[2]int32{e.chain, int32(k)}] {
+			if own[landKey{e.chain, segID(k)}] {
 				return true
 			}
 			at, t := p.Nearest(e.at)
@@ -67,7 +72,7 @@ func (b *builder) landEnds(ends []freeEnd) {
 			if head := math.Abs(e.out.Cross(p.TangentAt(t))); head < 0.3 {
 				return true // it runs alongside
 			}
-			e.onto = &landing{int32(k), t, at, d}
+			e.onto = &landing{segID(k), t, at, d}
 			return true
 		})
 	}
@@ -77,14 +82,14 @@ func (b *builder) landEnds(ends []freeEnd) {
 // and reports whether it runs past it at all.
 func (b *builder) trim(e *freeEnd) bool {
 	l := e.onto
-	if len(b.splitOff[e.half/2]) > 0 {
+	if len(b.splitOff[e.half.seg()]) > 0 {
 		return false // its end is another seg's by now
 	}
-	own := b.shape(&b.segs[e.half/2])
+	own := b.shape(&b.segs[e.half.seg()])
 	found := false
 	var at geom.Cross
 	// Earlier landings may have split the seg.
-	for _, k := range append([]int32{l.seg}, b.splitOff[l.seg]...) {
+	for _, k := range append([]segID{l.seg}, b.splitOff[l.seg]...) {
 		other := b.shape(&b.segs[k])
 		for _, c := range geom.Crossings(nil, &own, &other, b.o.Join) {
 			if c.P.Dist(e.at) <= b.o.Gap && (!found || c.P.Dist(e.at) < at.P.Dist(e.at)) {
@@ -97,23 +102,23 @@ func (b *builder) trim(e *freeEnd) bool {
 	}
 	l.at = at.P
 	node := b.land(l)
-	s := &b.segs[e.half/2]
+	s := &b.segs[e.half.seg()]
 	if !s.part {
 		s.part, s.t0, s.t1 = true, 0, 1
 	}
-	if _, ok := b.untrimmed[e.half/2]; !ok {
-		b.untrimmed[e.half/2] = [2]float64{s.t0, s.t1}
+	if _, ok := b.untrimmed[e.half.seg()]; !ok {
+		b.untrimmed[e.half.seg()] = [2]float64{s.t0, s.t1}
 	}
 	t := s.t0 + (s.t1-s.t0)*at.T
 	over := own.Sub(0, at.T)
-	if e.half%2 == 0 {
+	if !e.half.isBack() {
 		s.t0, s.n0 = t, node
 	} else {
 		over = own.Sub(at.T, 1)
 		s.t1, s.n1 = t, node
 	}
 	if s.piece >= 0 && over.Length() > b.o.Join {
-		o := Path{Pieces: geom.Path{over}, Src: []int32{b.act[s.piece]}, Flags: []Flag{0}}
+		o := Path{Pieces: geom.Path{over}, Src: []int32{int32(b.act[s.piece])}, Flags: []Flag{0}}
 		if b.tab[s.piece] {
 			o.Flags[0] = IsTab
 		}
@@ -123,7 +128,7 @@ func (b *builder) trim(e *freeEnd) bool {
 }
 
 // land returns the node at a landing; the seg is split there.
-func (b *builder) land(l *landing) int32 {
+func (b *builder) land(l *landing) nodeID {
 	s := &b.segs[l.seg]
 	p := b.shape(s)
 	// Earlier landings may have split the seg: find the stretch anew.
@@ -141,7 +146,7 @@ func (b *builder) land(l *landing) int32 {
 	case t >= 1-least && !whole:
 		return s.n1
 	}
-	node := int32(len(b.nodes.at))
+	node := nodeID(len(b.nodes.at))
 	b.nodes.at = append(b.nodes.at, l.at)
 	b.nodes.parent = append(b.nodes.parent, node)
 	if !s.part {
@@ -155,7 +160,7 @@ func (b *builder) land(l *landing) int32 {
 	right := *s
 	right.t0, right.n0 = mid, node
 	s.t1, s.n1 = mid, node
-	b.splitOff[l.seg] = append(b.splitOff[l.seg], int32(len(b.segs)))
+	b.splitOff[l.seg] = append(b.splitOff[l.seg], segID(len(b.segs)))
 	b.segs = append(b.segs, right)
 	return node
 }
@@ -186,7 +191,7 @@ func (b *builder) markTails(ends []freeEnd) {
 func (b *builder) coreDegrees(ends []freeEnd) []int32 {
 	deg := append([]int32(nil), b.deg...)
 	gone := append([]bool(nil), b.gone...)
-	mates := map[int32]int32{}
+	mates := map[nodeID]nodeID{}
 	for i := range ends {
 		if e := &ends[i]; e.mate >= 0 {
 			deg[e.node]++
@@ -195,10 +200,10 @@ func (b *builder) coreDegrees(ends []freeEnd) []int32 {
 			deg[e.node]++ // held by the piece it lands on
 		}
 	}
-	var leaves []int32
+	var leaves []nodeID
 	for n, d := range deg {
 		if d == 1 {
-			leaves = append(leaves, int32(n))
+			leaves = append(leaves, nodeID(n))
 		}
 	}
 	for len(leaves) > 0 {
@@ -208,11 +213,11 @@ func (b *builder) coreDegrees(ends []freeEnd) []int32 {
 			continue
 		}
 		deg[n] = 0
-		next := int32(-1)
+		next := nodeID(-1)
 		for _, h := range b.halfs[b.first[n]:b.first[n+1]] {
-			if !gone[h/2] {
-				gone[h/2] = true
-				next = b.nodeOf(h ^ 1)
+			if !gone[h.seg()] {
+				gone[h.seg()] = true
+				next = b.nodeOf(h.twin())
 				break
 			}
 		}

@@ -15,37 +15,37 @@ func (b *builder) makeOutlines() {
 	// Junction nets first, so that what remains is plain rings.
 	for n, d := range b.deg {
 		if d > 2 {
-			if h := b.onward(int32(n), -1); h >= 0 && !seen[h/2] {
-				b.net(int32(n), seen)
+			if h := b.onward(nodeID(n), -1); h >= 0 && !seen[h.seg()] {
+				b.net(nodeID(n), seen)
 			}
 		}
 	}
 	for k := range seen {
 		if !seen[k] && !b.gone[k] {
-			b.ring(int32(2*k), seen)
+			b.ring(segID(k).ahead(), seen)
 		}
 	}
 }
 
 // ring follows a plain ring from half-segment h.
-func (b *builder) ring(h int32, seen []bool) {
+func (b *builder) ring(h halfID, seen []bool) {
 	n := 0
-	for k := h; !seen[k/2]; n++ {
-		seen[k/2] = true
-		k = b.onward(b.nodeOf(k^1), k^1)
+	for k := h; !seen[k.seg()]; n++ {
+		seen[k.seg()] = true
+		k = b.onward(b.nodeOf(k.twin()), k.twin())
 		if k < 0 {
 			break
 		}
 	}
 	b.walked = b.walked[:0]
-	for k := h; len(b.walked) < n; k = b.onward(b.nodeOf(k^1), k^1) {
+	for k := h; len(b.walked) < n; k = b.onward(b.nodeOf(k.twin()), k.twin()) {
 		b.walked = append(b.walked, k)
 	}
 	b.addLoop(b.walked)
 }
 
 // addLoop records a closed outline, or an open path where it encloses nothing.
-func (b *builder) addLoop(halfs []int32) int32 {
+func (b *builder) addLoop(halfs []halfID) int32 {
 	o := Outline{Path: b.room(len(halfs)), Parent: -1, Part: -1, Closed: true}
 	for _, h := range halfs {
 		b.appendHalf(&o.Path, h)
@@ -78,8 +78,8 @@ func (b *builder) addLoop(halfs []int32) int32 {
 	}
 	id := int32(len(b.sheet.Outlines))
 	for _, h := range halfs {
-		if k := b.segs[h/2].piece; k < 0 {
-			b.bridgeOut[^k] = id
+		if k := b.segs[h.seg()].piece; k < 0 {
+			b.bridgeOut[int32(^k)] = id
 		}
 	}
 	b.sheet.Outlines = append(b.sheet.Outlines, o)
@@ -115,17 +115,17 @@ func (b *builder) room(n int) Path {
 // gives touching outlines, inside or outside each other, their material.
 // Otherwise every bounded face is an outline: neighbours drawn with a common
 // edge.
-func (b *builder) net(start int32, seen []bool) { b.resolve(b.component(start, seen)) }
+func (b *builder) net(start nodeID, seen []bool) { b.resolve(b.component(start, seen)) }
 
 // resolve deals with segs that hang together.
-func (b *builder) resolve(segs []int32) {
+func (b *builder) resolve(segs []segID) {
 	marks := b.netMarks(segs)
 	if len(marks) == 0 {
 		b.faces(segs)
 		return
 	}
 	b.takeMarks(marks)
-	rest := slices.DeleteFunc(slices.Clone(segs), func(s int32) bool { return b.gone[s] })
+	rest := slices.DeleteFunc(slices.Clone(segs), func(s segID) bool { return b.gone[s] })
 	// What is left without the marks may no longer hang together.
 	for _, run := range b.runs(rest) {
 		b.resolve(run)
@@ -133,7 +133,7 @@ func (b *builder) resolve(segs []int32) {
 }
 
 // faces makes outlines of the faces of segs that hang together.
-func (b *builder) faces(segs []int32) {
+func (b *builder) faces(segs []segID) {
 	if cuts := b.crossedWithin(segs); len(cuts) > 0 {
 		b.tangle(segs, cuts)
 		return
@@ -141,7 +141,7 @@ func (b *builder) faces(segs []int32) {
 	faceOf, faces, areas, even := b.planar(segs)
 	material := b.colour(segs, faceOf, areas, even)
 	loopOf := make([]int32, len(faces))
-	used := map[int32]bool{}
+	used := map[segID]bool{}
 	for f, cyc := range faces {
 		loopOf[f] = -1
 		if !material[f] {
@@ -153,7 +153,7 @@ func (b *builder) faces(segs []int32) {
 			}
 			id := b.addLoop(loop)
 			for _, h := range loop {
-				used[h/2] = true
+				used[h.seg()] = true
 			}
 			if id >= 0 && (loopOf[f] < 0 || b.sheet.Outlines[id].Area > b.sheet.Outlines[loopOf[f]].Area) {
 				loopOf[f] = id
@@ -170,14 +170,14 @@ func (b *builder) faces(segs []int32) {
 // around them, each face on the left of its cycle, with their signed areas (that
 // of the face outside is negative). even tells that every node has an even number
 // of ends.
-func (b *builder) planar(segs []int32) (faceOf map[int32]int32, faces [][]int32, areas []float64, even bool) {
+func (b *builder) planar(segs []segID) (faceOf map[halfID]faceID, faces [][]halfID, areas []float64, even bool) {
 	// Rotation at each node: half-segments counter-clockwise.
-	rot := map[int32][]int32{}
+	rot := map[nodeID][]halfID{}
 	for _, s := range segs {
-		rot[b.segs[s].n0] = append(rot[b.segs[s].n0], 2*s)
-		rot[b.segs[s].n1] = append(rot[b.segs[s].n1], 2*s+1)
+		rot[b.segs[s].n0] = append(rot[b.segs[s].n0], s.ahead())
+		rot[b.segs[s].n1] = append(rot[b.segs[s].n1], s.back())
 	}
-	at := make(map[int32]int, 2*len(segs)) // half -> its place in the rotation of its node
+	at := make(map[halfID]int, 2*len(segs)) // half -> its place in the rotation of its node
 	even = true
 	for _, hs := range rot {
 		b.sortAround(hs)
@@ -187,25 +187,25 @@ func (b *builder) planar(segs []int32) (faceOf map[int32]int32, faces [][]int32,
 		}
 	}
 	// Run along a half, arrive at its far end, turn to the clockwise neighbour.
-	faceOf = make(map[int32]int32, 2*len(segs))
+	faceOf = make(map[halfID]faceID, 2*len(segs))
 	for _, s := range segs {
-		for _, h0 := range [2]int32{2 * s, 2*s + 1} {
+		for _, h0 := range s.halfs() {
 			if _, ok := faceOf[h0]; ok {
 				continue
 			}
-			var cyc []int32
+			var cyc []halfID
 			var area float64
 			o := b.endPoint(h0)
 			for h := h0; ; {
-				faceOf[h] = int32(len(faces))
+				faceOf[h] = faceID(len(faces))
 				cyc = append(cyc, h)
-				p := b.shape(&b.segs[h/2])
-				if h%2 == 1 {
+				p := b.shape(&b.segs[h.seg()])
+				if h.isBack() {
 					p = p.Reverse()
 				}
 				area += p.Area2(o) / 2
-				hs := rot[b.nodeOf(h^1)]
-				h = hs[(at[h^1]+len(hs)-1)%len(hs)]
+				hs := rot[b.nodeOf(h.twin())]
+				h = hs[(at[h.twin()]+len(hs)-1)%len(hs)]
 				if h == h0 {
 					break
 				}
@@ -218,18 +218,18 @@ func (b *builder) planar(segs []int32) (faceOf map[int32]int32, faces [][]int32,
 }
 
 // component gathers the segs connected with a node, ascending.
-func (b *builder) component(start int32, seen []bool) (segs []int32) {
-	inN := map[int32]bool{start: true}
-	queue := []int32{start}
+func (b *builder) component(start nodeID, seen []bool) (segs []segID) {
+	inN := map[nodeID]bool{start: true}
+	queue := []nodeID{start}
 	for len(queue) > 0 {
 		n := queue[0]
 		queue = queue[1:]
 		for _, h := range b.liveHalfs(n) {
-			if !seen[h/2] {
-				seen[h/2] = true
-				segs = append(segs, h/2)
+			if !seen[h.seg()] {
+				seen[h.seg()] = true
+				segs = append(segs, h.seg())
 			}
-			if m := b.nodeOf(h ^ 1); !inN[m] {
+			if m := b.nodeOf(h.twin()); !inN[m] {
 				inN[m] = true
 				queue = append(queue, m)
 			}
@@ -239,10 +239,10 @@ func (b *builder) component(start int32, seen []bool) (segs []int32) {
 	return segs
 }
 
-func (b *builder) liveHalfs(n int32) []int32 {
-	var hs []int32
+func (b *builder) liveHalfs(n nodeID) []halfID {
+	var hs []halfID
 	for _, h := range b.halfs[b.first[n]:b.first[n+1]] {
-		if !b.gone[h/2] {
+		if !b.gone[h.seg()] {
 			hs = append(hs, h)
 		}
 	}
@@ -251,15 +251,15 @@ func (b *builder) liveHalfs(n int32) []int32 {
 
 // sortAround puts half-segments at a node in counter-clockwise order of their
 // direction, those that leave in the same direction by how far they curve left.
-func (b *builder) sortAround(hs []int32) {
+func (b *builder) sortAround(hs []halfID) {
 	type ray struct {
-		h        int32
+		h        halfID
 		dir, cur float64
 	}
 	rays := make([]ray, len(hs))
 	for k, h := range hs {
-		p := b.shape(&b.segs[h/2])
-		if h%2 == 1 {
+		p := b.shape(&b.segs[h.seg()])
+		if h.isBack() {
 			p = p.Reverse()
 		}
 		rays[k] = ray{h, p.TangentAt(0).Angle(), p.Curvature()}
@@ -279,7 +279,7 @@ func (b *builder) sortAround(hs []int32) {
 }
 
 // colour says which faces are material.
-func (b *builder) colour(segs []int32, faceOf map[int32]int32, areas []float64, even bool) []bool {
+func (b *builder) colour(segs []segID, faceOf map[halfID]faceID, areas []float64, even bool) []bool {
 	mat := make([]bool, len(areas))
 	outer := 0
 	for f, a := range areas {
@@ -292,9 +292,9 @@ func (b *builder) colour(segs []int32, faceOf map[int32]int32, areas []float64, 
 		return mat
 	}
 	// Chessboard from the outer face inwards.
-	adj := make([][]int32, len(areas))
+	adj := make([][]faceID, len(areas))
 	for _, s := range segs {
-		f, g := faceOf[2*s], faceOf[2*s+1]
+		f, g := faceOf[s.ahead()], faceOf[s.back()]
 		adj[f] = append(adj[f], g)
 		adj[g] = append(adj[g], f)
 	}
@@ -303,7 +303,7 @@ func (b *builder) colour(segs []int32, faceOf map[int32]int32, areas []float64, 
 		depth[f] = -1
 	}
 	depth[outer] = 0
-	queue := []int32{int32(outer)}
+	queue := []faceID{faceID(outer)}
 	for len(queue) > 0 {
 		f := queue[0]
 		queue = queue[1:]
@@ -322,10 +322,10 @@ func (b *builder) colour(segs []int32, faceOf map[int32]int32, areas []float64, 
 
 // simple splits a face's cycle, which may pass a node more than once, into
 // cycles that do not.
-func (b *builder) simple(cyc []int32) [][]int32 {
-	var out [][]int32
-	var stack []int32
-	pos := map[int32]int{} // node -> where in the stack the half that leaves it stands
+func (b *builder) simple(cyc []halfID) [][]halfID {
+	var out [][]halfID
+	var stack []halfID
+	pos := map[nodeID]int{} // node -> where in the stack the half that leaves it stands
 	for _, h := range cyc {
 		n := b.nodeOf(h)
 		if k, ok := pos[n]; ok {
@@ -343,19 +343,19 @@ func (b *builder) simple(cyc []int32) [][]int32 {
 }
 
 // keepLoop leaves out a cycle that only runs along a seg and back.
-func (b *builder) keepLoop(out [][]int32, loop []int32) [][]int32 {
-	if len(loop) == 2 && loop[0]/2 == loop[1]/2 {
+func (b *builder) keepLoop(out [][]halfID, loop []halfID) [][]halfID {
+	if len(loop) == 2 && loop[0].seg() == loop[1].seg() {
 		return out
 	}
 	return append(out, loop)
 }
 
-func (b *builder) signedArea(loop []int32) float64 {
+func (b *builder) signedArea(loop []halfID) float64 {
 	var a float64
 	o := b.endPoint(loop[0])
 	for _, h := range loop {
-		p := b.shape(&b.segs[h/2])
-		if h%2 == 1 {
+		p := b.shape(&b.segs[h.seg()])
+		if h.isBack() {
 			p = p.Reverse()
 		}
 		a += p.Area2(o)
@@ -364,8 +364,8 @@ func (b *builder) signedArea(loop []int32) float64 {
 }
 
 // leftovers turns segs of a net that bound no outline into open paths.
-func (b *builder) leftovers(segs []int32, used map[int32]bool) {
-	var left []int32
+func (b *builder) leftovers(segs []segID, used map[segID]bool) {
+	var left []segID
 	for _, s := range segs {
 		if !used[s] {
 			left = append(left, s)
@@ -375,11 +375,11 @@ func (b *builder) leftovers(segs []int32, used map[int32]bool) {
 }
 
 // hangOn records segs as open paths that hang on outlines.
-func (b *builder) hangOn(segs []int32) {
+func (b *builder) hangOn(segs []segID) {
 	for _, halfs := range b.trails(segs) {
 		c := chain{halfs: halfs}
 		for _, h := range halfs {
-			p := b.shape(&b.segs[h/2])
+			p := b.shape(&b.segs[h.seg()])
 			c.length += p.Length()
 		}
 		o := b.openPath(c)
@@ -400,7 +400,7 @@ func (b *builder) markTwins(pos []int32) {
 		}
 		src, p := b.act[b.segs[s.seg].piece], b.shape(&b.segs[s.seg])
 		// A face may lie on a seg that does not bound its outline.
-		if k := outs[max(i, j)].find(src, p); k >= 0 && outs[min(i, j)].find(src, p) >= 0 {
+		if k := outs[max(i, j)].find(int32(src), p); k >= 0 && outs[min(i, j)].find(int32(src), p) >= 0 {
 			outs[max(i, j)].Flags[k] |= IsTwin
 		}
 	}
@@ -418,12 +418,15 @@ func (o *Path) find(src int32, p geom.Piece) int {
 }
 
 // sharedSeg is a seg with an outline on either side.
-type sharedSeg struct{ seg, a, b int32 }
+type sharedSeg struct {
+	seg  segID
+	a, b int32
+}
 
 // noteShared remembers the segs that bound two outlines.
-func (b *builder) noteShared(segs []int32, faceOf map[int32]int32, loopOf []int32) {
+func (b *builder) noteShared(segs []segID, faceOf map[halfID]faceID, loopOf []int32) {
 	for _, s := range segs {
-		f, g := loopOf[faceOf[2*s]], loopOf[faceOf[2*s+1]]
+		f, g := loopOf[faceOf[s.ahead()]], loopOf[faceOf[s.back()]]
 		if f >= 0 && g >= 0 && f != g && b.segs[s].piece >= 0 {
 			b.shared = append(b.shared, sharedSeg{s, f, g})
 		}

@@ -140,8 +140,8 @@ func (b *builder) keepOverruns() {
 
 // ring is a closed round of chains and the gaps between them.
 type ring struct {
-	chains []int32
-	gaps   [][2]int32 // free ends on either side of each gap
+	chains []chainID
+	gaps   [][2]endID // free ends on either side of each gap
 	length float64    // of the chains, mm
 	wide   float64    // of the gaps wider than the gap tolerance, mm
 	widest float64    // mm
@@ -165,7 +165,7 @@ func (b *builder) judgeRing(r *ring, ends []freeEnd) (bridged, broken bool) {
 	box := geom.NoBox()
 	for _, c := range r.chains {
 		for _, h := range b.chains[c].halfs {
-			s := b.shape(&b.segs[h/2])
+			s := b.shape(&b.segs[h.seg()])
 			box = box.Union(s.Box())
 		}
 	}
@@ -207,12 +207,12 @@ func (b *builder) tangled(r *ring, ends []freeEnd) bool {
 		box := p.Box()
 		bridges.Insert([2]float64{box.Min.X, box.Min.Y}, [2]float64{box.Max.X, box.Max.Y}, p)
 	}
-	in := map[int32]bool{}
-	var pieces []int32
+	in := map[pieceID]bool{}
+	var pieces []pieceID
 	meets := false
 	for _, c := range r.chains {
 		for _, h := range b.chains[c].halfs {
-			s := &b.segs[h/2]
+			s := &b.segs[h.seg()]
 			p := b.shape(s)
 			if s.piece >= 0 && !in[s.piece] {
 				in[s.piece] = true
@@ -234,9 +234,9 @@ func (b *builder) tangled(r *ring, ends []freeEnd) bool {
 }
 
 // crossesOf returns the crossings of each piece.
-func (b *builder) crossesOf() map[int32][]crossHit {
+func (b *builder) crossesOf() map[pieceID][]crossHit {
 	if b.crossAt == nil {
-		b.crossAt = map[int32][]crossHit{}
+		b.crossAt = map[pieceID][]crossHit{}
 		for _, c := range b.met.crosses {
 			b.crossAt[c.i] = append(b.crossAt[c.i], c)
 			b.crossAt[c.j] = append(b.crossAt[c.j], c)

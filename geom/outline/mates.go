@@ -11,36 +11,36 @@ import (
 
 // pair is two free ends that may belong together.
 type pair struct {
-	a, b int32
+	a, b endID
 	d    float64 // mm apart
 }
 
 // endTree finds free ends by place.
-type endTree struct{ rtree.RTreeG[int32] }
+type endTree struct{ rtree.RTreeG[endID] }
 
 func newEndTree(ends []freeEnd) *endTree {
 	t := &endTree{}
 	for i := range ends {
 		p := [2]float64{ends[i].at.X, ends[i].at.Y}
-		t.Insert(p, p, int32(i))
+		t.Insert(p, p, endID(i))
 	}
 	return t
 }
 
 // visit calls f with the other ends, nearest to end i first, until it returns
 // false.
-func (t *endTree) visit(ends []freeEnd, i int32, f func(j int32, d float64) bool) {
+func (t *endTree) visit(ends []freeEnd, i endID, f func(j endID, d float64) bool) {
 	at := ends[i].at
 	p := [2]float64{at.X, at.Y}
-	t.Nearby(rtree.BoxDist[float64, int32](p, p, nil), func(_, _ [2]float64, j int32, _ float64) bool {
+	t.Nearby(rtree.BoxDist[float64, endID](p, p, nil), func(_, _ [2]float64, j endID, _ float64) bool {
 		return j == i || f(j, at.Dist(ends[j].at))
 	})
 }
 
 // nearest returns the three other ends nearest to end i.
-func (t *endTree) nearest(ends []freeEnd, i int32) []Near {
+func (t *endTree) nearest(ends []freeEnd, i endID) []Near {
 	var out []Near
-	t.visit(ends, i, func(j int32, d float64) bool {
+	t.visit(ends, i, func(j endID, d float64) bool {
 		out = append(out, Near{At: ends[j].at, Dist: d})
 		return len(out) < 3
 	})
@@ -51,9 +51,9 @@ func (t *endTree) nearest(ends []freeEnd, i int32) []Near {
 // nearest first: the six nearest of each end.
 func (b *builder) neighbours(ends []freeEnd, tree *endTree) []pair {
 	const nearest = 6
-	of := func(i int32, out []pair) []pair {
+	of := func(i endID, out []pair) []pair {
 		n, worst := 0, 0.0
-		tree.visit(ends, i, func(j int32, d float64) bool {
+		tree.visit(ends, i, func(j endID, d float64) bool {
 			if d > b.o.Search || n >= nearest && d > worst {
 				return false
 			}
@@ -70,7 +70,7 @@ func (b *builder) neighbours(ends []freeEnd, tree *endTree) []pair {
 	for w := range workers {
 		wg.Go(func() {
 			for i := w; i < len(ends); i += workers {
-				found[w] = of(int32(i), found[w])
+				found[w] = of(endID(i), found[w])
 			}
 		})
 	}
@@ -88,7 +88,7 @@ const alone = 0.75
 
 // edge is a pair with what it costs.
 type edge struct {
-	a, b int32
+	a, b endID
 	cost float64
 }
 
@@ -97,11 +97,11 @@ type edge struct {
 // candidate pairs, else greedily, improved by exchanges.
 func (b *builder) matchWithin(ends []freeEnd, cand []pair, limit float64) {
 	var edges []edge
-	group := make([]int32, len(ends))
+	group := make([]endID, len(ends))
 	for i := range group {
-		group[i] = int32(i)
+		group[i] = endID(i)
 	}
-	find := func(i int32) int32 {
+	find := func(i endID) endID {
 		for group[i] != i {
 			group[i] = group[group[i]]
 			i = group[i]
@@ -177,9 +177,9 @@ func leastCost(edges []edge) []edge {
 	if len(edges) == 1 {
 		return edges
 	}
-	index := map[int32]int{}
+	index := map[endID]int{}
 	for _, e := range edges {
-		for _, x := range [2]int32{e.a, e.b} {
+		for _, x := range [2]endID{e.a, e.b} {
 			if _, ok := index[x]; !ok {
 				index[x] = len(index)
 			}
@@ -193,7 +193,7 @@ func leastCost(edges []edge) []edge {
 
 // exactPairs goes through all sets of ends: best[set] is the least cost of
 // dealing with the ends of the set.
-func exactPairs(edges []edge, index map[int32]int) []edge {
+func exactPairs(edges []edge, index map[endID]int) []edge {
 	n := len(index)
 	best := make([]float64, 1<<n)
 	took := make([]int, 1<<n) // the edge taken for the highest end of the set, -1 if it stays alone
@@ -237,7 +237,7 @@ func exactPairs(edges []edge, index map[int32]int) []edge {
 // improvedPairs takes the cheapest edges first and then exchanges: an edge goes
 // in for those at its two ends, with the ends set free paired if they can be,
 // while that lowers the cost.
-func improvedPairs(edges []edge, index map[int32]int) []edge {
+func improvedPairs(edges []edge, index map[endID]int) []edge {
 	mate := make([]int, len(index)) // edge at each end, -1
 	for i := range mate {
 		mate[i] = -1

@@ -12,7 +12,7 @@ type nodes struct {
 	tol    float64
 	inv    float64 // 1 / cell size; cells are 8 tol wide, so most ends look into one
 	at     []geom.Point
-	parent []int32
+	parent []nodeID
 	next   []int32 // further clusters in the same cell
 	slots  []endSlot
 	used   int
@@ -25,7 +25,7 @@ func newNodes(tol float64, expect int) *nodes {
 	}
 	return &nodes{
 		tol: tol, inv: 1 / (8 * tol),
-		at: make([]geom.Point, 0, expect/2+8), parent: make([]int32, 0, expect/2+8), next: make([]int32, 0, expect/2+8),
+		at: make([]geom.Point, 0, expect/2+8), parent: make([]nodeID, 0, expect/2+8), next: make([]int32, 0, expect/2+8),
 		slots: make([]endSlot, size),
 	}
 }
@@ -65,7 +65,7 @@ func (n *nodes) slot(key uint64) *endSlot {
 }
 
 // place returns the node at p, a new one if there is none within tol.
-func (n *nodes) place(p geom.Point) int32 {
+func (n *nodes) place(p geom.Point) nodeID {
 	x, y := p.X*n.inv, p.Y*n.inv
 	cx, cy := math.Floor(x), math.Floor(y)
 	fx, fy := x-cx, y-cy
@@ -84,7 +84,7 @@ func (n *nodes) place(p geom.Point) int32 {
 	if fy > 1-edge {
 		y1++
 	}
-	found := int32(-1)
+	found := nodeID(-1)
 	t2 := n.tol * n.tol
 	for gx := x0; gx <= x1; gx++ {
 		for gy := y0; gy <= y1; gy++ {
@@ -95,9 +95,9 @@ func (n *nodes) place(p geom.Point) int32 {
 			for i := s.head; i >= 0; i = n.next[i] {
 				if n.at[i].Dist2(p) <= t2 {
 					if found < 0 {
-						found = i
+						found = nodeID(i)
 					} else {
-						n.union(found, i)
+						n.union(found, nodeID(i))
 					}
 				}
 			}
@@ -109,11 +109,11 @@ func (n *nodes) place(p geom.Point) int32 {
 	return n.add(p, mix(kx, ky))
 }
 
-func (n *nodes) add(p geom.Point, key uint64) int32 {
+func (n *nodes) add(p geom.Point, key uint64) nodeID {
 	if n.used*4 >= len(n.slots)*3 {
 		n.grow()
 	}
-	id := int32(len(n.at))
+	id := nodeID(len(n.at))
 	n.at = append(n.at, p)
 	n.parent = append(n.parent, id)
 	s := n.slot(key)
@@ -125,7 +125,7 @@ func (n *nodes) add(p geom.Point, key uint64) int32 {
 		next = s.head
 	}
 	n.next = append(n.next, next)
-	s.head = id
+	s.head = int32(id)
 	return id
 }
 
@@ -152,7 +152,7 @@ func (n *nodes) cellKey(p geom.Point) uint64 {
 	return mix(cellNumber(math.Floor(p.X*n.inv)), cellNumber(math.Floor(p.Y*n.inv)))
 }
 
-func (n *nodes) find(i int32) int32 {
+func (n *nodes) find(i nodeID) nodeID {
 	for n.parent[i] != i {
 		n.parent[i] = n.parent[n.parent[i]]
 		i = n.parent[i]
@@ -161,7 +161,7 @@ func (n *nodes) find(i int32) int32 {
 }
 
 // union makes two nodes one; the lower number stands for both.
-func (n *nodes) union(i, j int32) {
+func (n *nodes) union(i, j nodeID) {
 	i, j = n.find(i), n.find(j)
 	if i == j {
 		return

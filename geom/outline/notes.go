@@ -9,11 +9,11 @@ func (b *builder) gatherNotes() {
 	if len(b.note) == 0 {
 		return
 	}
-	piece := func(i int) *geom.Piece { return &b.strokes[b.note[i]].Piece }
+	piece := func(i int32) *geom.Piece { return &b.strokes[b.note[i]].Piece }
 	repeat := wholeRepeats(len(b.note), piece, b.o.Same)
 	done := make([]bool, len(b.note))
 	for i := range b.note {
-		done[i] = repeat[i] >= 0 || piece(i).Length() <= b.o.Join
+		done[i] = repeat[i] >= 0 || piece(int32(i)).Length() <= b.o.Join
 	}
 	next := b.noteLinks(piece, done)
 	for i := range b.note {
@@ -29,7 +29,7 @@ func (b *builder) gatherNotes() {
 		}
 		o := Open{Part: -1, Box: geom.NoBox()}
 		for e := start; e >= 0 && !done[e/2]; e = next[e^1] {
-			p := *piece(e / 2)
+			p := *piece(int32(e / 2))
 			if e%2 == 1 {
 				p = p.Reverse()
 			}
@@ -37,7 +37,7 @@ func (b *builder) gatherNotes() {
 			if n := len(o.Pieces); n > 0 && o.Pieces[n-1].B.Dist(p.A) > b.o.Join {
 				o.Pieces, o.Src, o.Flags = append(o.Pieces, geom.Line(o.Pieces[n-1].B, p.A)), append(o.Src, -1), append(o.Flags, IsBridge)
 			}
-			o.Pieces, o.Src, o.Flags = append(o.Pieces, p), append(o.Src, b.note[e/2]), append(o.Flags, 0)
+			o.Pieces, o.Src, o.Flags = append(o.Pieces, p), append(o.Src, int32(b.note[e/2])), append(o.Flags, 0)
 			o.Length += p.Length()
 			o.Box = o.Box.Union(p.Box())
 		}
@@ -52,22 +52,22 @@ func (b *builder) gatherNotes() {
 
 // noteLinks returns for each end (2i and 2i+1 of stroke i) the end of another
 // stroke with which it makes a joint, -1 at a free end or a fork.
-func (b *builder) noteLinks(piece func(int) *geom.Piece, done []bool) []int {
+func (b *builder) noteLinks(piece func(int32) *geom.Piece, done []bool) []int {
 	next := make([]int, 2*len(done))
 	for e := range next {
 		next[e] = -1
 	}
 	for _, reach := range [2]float64{b.o.Join, b.o.Gap} {
 		places := newNodes(reach, len(next))
-		at := make([]int32, len(next))
+		at := make([]nodeID, len(next))
 		for i := range done {
-			if p := piece(i); !done[i] && !p.IsCircle() {
+			if p := piece(int32(i)); !done[i] && !p.IsCircle() {
 				at[2*i], at[2*i+1] = places.place(p.A), places.place(p.B)
 			}
 		}
 		ends := make([][]int, len(places.at))
 		for e := range next {
-			if p := piece(e / 2); !done[e/2] && !p.IsCircle() && next[e] < 0 {
+			if p := piece(int32(e / 2)); !done[e/2] && !p.IsCircle() && next[e] < 0 {
 				k := places.find(at[e])
 				ends[k] = append(ends[k], e)
 			}

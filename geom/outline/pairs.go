@@ -13,16 +13,16 @@ import (
 // meeting is what two neighbouring pieces have to do with each other.
 type (
 	crossHit struct {
-		i, j int32
+		i, j pieceID
 		p    geom.Point
 	}
 	contact struct { // an end that lies on the inside of another piece
-		end int32 // 2*piece, +1 for its B end
-		on  int32
+		end pieceEnd
+		on  pieceID
 		t   float64
 	}
 	repeatHit struct {
-		i, j int32 // i < j
+		i, j pieceID // i < j
 		geom.Stretch
 	}
 )
@@ -34,11 +34,11 @@ type meetings struct {
 	repeats  []repeatHit
 }
 
-// pairs compares neighbouring pieces.
+// pairs compares neighbouring pieces. They are numbered by their place in live.
 type pairs struct {
-	n          int
+	live       []pieceID
 	piece      func(int) *geom.Piece
-	ends       []int32 // node of each end, 2 a piece
+	ends       []nodeID // node of each end, 2 a piece
 	boxes      []geom.Box
 	join, same float64
 	grid       *grid
@@ -126,7 +126,7 @@ func (c *comparer) pair(i, j int32) {
 	c.repeats = geom.Overlaps(c.repeats[:0], p, q, c.same, 5*c.same)
 	for _, s := range c.repeats {
 		if inBox(&c.own, p.At((s.T0+s.T1)/2)) {
-			c.out.repeats = append(c.out.repeats, repeatHit{i, j, s})
+			c.out.repeats = append(c.out.repeats, repeatHit{c.live[i], c.live[j], s})
 		}
 	}
 	if len(c.repeats) > 0 {
@@ -139,7 +139,7 @@ func (c *comparer) pair(i, j int32) {
 	c.crosses = geom.Crossings(c.crosses[:0], p, q, c.join)
 	for _, x := range c.crosses {
 		if !c.nearEnd(x.P, p) && !c.nearEnd(x.P, q) && inBox(&c.own, x.P) {
-			c.out.crosses = append(c.out.crosses, crossHit{i, j, x.P})
+			c.out.crosses = append(c.out.crosses, crossHit{c.live[i], c.live[j], x.P})
 		}
 	}
 }
@@ -217,6 +217,6 @@ func (c *comparer) touch(e int32, x geom.Point, on int32, q *geom.Piece) {
 		return
 	}
 	if inBox(&c.own, x) {
-		c.out.contacts = append(c.out.contacts, contact{e, on, t})
+		c.out.contacts = append(c.out.contacts, contact{pieceEnd(2*c.live[e/2]) + pieceEnd(e%2), c.live[on], t})
 	}
 }

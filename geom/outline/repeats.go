@@ -10,17 +10,18 @@ import (
 // either direction and the same middle, within same. It returns for each stroke
 // the one it repeats, or -1. Strokes are hashed by both ends, so that many
 // copies, or many strokes through one point, cost no more than others.
-func wholeRepeats(n int, piece func(int) *geom.Piece, same float64) []int32 {
-	of := make([]int32, n)
+func wholeRepeats[I ~int32](n int, piece func(I) *geom.Piece, same float64) []I {
+	of := make([]I, n)
 	t := newEndTable(n)
 	cell := 16 * same
+	at := func(i int32) *geom.Piece { return piece(I(i)) }
 	for i := range n {
 		of[i] = -1
-		p := piece(i)
+		p := piece(I(i))
 		tol := repeatTolerance(p, same)
 		a, b, either := inOrder(p, tol)
-		if of[i] = t.find(a, b, p, piece, tol, cell); of[i] < 0 && either {
-			of[i] = t.find(b, a, p, piece, tol, cell)
+		if of[i] = I(t.find(a, b, p, at, tol, cell)); of[i] < 0 && either {
+			of[i] = I(t.find(b, a, p, at, tol, cell))
 		}
 		if of[i] < 0 {
 			t.add(cellKey(a, b, cell), int32(i))
@@ -92,7 +93,7 @@ func (t *endTable) add(key uint64, i int32) {
 
 // find returns a piece that p, with its ends taken as a and b, repeats, or -1. It
 // looks into each cell that an end within tol of a or b can fall into.
-func (t *endTable) find(a, b geom.Point, p *geom.Piece, piece func(int) *geom.Piece, tol, cell float64) int32 {
+func (t *endTable) find(a, b geom.Point, p *geom.Piece, piece func(int32) *geom.Piece, tol, cell float64) int32 {
 	var lo, hi [4]int64
 	for k, v := range [4]float64{a.X, a.Y, b.X, b.Y} {
 		lo[k], hi[k] = int64(math.Floor((v-tol)/cell)), int64(math.Floor((v+tol)/cell))
@@ -114,7 +115,7 @@ func (t *endTable) find(a, b geom.Point, p *geom.Piece, piece func(int) *geom.Pi
 			continue
 		}
 		for j := s.head; j >= 0; j = t.next[j] {
-			o := piece(int(j))
+			o := piece(j)
 			if repeats(p, o, tol, false) || repeats(p, o, tol, true) {
 				return j
 			}

@@ -9,8 +9,8 @@ import (
 
 // outranks reports whether piece i stays where i and j lie on each other: the
 // longer one, or else the earlier.
-func (b *builder) outranks(i, j int32) bool {
-	li, lj := b.piece(int(i)).Length(), b.piece(int(j)).Length()
+func (b *builder) outranks(i, j pieceID) bool {
+	li, lj := b.piece(i).Length(), b.piece(j).Length()
 	if d := li - lj; d > b.o.Same || d < -b.o.Same {
 		return d > 0
 	}
@@ -21,7 +21,7 @@ func (b *builder) outranks(i, j int32) bool {
 // ranked piece covers, so that wherever pieces lie on each other exactly one,
 // the highest in rank, stays.
 func (b *builder) resolveRepeats() {
-	b.lost = map[int32][]lostRun{}
+	b.lost = map[pieceID][]lostRun{}
 	for _, h := range b.met.repeats {
 		r := lostRun{t0: h.T0, t1: h.T1, twin: h.j, u0: h.U0, u1: h.U1, apart: h.Apart}
 		loser := h.i
@@ -37,7 +37,7 @@ func (b *builder) resolveRepeats() {
 	for i, runs := range b.lost {
 		// Stretches that begin or end within reach of the piece's own end take
 		// that end with them.
-		slack := 2 * b.o.Same / b.piece(int(i)).Length()
+		slack := 2 * b.o.Same / b.piece(i).Length()
 		for k := range runs {
 			if runs[k].t0 < slack {
 				runs[k].t0 = 0
@@ -53,8 +53,8 @@ func (b *builder) resolveRepeats() {
 }
 
 // losers lists the pieces with lost stretches, ascending.
-func (b *builder) losers() []int32 {
-	ids := make([]int32, 0, len(b.lost))
+func (b *builder) losers() []pieceID {
+	ids := make([]pieceID, 0, len(b.lost))
 	for i := range b.lost {
 		ids = append(ids, i)
 	}
@@ -64,9 +64,9 @@ func (b *builder) losers() []int32 {
 
 // merged returns the union of the lost stretches of a piece as disjoint shares,
 // each with the twin that covers most of it.
-func (b *builder) merged(i int32) []lostRun {
+func (b *builder) merged(i pieceID) []lostRun {
 	var out []lostRun
-	slack := b.o.Same / b.piece(int(i)).Length()
+	slack := b.o.Same / b.piece(i).Length()
 	for _, r := range b.lost[i] {
 		if n := len(out); n > 0 && r.t0 <= out[n-1].t1+slack {
 			o := &out[n-1]
@@ -100,8 +100,8 @@ func (b *builder) makeSegs() {
 
 // keepRest keeps what is left of a piece between its lost stretches and ties
 // their ends to the pieces that cover them.
-func (b *builder) keepRest(i int32) {
-	p := b.piece(int(i))
+func (b *builder) keepRest(i pieceID) {
+	p := b.piece(i)
 	least := b.o.Join / p.Length()
 	from, node := 0.0, b.ends[2*i]
 	for _, r := range b.merged(i) {
@@ -118,7 +118,7 @@ func (b *builder) keepRest(i int32) {
 
 // tie returns the node of piece i at share t, where a lost stretch begins or
 // ends, tied to the highest ranked piece that covers the place.
-func (b *builder) tie(i int32, t float64) int32 {
+func (b *builder) tie(i pieceID, t float64) nodeID {
 	var best *lostRun
 	for k := range b.lost[i] {
 		r := &b.lost[i][k]
@@ -126,14 +126,14 @@ func (b *builder) tie(i int32, t float64) int32 {
 			best = r
 		}
 	}
-	var node int32
+	var node nodeID
 	switch {
 	case t == 0:
 		node = b.ends[2*i]
 	case t == 1:
 		node = b.ends[2*i+1]
 	default:
-		node = b.nodes.place(b.piece(int(i)).At(t))
+		node = b.nodes.place(b.piece(i).At(t))
 	}
 	if best == nil {
 		return node
@@ -144,9 +144,9 @@ func (b *builder) tie(i int32, t float64) int32 {
 	}
 	u = min(1, max(0, u))
 	w := best.twin
-	slack := 2 * b.o.Same / b.piece(int(w)).Length()
+	slack := 2 * b.o.Same / b.piece(w).Length()
 	switch {
-	case b.piece(int(w)).IsCircle():
+	case b.piece(w).IsCircle():
 		b.links = append(b.links, link{node, w, u})
 	case u <= slack:
 		b.nodes.union(node, b.ends[2*w])
@@ -160,9 +160,9 @@ func (b *builder) tie(i int32, t float64) int32 {
 
 // cut asks for a piece to be split at a share.
 type cut struct {
-	piece int32
+	piece pieceID
 	t     float64
-	node  int32
+	node  nodeID
 }
 
 // splitAtContacts splits pieces where a free end, or what is left of a repeat,
@@ -173,7 +173,7 @@ func (b *builder) splitAtContacts() {
 	var cuts []cut
 	for _, l := range b.links {
 		n := b.nodes.find(l.node)
-		if b.piece(int(l.on)).IsCircle() && n == b.nodes.find(b.ends[2*l.on]) {
+		if b.piece(l.on).IsCircle() && n == b.nodes.find(b.ends[2*l.on]) {
 			continue // where the circle starts anyway
 		}
 		if deg[n] > 0 {
@@ -192,12 +192,12 @@ func (b *builder) splitAtContacts() {
 // meetsLeaf reports whether the end of a contact lies so near to a free end of
 // the piece it meets that the two make a gap, not a T-joint.
 func (b *builder) meetsLeaf(c contact, deg []int32) bool {
-	p := b.piece(int(c.end / 2))
+	p := b.piece(c.end.piece())
 	x := p.A
-	if c.end%2 == 1 {
+	if c.end.isB() {
 		x = p.B
 	}
-	q := b.piece(int(c.on))
+	q := b.piece(c.on)
 	return x.Dist(q.A) <= b.o.Gap && deg[b.nodes.find(b.ends[2*c.on])] == 1 ||
 		x.Dist(q.B) <= b.o.Gap && deg[b.nodes.find(b.ends[2*c.on+1])] == 1
 }
@@ -210,7 +210,7 @@ func (b *builder) splitChords() {
 		return
 	}
 	deg := b.degrees()
-	chord := func(i int32) bool {
+	chord := func(i pieceID) bool {
 		return b.lost[i] == nil && b.ends[2*i] != b.ends[2*i+1] &&
 			deg[b.nodes.find(b.ends[2*i])] > 2 && deg[b.nodes.find(b.ends[2*i+1])] > 2
 	}
@@ -222,8 +222,8 @@ func (b *builder) splitChords() {
 			continue
 		}
 		n := b.nodes.find(b.nodes.place(c.p))
-		_, t := b.piece(int(c.i)).Nearest(c.p)
-		_, u := b.piece(int(c.j)).Nearest(c.p)
+		_, t := b.piece(c.i).Nearest(c.p)
+		_, u := b.piece(c.j).Nearest(c.p)
 		cuts = append(cuts, cut{c.i, t, n}, cut{c.j, u, n})
 	}
 	b.met.crosses = left
@@ -238,7 +238,7 @@ func (b *builder) split(cuts []cut) {
 	slices.SortFunc(cuts, func(x, y cut) int {
 		return cmp.Or(cmp.Compare(x.piece, y.piece), cmp.Compare(x.t, y.t), cmp.Compare(x.node, y.node))
 	})
-	byPiece := map[int32][]cut{}
+	byPiece := map[pieceID][]cut{}
 	for _, c := range cuts {
 		byPiece[c.piece] = append(byPiece[c.piece], c)
 	}
@@ -259,7 +259,7 @@ func (b *builder) split(cuts []cut) {
 }
 
 func (b *builder) splitSeg(s seg, cs []cut) {
-	p := b.piece(int(s.piece))
+	p := b.piece(s.piece)
 	if !s.part {
 		s.part, s.t0, s.t1 = true, 0, 1
 		if p.IsCircle() {
@@ -314,7 +314,7 @@ func (b *builder) shape(s *seg) geom.Piece {
 	if s.piece < 0 {
 		return b.bridges[^s.piece]
 	}
-	p := b.piece(int(s.piece))
+	p := b.piece(s.piece)
 	if !s.part || (s.t0 == 0 && s.t1 == 1) {
 		return *p
 	}
@@ -329,12 +329,12 @@ func (b *builder) link() {
 	for i, d := range b.deg {
 		b.first[i+1] = b.first[i] + d
 	}
-	b.halfs = make([]int32, b.first[n])
+	b.halfs = make([]halfID, b.first[n])
 	fill := make([]int32, n)
 	for k := range b.segs {
 		s := &b.segs[k]
-		for e, node := range [2]int32{s.n0, s.n1} {
-			b.halfs[b.first[node]+fill[node]] = int32(2*k + e)
+		for e, node := range [2]nodeID{s.n0, s.n1} {
+			b.halfs[b.first[node]+fill[node]] = halfID(2*k + e)
 			fill[node]++
 		}
 	}
@@ -342,18 +342,18 @@ func (b *builder) link() {
 }
 
 // nodeOf returns the node at a half-segment's own end.
-func (b *builder) nodeOf(h int32) int32 {
-	if h%2 == 0 {
-		return b.segs[h/2].n0
+func (b *builder) nodeOf(h halfID) nodeID {
+	if !h.isBack() {
+		return b.segs[h.seg()].n0
 	}
-	return b.segs[h/2].n1
+	return b.segs[h.seg()].n1
 }
 
 // onward returns the half-segment that goes on from node, other than from, when
 // the node has exactly two ends left.
-func (b *builder) onward(node, from int32) int32 {
+func (b *builder) onward(node nodeID, from halfID) halfID {
 	for _, h := range b.halfs[b.first[node]:b.first[node+1]] {
-		if h != from && !b.gone[h/2] {
+		if h != from && !b.gone[h.seg()] {
 			return h
 		}
 	}
@@ -361,10 +361,10 @@ func (b *builder) onward(node, from int32) int32 {
 }
 
 // end names the stroke end at a half-segment's own end.
-func (b *builder) end(h int32) End {
-	s := &b.segs[h/2]
+func (b *builder) end(h halfID) End {
+	s := &b.segs[h.seg()]
 	if s.piece < 0 {
 		return End{Stroke: -1}
 	}
-	return End{Stroke: b.act[s.piece], AtB: h%2 == 1}
+	return End{Stroke: int32(b.act[s.piece]), AtB: h.isBack()}
 }

@@ -49,14 +49,14 @@ func (b *builder) settleOpen() {
 			// Strokes that follow on from each other, as letters do, make one path.
 			last := &s.Etch[n-1]
 			if q := last.Pieces[len(last.Pieces)-1]; q.B.Dist(p.A) <= b.o.Join && b.strokes[last.Src[0]].Layer == b.strokes[i].Layer && !q.IsCircle() {
-				last.Pieces, last.Src, last.Flags = append(last.Pieces, p), append(last.Src, i), append(last.Flags, 0)
+				last.Pieces, last.Src, last.Flags = append(last.Pieces, p), append(last.Src, int32(i)), append(last.Flags, 0)
 				last.Length += p.Length()
 				last.Box = last.Box.Union(p.Box())
 				continue
 			}
 		}
 		s.Etch = append(s.Etch, Open{
-			Path: Path{Pieces: geom.Path{p}, Src: []int32{i}, Flags: []Flag{0}},
+			Path: Path{Pieces: geom.Path{p}, Src: []int32{int32(i)}, Flags: []Flag{0}},
 			Box:  p.Box(), Length: p.Length(), Part: b.locate.around(p.At(inPiece)),
 		})
 	}
@@ -68,7 +68,7 @@ func (b *builder) settleOpen() {
 // keepGaps drops the gaps of loose marks and names the outline that each bridge
 // closes.
 func (b *builder) keepGaps(framed map[int32]bool) []Gap {
-	loose := func(seg int32) bool {
+	loose := func(seg segID) bool {
 		o, ok := b.openOf[seg]
 		return ok && (b.sheet.Open[o].Loose || framed[o])
 	}
@@ -115,15 +115,15 @@ func (b *builder) tellCrossings() {
 		strokes []int32
 	}
 	spots := newNodes(b.o.Same, len(b.met.crosses))
-	byID := map[int32]*at{}
-	var ids []int32
+	byID := map[nodeID]*at{}
+	var ids []nodeID
 	bridged := newNear(4 * b.o.Gap)
 	for _, g := range b.sheet.Gaps {
 		if g.Bridged || g.Inside {
 			bridged.add(g.At)
 		}
 	}
-	note := func(p geom.Point, i, j int32) {
+	note := func(p geom.Point, i, j pieceID) {
 		if bridged.within(p, 2*b.o.Gap) {
 			return
 		}
@@ -134,7 +134,7 @@ func (b *builder) tellCrossings() {
 			byID[id] = a
 			ids = append(ids, id)
 		}
-		a.strokes = append(a.strokes, b.act[i], b.act[j])
+		a.strokes = append(a.strokes, int32(b.act[i]), int32(b.act[j]))
 	}
 	for _, c := range b.met.crosses {
 		if b.lies(c.i, c.p) && b.lies(c.j, c.p) {
@@ -224,12 +224,12 @@ func (b *builder) pairCrossing() {
 }
 
 // lies reports whether piece i still stands at p.
-func (b *builder) lies(i int32, p geom.Point) bool {
+func (b *builder) lies(i pieceID, p geom.Point) bool {
 	runs := b.lost[i]
 	if len(runs) == 0 {
 		return true
 	}
-	_, t := b.piece(int(i)).Nearest(p)
+	_, t := b.piece(i).Nearest(p)
 	for _, r := range runs {
 		if r.t0 <= t && t <= r.t1 {
 			return false
@@ -240,17 +240,17 @@ func (b *builder) lies(i int32, p geom.Point) bool {
 
 // crossesAtCorner reports whether the two pieces that meet at a corner lie on
 // opposite sides of the piece that the corner touches.
-func (b *builder) crossesAtCorner(c contact) (geom.Point, int32, bool) {
+func (b *builder) crossesAtCorner(c contact) (geom.Point, pieceID, bool) {
 	n := b.nodes.find(b.ends[c.end])
 	hs := b.liveHalfs(n)
 	if len(hs) != 2 {
 		return geom.Point{}, 0, false
 	}
-	on := b.piece(int(c.on))
+	on := b.piece(c.on)
 	p := b.nodes.at[n]
-	side := func(h int32) float64 {
-		s := b.shape(&b.segs[h/2])
-		if h%2 == 1 {
+	side := func(h halfID) float64 {
+		s := b.shape(&b.segs[h.seg()])
+		if h.isBack() {
 			s = s.Reverse()
 		}
 		l := s.Length()
@@ -262,7 +262,7 @@ func (b *builder) crossesAtCorner(c contact) (geom.Point, int32, bool) {
 	}
 	x, y := side(hs[0]), side(hs[1])
 	if x*y < 0 && min(math.Abs(x), math.Abs(y)) > b.o.Join {
-		return p, c.end / 2, true
+		return p, c.end.piece(), true
 	}
 	return p, 0, false
 }
@@ -294,14 +294,14 @@ func (b *builder) tellOverlaps() {
 	}
 	for i, j := range b.repeatOf {
 		if j >= 0 {
-			p, q := b.piece(i), b.piece(int(j))
-			add(Overlap{Stroke: b.act[i], Twin: b.act[j], T1: 1, Piece: *p, Whole: true, Apart: q.Dist(p.Mid())})
+			p, q := b.piece(pieceID(i)), b.piece(j)
+			add(Overlap{Stroke: int32(b.act[i]), Twin: int32(b.act[j]), T1: 1, Piece: *p, Whole: true, Apart: q.Dist(p.Mid())})
 		}
 	}
 	for _, i := range b.losers() {
 		for _, r := range b.merged(i) {
-			o := Overlap{Stroke: b.act[i], Twin: b.act[r.twin], T0: r.t0, T1: r.t1, Whole: r.t0 == 0 && r.t1 == 1, Apart: r.apart}
-			o.Piece = b.piece(int(i)).Sub(r.t0, r.t1)
+			o := Overlap{Stroke: int32(b.act[i]), Twin: int32(b.act[r.twin]), T0: r.t0, T1: r.t1, Whole: r.t0 == 0 && r.t1 == 1, Apart: r.apart}
+			o.Piece = b.piece(i).Sub(r.t0, r.t1)
 			add(o)
 		}
 	}
@@ -314,7 +314,7 @@ func (b *builder) tellOverlaps() {
 // between holes are no matter: nothing but waste lies on both sides.
 func (b *builder) tellShared() {
 	type key struct{ a, b int32 }
-	groups := map[key][]int32{}
+	groups := map[key][]segID{}
 	var keys []key
 	for _, s := range b.shared {
 		k := key{min(s.a, s.b), max(s.a, s.b)}
@@ -330,12 +330,12 @@ func (b *builder) tellShared() {
 		for _, run := range b.runs(groups[k]) {
 			sh := Shared{PartA: k.a, PartB: k.b}
 			for _, h := range b.inRow(run) {
-				p := b.shape(&b.segs[h/2])
-				if h%2 == 1 {
+				p := b.shape(&b.segs[h.seg()])
+				if h.isBack() {
 					p = p.Reverse()
 				}
 				sh.Pieces = append(sh.Pieces, p)
-				sh.Strokes = append(sh.Strokes, b.act[b.segs[h/2].piece])
+				sh.Strokes = append(sh.Strokes, int32(b.act[b.segs[h.seg()].piece]))
 				sh.Length += p.Length()
 			}
 			sh.At, _ = sh.Pieces.Along(sh.Length / 2)
@@ -346,31 +346,31 @@ func (b *builder) tellShared() {
 
 // inRow puts the segs of a run one after the other, as half-segments, from one
 // of its ends to the other.
-func (b *builder) inRow(run []int32) []int32 {
-	at := map[int32][]int32{} // node -> halves that start there
+func (b *builder) inRow(run []segID) []halfID {
+	at := map[nodeID][]halfID{} // node -> halves that start there
 	for _, s := range run {
-		at[b.segs[s].n0] = append(at[b.segs[s].n0], 2*s)
-		at[b.segs[s].n1] = append(at[b.segs[s].n1], 2*s+1)
+		at[b.segs[s].n0] = append(at[b.segs[s].n0], s.ahead())
+		at[b.segs[s].n1] = append(at[b.segs[s].n1], s.back())
 	}
-	h := 2 * run[0]
+	h := run[0].ahead()
 	for _, s := range run {
 		if len(at[b.segs[s].n0]) == 1 {
-			h = 2 * s
+			h = s.ahead()
 			break
 		}
 		if len(at[b.segs[s].n1]) == 1 {
-			h = 2*s + 1
+			h = s.back()
 			break
 		}
 	}
-	var out []int32
-	used := map[int32]bool{}
-	for h >= 0 && !used[h/2] {
-		used[h/2] = true
+	var out []halfID
+	used := map[segID]bool{}
+	for h >= 0 && !used[h.seg()] {
+		used[h.seg()] = true
 		out = append(out, h)
-		next := int32(-1)
-		for _, k := range at[b.nodeOf(h^1)] {
-			if !used[k/2] {
+		next := halfID(-1)
+		for _, k := range at[b.nodeOf(h.twin())] {
+			if !used[k.seg()] {
 				next = k
 				break
 			}
@@ -379,29 +379,29 @@ func (b *builder) inRow(run []int32) []int32 {
 	}
 	for _, s := range run { // a run that forks keeps the rest at its end
 		if !used[s] {
-			out = append(out, 2*s)
+			out = append(out, s.ahead())
 		}
 	}
 	return out
 }
 
 // runs parts segs into sets that hang together by their nodes.
-func (b *builder) runs(segs []int32) [][]int32 {
-	at := map[int32][]int32{}
+func (b *builder) runs(segs []segID) [][]segID {
+	at := map[nodeID][]segID{}
 	for _, s := range segs {
 		at[b.segs[s].n0] = append(at[b.segs[s].n0], s)
 		at[b.segs[s].n1] = append(at[b.segs[s].n1], s)
 	}
-	seen := map[int32]bool{}
-	var out [][]int32
+	seen := map[segID]bool{}
+	var out [][]segID
 	for _, s := range segs {
 		if seen[s] {
 			continue
 		}
 		seen[s] = true
-		queue := []int32{s}
+		queue := []segID{s}
 		for k := 0; k < len(queue); k++ {
-			for _, n := range [2]int32{b.segs[queue[k]].n0, b.segs[queue[k]].n1} {
+			for _, n := range [2]nodeID{b.segs[queue[k]].n0, b.segs[queue[k]].n1} {
 				for _, t := range at[n] {
 					if !seen[t] {
 						seen[t] = true

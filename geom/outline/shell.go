@@ -13,8 +13,8 @@ import (
 // each other or with other ends in between, that are small against what they
 // close. What lies in it is to stay in it while judging.
 type shell struct {
-	nodes [][2]int32   // of the free ends on either side of each gap
-	segs  [][2]int32   // the segs at them
+	nodes [][2]nodeID  // of the free ends on either side of each gap
+	segs  [][2]segID   // the segs at them
 	at    []geom.Point // the ends, two for each gap
 }
 
@@ -25,18 +25,18 @@ func (b *builder) findShells(ends []freeEnd, closed []bool) {
 	n := b.joinedNets(ends)
 	pairs := n.pairs(b, ends, closed)
 	// Nets and pairs make a graph; what hangs on it by one pair closes nothing.
-	deg := map[int32]int{}
-	on := map[int32][]int{} // net -> pairs
+	deg := map[nodeID]int{}
+	on := map[nodeID][]int{} // net -> pairs
 	for k, p := range pairs {
-		for _, e := range [2]int32{p.a, p.b} {
+		for _, e := range [2]endID{p.a, p.b} {
 			deg[n.of(e)]++
 			on[n.of(e)] = append(on[n.of(e)], k)
 		}
 	}
 	dead := make([]bool, len(pairs))
-	var leaves []int32
+	var leaves []nodeID
 	for k := range pairs {
-		for _, e := range [2]int32{pairs[k].a, pairs[k].b} {
+		for _, e := range [2]endID{pairs[k].a, pairs[k].b} {
 			if deg[n.of(e)] == 1 {
 				leaves = append(leaves, n.of(e))
 			}
@@ -50,7 +50,7 @@ func (b *builder) findShells(ends []freeEnd, closed []bool) {
 				continue
 			}
 			dead[k] = true
-			for _, e := range [2]int32{pairs[k].a, pairs[k].b} {
+			for _, e := range [2]endID{pairs[k].a, pairs[k].b} {
 				if m := n.of(e); m != net {
 					if deg[m]--; deg[m] == 1 {
 						leaves = append(leaves, m)
@@ -66,14 +66,14 @@ func (b *builder) findShells(ends []freeEnd, closed []bool) {
 			continue
 		}
 		var group []pair
-		nets := map[int32]bool{}
+		nets := map[nodeID]bool{}
 		queue := []int{k}
 		seen[k] = true
 		for len(queue) > 0 {
 			p := pairs[queue[0]]
 			queue = queue[1:]
 			group = append(group, p)
-			for _, e := range [2]int32{p.a, p.b} {
+			for _, e := range [2]endID{p.a, p.b} {
 				nets[n.of(e)] = true
 				for _, next := range on[n.of(e)] {
 					if !seen[next] && !dead[next] {
@@ -93,8 +93,8 @@ func (b *builder) addShell(ends []freeEnd, group []pair) {
 	s := shell{}
 	for _, p := range group {
 		e, f := &ends[p.a], &ends[p.b]
-		s.nodes = append(s.nodes, [2]int32{e.node, f.node})
-		s.segs = append(s.segs, [2]int32{e.half / 2, f.half / 2})
+		s.nodes = append(s.nodes, [2]nodeID{e.node, f.node})
+		s.segs = append(s.segs, [2]segID{e.half.seg(), f.half.seg()})
 		s.at = append(s.at, e.at, f.at)
 	}
 	b.shells = append(b.shells, s)
@@ -102,15 +102,15 @@ func (b *builder) addShell(ends []freeEnd, group []pair) {
 
 // nets are sets of segs that hang together, narrow gaps counted as closed.
 type nets struct {
-	root   []int32 // by node, to be followed up
-	node   []int32 // by free end
-	length map[int32]float64
-	box    map[int32]geom.Box
-	segs   map[int32][]int32
-	at     map[int32][]int32 // segs at each node of the nets that have free ends
+	root   []nodeID // by node, to be followed up
+	node   []nodeID // by free end
+	length map[nodeID]float64
+	box    map[nodeID]geom.Box
+	segs   map[nodeID][]segID
+	at     map[nodeID][]segID // segs at each node of the nets that have free ends
 }
 
-func (n *nets) find(i int32) int32 {
+func (n *nets) find(i nodeID) nodeID {
 	for n.root[i] != i {
 		n.root[i] = n.root[n.root[i]]
 		i = n.root[i]
@@ -119,9 +119,9 @@ func (n *nets) find(i int32) int32 {
 }
 
 // of returns the net of a free end.
-func (n *nets) of(e int32) int32 { return n.find(n.node[e]) }
+func (n *nets) of(e endID) nodeID { return n.find(n.node[e]) }
 
-func (n *nets) union(i, j int32) {
+func (n *nets) union(i, j nodeID) {
 	i, j = n.find(i), n.find(j)
 	n.root[max(i, j)] = min(i, j)
 }
@@ -132,16 +132,16 @@ func (b *builder) stands(c *chain) bool {
 	if c.free {
 		return false
 	}
-	own := c.halfs[len(c.halfs)-1] ^ 1
-	on, n := int32(-1), 0
+	own := c.halfs[len(c.halfs)-1].twin()
+	on, n := pieceID(-1), 0
 	for _, h := range b.halfs[b.first[c.to]:b.first[c.to+1]] {
-		if h == own || b.gone[h/2] {
+		if h == own || b.gone[h.seg()] {
 			continue
 		}
-		if n++; n > 1 && b.segs[h/2].piece != on {
+		if n++; n > 1 && b.segs[h.seg()].piece != on {
 			return false
 		}
-		on = b.segs[h/2].piece
+		on = b.segs[h.seg()].piece
 	}
 	return n == 2
 }
@@ -152,12 +152,12 @@ const pathLooks = 256
 
 // shortCut reports whether a way of less than limit, mm, leads along a net from
 // one node to another: a bridge between them closes nothing to speak of.
-func (n *nets) shortCut(b *builder, from, to int32, limit float64) bool {
+func (n *nets) shortCut(b *builder, from, to nodeID, limit float64) bool {
 	type step struct {
-		node int32
+		node nodeID
 		way  float64
 	}
-	best := map[int32]float64{from: 0}
+	best := map[nodeID]float64{from: 0}
 	queue := []step{{from, 0}}
 	for looks := 0; len(queue) > 0 && looks < pathLooks; {
 		k := 0
@@ -188,9 +188,9 @@ func (n *nets) shortCut(b *builder, from, to int32, limit float64) bool {
 }
 
 func (b *builder) joinedNets(ends []freeEnd) *nets {
-	n := &nets{root: make([]int32, len(b.nodes.at)), node: make([]int32, len(ends)), length: map[int32]float64{}, box: map[int32]geom.Box{}, segs: map[int32][]int32{}, at: map[int32][]int32{}}
+	n := &nets{root: make([]nodeID, len(b.nodes.at)), node: make([]nodeID, len(ends)), length: map[nodeID]float64{}, box: map[nodeID]geom.Box{}, segs: map[nodeID][]segID{}, at: map[nodeID][]segID{}}
 	for i := range n.root {
-		n.root[i] = int32(i)
+		n.root[i] = nodeID(i)
 	}
 	gone := func(k int) bool { return k < len(b.gone) && b.gone[k] }
 	for k := range b.segs {
@@ -198,7 +198,7 @@ func (b *builder) joinedNets(ends []freeEnd) *nets {
 			n.union(b.segs[k].n0, b.segs[k].n1)
 		}
 	}
-	wanted := map[int32]bool{}
+	wanted := map[nodeID]bool{}
 	for i := range ends {
 		n.node[i] = ends[i].node
 		if !b.chains[ends[i].chain].stray {
@@ -216,9 +216,9 @@ func (b *builder) joinedNets(ends []freeEnd) *nets {
 		}
 		n.length[r] += p.Length()
 		n.box[r] = n.box[r].Union(p.Box())
-		n.segs[r] = append(n.segs[r], int32(k))
-		n.at[b.segs[k].n0] = append(n.at[b.segs[k].n0], int32(k))
-		n.at[b.segs[k].n1] = append(n.at[b.segs[k].n1], int32(k))
+		n.segs[r] = append(n.segs[r], segID(k))
+		n.at[b.segs[k].n0] = append(n.at[b.segs[k].n0], segID(k))
+		n.at[b.segs[k].n1] = append(n.at[b.segs[k].n1], segID(k))
 	}
 	return n
 }
@@ -235,8 +235,8 @@ func (n *nets) pairs(b *builder, ends []freeEnd, closed []bool) []pair {
 	for i := range ends {
 		e := &ends[i]
 		narrow := e.onto != nil || e.mate >= 0 && e.at.Dist(ends[e.mate].at) <= b.o.Gap
-		if may[i] = !narrow && !closed[e.chain] && !b.chains[e.chain].stray && !b.stands(&b.chains[e.chain]) && n.length[n.of(int32(i))] > bridgedShare*b.o.Gap; may[i] {
-			tree.Insert([2]float64{e.at.X, e.at.Y}, [2]float64{e.at.X, e.at.Y}, int32(i))
+		if may[i] = !narrow && !closed[e.chain] && !b.chains[e.chain].stray && !b.stands(&b.chains[e.chain]) && n.length[n.of(endID(i))] > bridgedShare*b.o.Gap; may[i] {
+			tree.Insert([2]float64{e.at.X, e.at.Y}, [2]float64{e.at.X, e.at.Y}, endID(i))
 		}
 	}
 	var all []pair
@@ -245,14 +245,14 @@ func (n *nets) pairs(b *builder, ends []freeEnd, closed []bool) []pair {
 			continue
 		}
 		e, count, seen := &ends[i], 0, 0
-		size := n.length[n.of(int32(i))]
-		tree.visit(ends, int32(i), func(j int32, d float64) bool {
+		size := n.length[n.of(endID(i))]
+		tree.visit(ends, endID(i), func(j endID, d float64) bool {
 			if seen++; bridgedShare*d > size || count >= nearest || seen > looks {
 				return false
 			}
 			if bridgedShare*d <= n.length[n.of(j)] && !n.shortCut(b, e.node, ends[j].node, bridgedShare*d) {
 				count++
-				all = append(all, pair{min(int32(i), j), max(int32(i), j), d * (1 + b.misfit(e, &ends[j], d, d))})
+				all = append(all, pair{min(endID(i), j), max(endID(i), j), d * (1 + b.misfit(e, &ends[j], d, d))})
 			}
 			return true
 		})
@@ -272,13 +272,13 @@ func (n *nets) pairs(b *builder, ends []freeEnd, closed []bool) []pair {
 
 // almostClosed reports whether the gaps of a group of pairs take at most an
 // eighth of what they close, and no bridge meets the nets.
-func (n *nets) almostClosed(b *builder, ends []freeEnd, group []pair, in map[int32]bool) bool {
+func (n *nets) almostClosed(b *builder, ends []freeEnd, group []pair, in map[nodeID]bool) bool {
 	var length, gaps float64
 	box := geom.NoBox()
 	for net := range in {
 		box = box.Union(n.box[net])
 	}
-	order := make([]int32, 0, len(in))
+	order := make([]nodeID, 0, len(in))
 	for net := range in {
 		order = append(order, net)
 	}

@@ -9,25 +9,25 @@ import (
 
 // crossing is a place at which a piece crosses another.
 type crossing struct {
-	other int32 // the other piece
+	other pieceID // the other piece
 	t, u  float64
-	node  int32 // the corner that crosses, -1 where the insides of both cross
+	node  nodeID // the corner that crosses, -1 where the insides of both cross
 	p     geom.Point
 }
 
 // crossingsOf lists, by piece, where other pieces cross its inside, and where
 // corners of others run across it. Found once.
-func (b *builder) crossingsOf() map[int32][]crossing {
+func (b *builder) crossingsOf() map[pieceID][]crossing {
 	if b.crossed != nil {
 		return b.crossed
 	}
-	b.crossed = map[int32][]crossing{}
+	b.crossed = map[pieceID][]crossing{}
 	for _, c := range b.met.crosses {
 		if !b.lies(c.i, c.p) || !b.lies(c.j, c.p) {
 			continue
 		}
-		_, t := b.piece(int(c.i)).Nearest(c.p)
-		_, u := b.piece(int(c.j)).Nearest(c.p)
+		_, t := b.piece(c.i).Nearest(c.p)
+		_, u := b.piece(c.j).Nearest(c.p)
 		b.crossed[c.i] = append(b.crossed[c.i], crossing{other: c.j, t: t, u: u, node: -1, p: c.p})
 	}
 	for _, c := range b.met.contacts {
@@ -40,21 +40,21 @@ func (b *builder) crossingsOf() map[int32][]crossing {
 
 // crossedWithin returns the cuts that would give segs, which hang together, a
 // node wherever they cross each other; none where they are planar as they are.
-func (b *builder) crossedWithin(segs []int32) []cut {
+func (b *builder) crossedWithin(segs []segID) []cut {
 	all := b.crossingsOf()
 	if len(all) == 0 {
 		return nil
 	}
-	of := map[int32][]int32{} // piece -> its segs here
-	nodes := map[int32]bool{}
+	of := map[pieceID][]segID{} // piece -> its segs here
+	nodes := map[nodeID]bool{}
 	for _, s := range segs {
 		if i := b.segs[s].piece; i >= 0 {
 			of[i] = append(of[i], s)
 		}
 		nodes[b.segs[s].n0], nodes[b.segs[s].n1] = true, true
 	}
-	stands := func(piece int32, t float64) bool {
-		least := b.o.Join / b.piece(int(piece)).Length()
+	stands := func(piece pieceID, t float64) bool {
+		least := b.o.Join / b.piece(piece).Length()
 		for _, s := range of[piece] {
 			g := &b.segs[s]
 			// A circle that was opened runs past the share 1.
@@ -74,7 +74,7 @@ func (b *builder) crossedWithin(segs []int32) []cut {
 					cuts = append(cuts, cut{i, c.t, c.node})
 				}
 			case stands(c.other, c.u):
-				n := int32(len(b.nodes.at))
+				n := nodeID(len(b.nodes.at))
 				b.nodes.at = append(b.nodes.at, c.p)
 				b.nodes.parent = append(b.nodes.parent, n)
 				cuts = append(cuts, cut{i, c.t, n}, cut{c.other, c.u, n})
@@ -85,8 +85,8 @@ func (b *builder) crossedWithin(segs []int32) []cut {
 }
 
 // piecesOf lists the pieces of segs, ascending, each once.
-func (b *builder) piecesOf(segs []int32) []int32 {
-	var out []int32
+func (b *builder) piecesOf(segs []segID) []pieceID {
+	var out []pieceID
 	for _, s := range segs {
 		if i := b.segs[s].piece; i >= 0 {
 			out = append(out, i)
@@ -99,7 +99,7 @@ func (b *builder) piecesOf(segs []int32) []int32 {
 // tangle deals with segs that cross each other and hang together otherwise too,
 // so that which ring is meant cannot be told: a person must say. Judged as one
 // shape, what it encloses stays within; drawn as it was drawn, each seg once.
-func (b *builder) tangle(segs []int32, cuts []cut) {
+func (b *builder) tangle(segs []segID, cuts []cut) {
 	_, faces, areas, _ := b.planar(b.noded(segs, cuts))
 	outer := 0
 	for f, a := range areas {
@@ -124,22 +124,22 @@ func (b *builder) tangle(segs []int32, cuts []cut) {
 
 // noded returns segs with those that the cuts split replaced by their parts,
 // which are added to the builder's.
-func (b *builder) noded(segs []int32, cuts []cut) []int32 {
+func (b *builder) noded(segs []segID, cuts []cut) []segID {
 	slices.SortFunc(cuts, func(x, y cut) int {
 		return cmp.Or(cmp.Compare(x.piece, y.piece), cmp.Compare(x.t, y.t), cmp.Compare(x.node, y.node))
 	})
-	byPiece := map[int32][]cut{}
+	byPiece := map[pieceID][]cut{}
 	for _, c := range cuts {
 		byPiece[c.piece] = append(byPiece[c.piece], c)
 	}
 	for i, cs := range byPiece {
-		if b.piece(int(i)).IsCircle() { // one that was opened runs past the share 1
+		if b.piece(i).IsCircle() { // one that was opened runs past the share 1
 			for _, c := range cs {
 				byPiece[i] = append(byPiece[i], cut{i, c.t + 1, c.node})
 			}
 		}
 	}
-	var out []int32
+	var out []segID
 	for _, s := range segs {
 		g := b.segs[s]
 		cs := byPiece[g.piece]
@@ -147,13 +147,13 @@ func (b *builder) noded(segs []int32, cuts []cut) []int32 {
 			out = append(out, s)
 			continue
 		}
-		from := int32(len(b.segs))
-		if !g.part && b.piece(int(g.piece)).IsCircle() {
+		from := segID(len(b.segs))
+		if !g.part && b.piece(g.piece).IsCircle() {
 			// Whole, it hangs on the others by its drawn start.
 			g.part, g.t0, g.t1, cs = true, 0, 1, cs[:len(cs)/2]
 		}
 		b.splitSeg(g, cs)
-		for k := from; k < int32(len(b.segs)); k++ {
+		for k := from; k < segID(len(b.segs)); k++ {
 			x := &b.segs[k]
 			x.n0, x.n1 = b.nodes.find(x.n0), b.nodes.find(x.n1)
 			out = append(out, k)

@@ -4,9 +4,12 @@ import "slices"
 
 // danglesWithin returns the segs, ascending, that lie on no ring made of segs
 // of their own group alone, group by group. Segs of group -1 stay.
-func (b *builder) danglesWithin(segs []int32, group func(int32) int32) []int32 {
-	type place struct{ group, node int32 }
-	at := map[place][]int32{} // segs there
+func (b *builder) danglesWithin(segs []segID, group func(segID) int32) []segID {
+	type place struct {
+		group int32
+		node  nodeID
+	}
+	at := map[place][]segID{} // segs there
 	for _, s := range segs {
 		if g := group(s); g >= 0 {
 			at[place{g, b.segs[s].n0}] = append(at[place{g, b.segs[s].n0}], s)
@@ -21,7 +24,7 @@ func (b *builder) danglesWithin(segs []int32, group func(int32) int32) []int32 {
 			leaves = append(leaves, p)
 		}
 	}
-	gone := map[int32]bool{}
+	gone := map[segID]bool{}
 	for len(leaves) > 0 {
 		p := leaves[len(leaves)-1]
 		leaves = leaves[:len(leaves)-1]
@@ -30,7 +33,7 @@ func (b *builder) danglesWithin(segs []int32, group func(int32) int32) []int32 {
 				continue
 			}
 			gone[s] = true
-			for _, n := range [2]int32{b.segs[s].n0, b.segs[s].n1} {
+			for _, n := range [2]nodeID{b.segs[s].n0, b.segs[s].n1} {
 				q := place{p.group, n}
 				if left[q]--; left[q] == 1 {
 					leaves = append(leaves, q)
@@ -38,7 +41,7 @@ func (b *builder) danglesWithin(segs []int32, group func(int32) int32) []int32 {
 			}
 		}
 	}
-	out := make([]int32, 0, len(gone))
+	out := make([]segID, 0, len(gone))
 	for s := range gone {
 		out = append(out, s)
 	}
@@ -48,23 +51,23 @@ func (b *builder) danglesWithin(segs []int32, group func(int32) int32) []int32 {
 
 // trails lays segs out in paths of half-segments, each seg once, that part where
 // more than two of the segs meet, so that every path runs on from piece to piece.
-func (b *builder) trails(segs []int32) [][]int32 {
-	at := map[int32][]int32{} // node -> halves that start there
+func (b *builder) trails(segs []segID) [][]halfID {
+	at := map[nodeID][]halfID{} // node -> halves that start there
 	for _, s := range segs {
-		at[b.segs[s].n0] = append(at[b.segs[s].n0], 2*s)
-		at[b.segs[s].n1] = append(at[b.segs[s].n1], 2*s+1)
+		at[b.segs[s].n0] = append(at[b.segs[s].n0], s.ahead())
+		at[b.segs[s].n1] = append(at[b.segs[s].n1], s.back())
 	}
-	used := map[int32]bool{}
-	walk := func(h int32) []int32 {
-		var out []int32
-		for h >= 0 && !used[h/2] {
-			used[h/2] = true
+	used := map[segID]bool{}
+	walk := func(h halfID) []halfID {
+		var out []halfID
+		for h >= 0 && !used[h.seg()] {
+			used[h.seg()] = true
 			out = append(out, h)
-			hs := at[b.nodeOf(h^1)]
+			hs := at[b.nodeOf(h.twin())]
 			if len(hs) != 2 {
 				break
 			}
-			if hs[0] == h^1 {
+			if hs[0] == h.twin() {
 				h = hs[1]
 			} else {
 				h = hs[0]
@@ -72,9 +75,9 @@ func (b *builder) trails(segs []int32) [][]int32 {
 		}
 		return out
 	}
-	var out [][]int32
+	var out [][]halfID
 	for _, s := range segs { // from ends and forks first; what is left then is rings
-		for _, h := range [2]int32{2 * s, 2*s + 1} {
+		for _, h := range s.halfs() {
 			if !used[s] && len(at[b.nodeOf(h)]) != 2 {
 				out = append(out, walk(h))
 			}
@@ -82,7 +85,7 @@ func (b *builder) trails(segs []int32) [][]int32 {
 	}
 	for _, s := range segs {
 		if !used[s] {
-			out = append(out, walk(2*s))
+			out = append(out, walk(s.ahead()))
 		}
 	}
 	return out
