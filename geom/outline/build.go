@@ -7,6 +7,7 @@ import (
 
 	"sluice/geom"
 	"sluice/geom/drawing"
+	"sluice/geom/index"
 )
 
 // Role says what a stroke is for.
@@ -67,7 +68,7 @@ func Build(ctx context.Context, strokes []drawing.Stroke, role func(*drawing.Str
 	b.makeSegs()
 	b.splitAtContacts()
 	b.splitChords()
-	b.nodes.settle()
+	b.nodes.Settle()
 	b.link()
 	b.findOpenChains()
 	b.pairGaps()
@@ -124,7 +125,7 @@ type builder struct {
 
 	repeatOf []pieceID // by active piece: the active piece it repeats whole, or -1
 	live     []pieceID // active pieces that are no whole repeats, ascending
-	nodes    *nodes
+	nodes    *index.Points[nodeID]
 	ends     []nodeID // by active piece, 2 each: node of its ends
 	met      meetings
 	crossOut map[[2]int32]bool // pairs of outlines that cross each other
@@ -213,17 +214,17 @@ func (b *builder) dropRepeats() {
 		b.repeatOf = wholeRepeats(len(b.act), b.piece, b.o.Same)
 		close(done)
 	}()
-	b.nodes = newNodes(b.o.Join, 2*len(b.act))
+	b.nodes = index.NewPoints[nodeID](b.o.Join, len(b.act))
 	b.ends = make([]nodeID, 2*len(b.act))
 	for i := range b.act {
 		p := b.piece(pieceID(i))
-		b.ends[2*i] = b.nodes.place(p.A)
-		b.ends[2*i+1] = b.nodes.place(p.B)
+		b.ends[2*i] = b.nodes.Place(p.A)
+		b.ends[2*i+1] = b.nodes.Place(p.B)
 	}
 	<-done
 	b.dropShortRepeats()
 	for i := range b.act {
-		if p := b.piece(pieceID(i)); b.repeatOf[i] < 0 && p.Length() <= 4*b.o.Join && b.nodes.find(b.ends[2*i]) == b.nodes.find(b.ends[2*i+1]) {
+		if p := b.piece(pieceID(i)); b.repeatOf[i] < 0 && p.Length() <= 4*b.o.Join && b.nodes.Find(b.ends[2*i]) == b.nodes.Find(b.ends[2*i+1]) {
 			// Both ends are one place: it has no length worth the name.
 			b.sheet.Strays = append(b.sheet.Strays, Stray{Stroke: int32(b.act[i]), At: p.Mid(), Length: p.Length()})
 			continue
@@ -242,15 +243,15 @@ func (b *builder) dropRepeats() {
 		}
 		// A repeat may lie up to same away: what hung on it hangs on its twin.
 		if p.A.Dist2(q.A) <= p.A.Dist2(q.B) {
-			b.nodes.union(b.ends[2*i], b.ends[2*j])
-			b.nodes.union(b.ends[2*i+1], b.ends[2*j+1])
+			b.nodes.Union(b.ends[2*i], b.ends[2*j])
+			b.nodes.Union(b.ends[2*i+1], b.ends[2*j+1])
 		} else {
-			b.nodes.union(b.ends[2*i], b.ends[2*j+1])
-			b.nodes.union(b.ends[2*i+1], b.ends[2*j])
+			b.nodes.Union(b.ends[2*i], b.ends[2*j+1])
+			b.nodes.Union(b.ends[2*i+1], b.ends[2*j])
 		}
 	}
 	for i := range b.ends {
-		b.ends[i] = b.nodes.find(b.ends[i])
+		b.ends[i] = b.nodes.Find(b.ends[i])
 	}
 }
 
@@ -261,7 +262,7 @@ func (b *builder) dropShortRepeats() {
 	first := map[[2]nodeID]pieceID{}
 	for i := range b.act {
 		p := b.piece(pieceID(i))
-		x, y := b.nodes.find(b.ends[2*i]), b.nodes.find(b.ends[2*i+1])
+		x, y := b.nodes.Find(b.ends[2*i]), b.nodes.Find(b.ends[2*i+1])
 		if b.repeatOf[i] >= 0 || x == y || p.Length() >= 8*b.o.Same {
 			continue
 		}
@@ -285,7 +286,7 @@ func (b *builder) meet(ctx context.Context) error {
 		w.ends[2*i], w.ends[2*i+1] = b.ends[p.start()], b.ends[p.end()]
 		w.boxes[i] = w.piece(i).Box().Inflate(b.o.Same / 2)
 	}
-	w.grid = newGrid(n, w.piece, b.o.Same)
+	w.grid = index.NewGrid(n, w.piece, b.o.Same, 0)
 	var err error
 	b.met, err = w.run(ctx, b.o.Workers)
 	return err

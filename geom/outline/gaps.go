@@ -69,7 +69,7 @@ func (b *builder) pairGaps() {
 	if len(ends) == 0 {
 		return
 	}
-	near := newEndTree(ends)
+	near := newEndTree(ends, func(endID) bool { return true })
 	cand := b.neighbours(ends, near)
 	b.matchWithin(ends, cand, b.o.Gap)
 	b.landEnds(ends)
@@ -177,7 +177,7 @@ func (b *builder) endPoint(h halfID) geom.Point {
 
 // bridgeAll records a gap for every free end and puts bridges where outlines
 // close.
-func (b *builder) bridgeAll(ends []freeEnd, near *endTree) {
+func (b *builder) bridgeAll(ends []freeEnd, near endTree) {
 	at := make([][2]endID, len(b.chains)) // free ends of each chain
 	for k := range at {
 		at[k] = [2]endID{-1, -1}

@@ -3,8 +3,6 @@ package outline
 import (
 	"math"
 
-	"github.com/tidwall/rtree"
-
 	"sluice/geom"
 )
 
@@ -35,13 +33,12 @@ func (b *builder) landEnds(ends []freeEnd) {
 			tied[ends[i].chain] = true
 		}
 	}
-	var tree rtree.RTreeG[endID]
+	look := make([]bool, len(ends))
 	own := map[landKey]bool{} // chain, seg
 	for i := range ends {
 		e := &ends[i]
 		if c := &b.chains[e.chain]; e.mate < 0 && tied[e.chain] && c.length >= b.o.Kerf {
-			p := [2]float64{e.at.X, e.at.Y}
-			tree.Insert(p, p, endID(i))
+			look[i] = true
 			for _, h := range c.halfs {
 				own[landKey{e.chain, h.seg()}] = true
 			}
@@ -50,12 +47,13 @@ func (b *builder) landEnds(ends []freeEnd) {
 	if len(own) == 0 {
 		return
 	}
+	tree := newEndTree(ends, func(i endID) bool { return look[i] })
 	b.splitOff = map[segID][]segID{}
 	for k := range b.segs {
 		s := &b.segs[k]
 		p := b.shape(s)
 		box := p.Box().Inflate(b.o.Gap)
-		tree.Search([2]float64{box.Min.X, box.Min.Y}, [2]float64{box.Max.X, box.Max.Y}, func(_, _ [2]float64, i endID) bool {
+		tree.In(box, func(i int32) bool {
 			e := &ends[i]
 			c := &b.chains[e.chain]
 			if own[landKey{e.chain, segID(k)}] {
@@ -63,7 +61,7 @@ func (b *builder) landEnds(ends []freeEnd) {
 			}
 			at, t := p.Nearest(e.at)
 			d := at.Dist(e.at)
-			if beside := !c.free && (s.n0 == c.to || s.n1 == c.to); beside && 4*d > at.Dist(b.nodes.at[c.to]) {
+			if beside := !c.free && (s.n0 == c.to || s.n1 == c.to); beside && 4*d > at.Dist(b.nodes.At[c.to]) {
 				return true // it hangs on this very piece, at a slant
 			}
 			if d > b.o.Gap || d <= b.o.Join || e.onto != nil && d >= e.onto.d {
@@ -146,9 +144,7 @@ func (b *builder) land(l *landing) nodeID {
 	case t >= 1-least && !whole:
 		return s.n1
 	}
-	node := nodeID(len(b.nodes.at))
-	b.nodes.at = append(b.nodes.at, l.at)
-	b.nodes.parent = append(b.nodes.parent, node)
+	node := b.newNode(l.at)
 	if !s.part {
 		s.part, s.t0, s.t1 = true, 0, 1
 	}

@@ -3,9 +3,8 @@ package outline
 import (
 	"slices"
 
-	"github.com/tidwall/rtree"
-
 	"sluice/geom"
+	"sluice/geom/index"
 )
 
 // use is a piece of an outline or open path that a stroke has become.
@@ -196,20 +195,19 @@ const runOn = 0.1
 // its own ends, or the ring crosses itself. Ends that run past each other in a
 // narrow gap are no crossing.
 func (b *builder) tangled(r *ring, ends []freeEnd) bool {
-	var bridges rtree.RTreeG[geom.Piece]
-	narrow := newNear(4 * b.o.Gap)
+	var bridges []geom.Piece
+	narrow := newSpots(4 * b.o.Gap)
 	for _, g := range r.gaps {
 		p := geom.Line(ends[g[0]].at, ends[g[1]].at)
 		if p.Length() <= b.o.Gap {
 			narrow.add(p.Mid())
 			continue
 		}
-		box := p.Box()
-		bridges.Insert([2]float64{box.Min.X, box.Min.Y}, [2]float64{box.Max.X, box.Max.Y}, p)
+		bridges = append(bridges, p)
 	}
 	in := map[pieceID]bool{}
 	var pieces []pieceID
-	meets := false
+	bridged, meets := b.bridgeMeets(bridges), false
 	for _, c := range r.chains {
 		for _, h := range b.chains[c].halfs {
 			s := &b.segs[h.seg()]
@@ -218,11 +216,7 @@ func (b *builder) tangled(r *ring, ends []freeEnd) bool {
 				in[s.piece] = true
 				pieces = append(pieces, s.piece)
 			}
-			box := p.Box().Inflate(b.o.Same)
-			bridges.Search([2]float64{box.Min.X, box.Min.Y}, [2]float64{box.Max.X, box.Max.Y}, func(_, _ [2]float64, q geom.Piece) bool {
-				meets = meets || b.touches(&q, &p)
-				return !meets
-			})
+			meets = meets || bridged(&p)
 		}
 	}
 	for _, i := range pieces {
@@ -243,6 +237,19 @@ func (b *builder) crossesOf() map[pieceID][]crossHit {
 		}
 	}
 	return b.crossAt
+}
+
+// bridgeMeets returns a function that reports whether a piece meets any of some
+// bridges elsewhere than at its ends.
+func (b *builder) bridgeMeets(bridges []geom.Piece) func(p *geom.Piece) bool {
+	boxes := make([]geom.Box, len(bridges))
+	for i := range bridges {
+		boxes[i] = bridges[i].Box()
+	}
+	tree := index.NewTree(boxes)
+	return func(p *geom.Piece) bool {
+		return !tree.In(p.Box().Inflate(b.o.Same), func(i int32) bool { return !b.touches(&bridges[i], p) })
+	}
 }
 
 // touches reports whether piece p meets a bridge elsewhere than at its ends.

@@ -6,7 +6,8 @@ import (
 	"slices"
 	"sync"
 
-	"github.com/tidwall/rtree"
+	"sluice/geom"
+	"sluice/geom/index"
 )
 
 // pair is two free ends that may belong together.
@@ -16,29 +17,30 @@ type pair struct {
 }
 
 // endTree finds free ends by place.
-type endTree struct{ rtree.RTreeG[endID] }
+type endTree struct{ *index.Tree }
 
-func newEndTree(ends []freeEnd) *endTree {
-	t := &endTree{}
+// newEndTree returns a tree of those of the ends that may be found.
+func newEndTree(ends []freeEnd, may func(i endID) bool) endTree {
+	boxes := make([]geom.Box, len(ends))
 	for i := range ends {
-		p := [2]float64{ends[i].at.X, ends[i].at.Y}
-		t.Insert(p, p, endID(i))
+		if boxes[i] = geom.NoBox(); may(endID(i)) {
+			boxes[i] = geom.BoxOf(ends[i].at)
+		}
 	}
-	return t
+	return endTree{index.NewTree(boxes)}
 }
 
 // visit calls f with the other ends, nearest to end i first, until it returns
 // false.
-func (t *endTree) visit(ends []freeEnd, i endID, f func(j endID, d float64) bool) {
+func (t endTree) visit(ends []freeEnd, i endID, f func(j endID, d float64) bool) {
 	at := ends[i].at
-	p := [2]float64{at.X, at.Y}
-	t.Nearby(rtree.BoxDist[float64, endID](p, p, nil), func(_, _ [2]float64, j endID, _ float64) bool {
-		return j == i || f(j, at.Dist(ends[j].at))
+	t.ByDistance(at, func(j int32, _ float64) bool {
+		return endID(j) == i || f(endID(j), at.Dist(ends[j].at))
 	})
 }
 
 // nearest returns the three other ends nearest to end i.
-func (t *endTree) nearest(ends []freeEnd, i endID) []Near {
+func (t endTree) nearest(ends []freeEnd, i endID) []Near {
 	var out []Near
 	t.visit(ends, i, func(j endID, d float64) bool {
 		out = append(out, Near{At: ends[j].at, Dist: d})
@@ -49,7 +51,7 @@ func (t *endTree) nearest(ends []freeEnd, i endID) []Near {
 
 // neighbours returns candidate pairs of free ends within the search distance,
 // nearest first: the six nearest of each end.
-func (b *builder) neighbours(ends []freeEnd, tree *endTree) []pair {
+func (b *builder) neighbours(ends []freeEnd, tree endTree) []pair {
 	const nearest = 6
 	of := func(i endID, out []pair) []pair {
 		n, worst := 0, 0.0
@@ -97,32 +99,20 @@ type edge struct {
 // candidate pairs, else greedily, improved by exchanges.
 func (b *builder) matchWithin(ends []freeEnd, cand []pair, limit float64) {
 	var edges []edge
-	group := make([]endID, len(ends))
-	for i := range group {
-		group[i] = endID(i)
-	}
-	find := func(i endID) endID {
-		for group[i] != i {
-			group[i] = group[group[i]]
-			i = group[i]
-		}
-		return i
-	}
+	group := index.NewSets[endID](len(ends))
 	for _, p := range cand {
 		if p.d > limit || !b.mayPair(ends, p) {
 			continue
 		}
 		edges = append(edges, edge{p.a, p.b, b.pairCost(&ends[p.a], &ends[p.b], p.d, limit)})
-		if x, y := find(p.a), find(p.b); x != y {
-			group[max(x, y)] = min(x, y)
-		}
+		group.Union(p.a, p.b)
 	}
 	slices.SortStableFunc(edges, func(x, y edge) int {
-		return cmp.Or(cmp.Compare(find(x.a), find(y.a)), cmp.Compare(x.cost, y.cost))
+		return cmp.Or(cmp.Compare(group.Find(x.a), group.Find(y.a)), cmp.Compare(x.cost, y.cost))
 	})
 	for len(edges) > 0 {
 		n := 1
-		for n < len(edges) && find(edges[n].a) == find(edges[0].a) {
+		for n < len(edges) && group.Same(edges[n].a, edges[0].a) {
 			n++
 		}
 		for _, e := range leastCost(edges[:n]) {

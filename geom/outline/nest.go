@@ -5,13 +5,14 @@ import (
 	"slices"
 
 	"sluice/geom"
+	"sluice/geom/index"
 )
 
 // locator finds the outline around a point.
 type locator struct {
 	outs []Outline
 	refs []pieceRef
-	grid *grid
+	grid *index.Grid
 }
 
 // pieceRef names a piece of an outline.
@@ -24,7 +25,7 @@ func newLocator(outs []Outline, pad float64) *locator {
 			l.refs = append(l.refs, pieceRef{int32(i), int32(k)})
 		}
 	}
-	l.grid = newGrid(len(l.refs), func(i int) *geom.Piece { return &outs[l.refs[i].out].Pieces[l.refs[i].piece] }, pad)
+	l.grid = index.NewGrid(len(l.refs), func(i int) *geom.Piece { return &outs[l.refs[i].out].Pieces[l.refs[i].piece] }, pad, 0)
 	return l
 }
 
@@ -34,16 +35,15 @@ func (l *locator) meet(q geom.Point, skip int32) (hit int32, inside bool) {
 	g := l.grid
 	hit = -1
 	best, dx := math.Inf(-1), 0.0
-	if !g.box.Contains(q) {
+	if !g.Box.Contains(q) {
 		return -1, false
 	}
-	col := g.col(q.X)
-	for row := g.row(q.Y); row >= 0; row-- {
-		if hit >= 0 && best >= g.box.Min.Y+float64(row+1)*g.cell {
+	col := g.Col(q.X)
+	for row := g.Row(q.Y); row >= 0; row-- {
+		if hit >= 0 && best >= g.Box.Min.Y+float64(row+1)*g.Side {
 			break
 		}
-		c := row*g.nx + col
-		for _, k := range g.items[g.start[c]:g.start[c+1]] {
+		for _, k := range g.At(row, col) {
 			r := l.refs[k]
 			if r.out == skip {
 				continue
@@ -73,8 +73,7 @@ func (l *locator) crowded() bool {
 	looks := 0
 	for i := range l.outs {
 		p := l.outs[i].Box.Center()
-		c := g.row(l.outs[i].Box.Min.Y)*g.nx + g.col(p.X)
-		looks += int(g.start[c+1] - g.start[c])
+		looks += len(g.At(g.Row(l.outs[i].Box.Min.Y), g.Col(p.X)))
 	}
 	return looks > crowdedRays*len(l.outs)
 }

@@ -1,6 +1,9 @@
 package outline
 
-import "sluice/geom"
+import (
+	"sluice/geom"
+	"sluice/geom/index"
+)
 
 // gatherNotes joins the strokes put aside into paths, end to end and over gaps
 // within the tolerance, and finds the part in which each lies. What is drawn
@@ -58,17 +61,17 @@ func (b *builder) noteLinks(piece func(int32) *geom.Piece, done []bool) []int {
 		next[e] = -1
 	}
 	for _, reach := range [2]float64{b.o.Join, b.o.Gap} {
-		places := newNodes(reach, len(next))
+		places := index.NewPoints[nodeID](reach, len(next))
 		at := make([]nodeID, len(next))
 		for i := range done {
 			if p := piece(int32(i)); !done[i] && !p.IsCircle() {
-				at[2*i], at[2*i+1] = places.place(p.A), places.place(p.B)
+				at[2*i], at[2*i+1] = places.Place(p.A), places.Place(p.B)
 			}
 		}
-		ends := make([][]int, len(places.at))
+		ends := make([][]int, len(places.At))
 		for e := range next {
 			if p := piece(int32(e / 2)); !done[e/2] && !p.IsCircle() && next[e] < 0 {
-				k := places.find(at[e])
+				k := places.Find(at[e])
 				ends[k] = append(ends[k], e)
 			}
 		}

@@ -8,6 +8,7 @@ import (
 	"sync"
 
 	"sluice/geom"
+	"sluice/geom/index"
 )
 
 // meeting is what two neighbouring pieces have to do with each other.
@@ -41,15 +42,15 @@ type pairs struct {
 	ends       []nodeID // node of each end, 2 a piece
 	boxes      []geom.Box
 	join, same float64
-	grid       *grid
+	grid       *index.Grid
 }
 
 // run compares all neighbours, on several cores, and returns what it found in
 // an order that does not depend on their number.
 func (w *pairs) run(ctx context.Context, workers int) (meetings, error) {
 	g := w.grid
-	rows := make(chan int, g.ny)
-	for r := range g.ny {
+	rows := make(chan int, g.Rows)
+	for r := range g.Rows {
 		rows <- r
 	}
 	close(rows)
@@ -62,10 +63,9 @@ func (w *pairs) run(ctx context.Context, workers int) (meetings, error) {
 				if ctx.Err() != nil {
 					return
 				}
-				for col := range g.nx {
-					cell := r*g.nx + col
-					if items := g.items[g.start[cell]:g.start[cell+1]]; len(items) > 1 {
-						c.visit(items, g.boxOf(r, col), 0)
+				for col := range g.Cols {
+					if items := g.At(r, col); len(items) > 1 {
+						c.visit(items, g.Cell(r, col), 0)
 					}
 				}
 			}

@@ -94,7 +94,7 @@ func (b *builder) makeSegs() {
 	}
 	for k := range b.segs {
 		s := &b.segs[k]
-		s.n0, s.n1 = b.nodes.find(s.n0), b.nodes.find(s.n1)
+		s.n0, s.n1 = b.nodes.Find(s.n0), b.nodes.Find(s.n1)
 	}
 }
 
@@ -133,7 +133,7 @@ func (b *builder) tie(i pieceID, t float64) nodeID {
 	case t == 1:
 		node = b.ends[2*i+1]
 	default:
-		node = b.nodes.place(b.piece(i).At(t))
+		node = b.nodes.Place(b.piece(i).At(t))
 	}
 	if best == nil {
 		return node
@@ -149,9 +149,9 @@ func (b *builder) tie(i pieceID, t float64) nodeID {
 	case b.piece(w).IsCircle():
 		b.links = append(b.links, link{node, w, u})
 	case u <= slack:
-		b.nodes.union(node, b.ends[2*w])
+		b.nodes.Union(node, b.ends[2*w])
 	case u >= 1-slack:
-		b.nodes.union(node, b.ends[2*w+1])
+		b.nodes.Union(node, b.ends[2*w+1])
 	default:
 		b.links = append(b.links, link{node, w, u})
 	}
@@ -172,8 +172,8 @@ func (b *builder) splitAtContacts() {
 	deg := b.degrees()
 	var cuts []cut
 	for _, l := range b.links {
-		n := b.nodes.find(l.node)
-		if b.piece(l.on).IsCircle() && n == b.nodes.find(b.ends[2*l.on]) {
+		n := b.nodes.Find(l.node)
+		if b.piece(l.on).IsCircle() && n == b.nodes.Find(b.ends[2*l.on]) {
 			continue // where the circle starts anyway
 		}
 		if deg[n] > 0 {
@@ -181,7 +181,7 @@ func (b *builder) splitAtContacts() {
 		}
 	}
 	for _, c := range b.met.contacts {
-		n := b.nodes.find(b.ends[c.end])
+		n := b.nodes.Find(b.ends[c.end])
 		if deg[n] == 1 && !b.meetsLeaf(c, deg) {
 			cuts = append(cuts, cut{c.on, c.t, n})
 		}
@@ -198,8 +198,8 @@ func (b *builder) meetsLeaf(c contact, deg []int32) bool {
 		x = p.B
 	}
 	q := b.piece(c.on)
-	return x.Dist(q.A) <= b.o.Gap && deg[b.nodes.find(b.ends[2*c.on])] == 1 ||
-		x.Dist(q.B) <= b.o.Gap && deg[b.nodes.find(b.ends[2*c.on+1])] == 1
+	return x.Dist(q.A) <= b.o.Gap && deg[b.nodes.Find(b.ends[2*c.on])] == 1 ||
+		x.Dist(q.B) <= b.o.Gap && deg[b.nodes.Find(b.ends[2*c.on+1])] == 1
 }
 
 // splitChords splits lines that cross each other where each runs from outline
@@ -212,7 +212,7 @@ func (b *builder) splitChords() {
 	deg := b.degrees()
 	chord := func(i pieceID) bool {
 		return b.lost[i] == nil && b.ends[2*i] != b.ends[2*i+1] &&
-			deg[b.nodes.find(b.ends[2*i])] > 2 && deg[b.nodes.find(b.ends[2*i+1])] > 2
+			deg[b.nodes.Find(b.ends[2*i])] > 2 && deg[b.nodes.Find(b.ends[2*i+1])] > 2
 	}
 	var cuts []cut
 	var left []crossHit
@@ -221,7 +221,7 @@ func (b *builder) splitChords() {
 			left = append(left, c)
 			continue
 		}
-		n := b.nodes.find(b.nodes.place(c.p))
+		n := b.nodes.Find(b.nodes.Place(c.p))
 		_, t := b.piece(c.i).Nearest(c.p)
 		_, u := b.piece(c.j).Nearest(c.p)
 		cuts = append(cuts, cut{c.i, t, n}, cut{c.j, u, n})
@@ -254,7 +254,7 @@ func (b *builder) split(cuts []cut) {
 	}
 	for k := range b.segs {
 		s := &b.segs[k]
-		s.n0, s.n1 = b.nodes.find(s.n0), b.nodes.find(s.n1)
+		s.n0, s.n1 = b.nodes.Find(s.n0), b.nodes.Find(s.n1)
 	}
 }
 
@@ -272,9 +272,9 @@ func (b *builder) splitSeg(s seg, cs []cut) {
 		if c.t <= s.t0+least || c.t >= s.t1-least {
 			// At an end: the node there is the same place.
 			if c.t >= s.t0-least && c.t <= s.t0+least {
-				b.nodes.union(c.node, s.n0)
+				b.nodes.Union(c.node, s.n0)
 			} else if c.t >= s.t1-least && c.t <= s.t1+least {
-				b.nodes.union(c.node, s.n1)
+				b.nodes.Union(c.node, s.n1)
 			}
 			continue
 		}
@@ -300,11 +300,11 @@ func (b *builder) splitCircle(s seg, cs []cut) {
 }
 
 func (b *builder) degrees() []int32 {
-	deg := make([]int32, len(b.nodes.at))
+	deg := make([]int32, len(b.nodes.At))
 	for k := range b.segs {
 		s := &b.segs[k]
-		deg[b.nodes.find(s.n0)]++
-		deg[b.nodes.find(s.n1)]++
+		deg[b.nodes.Find(s.n0)]++
+		deg[b.nodes.Find(s.n1)]++
 	}
 	return deg
 }
@@ -367,4 +367,10 @@ func (b *builder) end(h halfID) End {
 		return End{Stroke: -1}
 	}
 	return End{Stroke: int32(b.act[s.piece]), AtB: h.isBack()}
+}
+
+// newNode adds a node at a place where there is none.
+func (b *builder) newNode(p geom.Point) nodeID {
+	b.nodes.At = append(b.nodes.At, p)
+	return b.nodes.Add()
 }

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"sluice/geom"
+	"sluice/geom/index"
 )
 
 // settleOpen finds where open paths lie, tells loose marks from broken
@@ -114,10 +115,10 @@ func (b *builder) tellCrossings() {
 		p       geom.Point
 		strokes []int32
 	}
-	spots := newNodes(b.o.Same, len(b.met.crosses))
+	spots := index.NewPoints[nodeID](b.o.Same, len(b.met.crosses))
 	byID := map[nodeID]*at{}
 	var ids []nodeID
-	bridged := newNear(4 * b.o.Gap)
+	bridged := newSpots(4 * b.o.Gap)
 	for _, g := range b.sheet.Gaps {
 		if g.Bridged || g.Inside {
 			bridged.add(g.At)
@@ -127,7 +128,7 @@ func (b *builder) tellCrossings() {
 		if bridged.within(p, 2*b.o.Gap) {
 			return
 		}
-		id := spots.place(p)
+		id := spots.Place(p)
 		a := byID[id]
 		if a == nil {
 			a = &at{p: p}
@@ -155,35 +156,6 @@ func (b *builder) tellCrossings() {
 	slices.SortFunc(b.sheet.Crossings, func(x, y Crossing) int {
 		return cmp.Or(cmp.Compare(y.At.Y, x.At.Y), cmp.Compare(x.At.X, y.At.X))
 	})
-}
-
-// near is a set of points that can be asked whether one lies close.
-type near struct {
-	cell float64
-	at   map[[2]int64][]geom.Point
-}
-
-func newNear(cell float64) *near { return &near{cell, map[[2]int64][]geom.Point{}} }
-
-func (n *near) key(p geom.Point) [2]int64 {
-	return [2]int64{int64(math.Floor(p.X / n.cell)), int64(math.Floor(p.Y / n.cell))}
-}
-
-func (n *near) add(p geom.Point) { n.at[n.key(p)] = append(n.at[n.key(p)], p) }
-
-// within reports whether a point lies within d of p; d is at most the cell size.
-func (n *near) within(p geom.Point, d float64) bool {
-	k := n.key(p)
-	for x := k[0] - 1; x <= k[0]+1; x++ {
-		for y := k[1] - 1; y <= k[1]+1; y++ {
-			for _, q := range n.at[[2]int64{x, y}] {
-				if q.Dist(p) <= d {
-					return true
-				}
-			}
-		}
-	}
-	return false
 }
 
 // pairCrossing notes which outlines cross each other.
@@ -241,13 +213,13 @@ func (b *builder) lies(i pieceID, p geom.Point) bool {
 // crossesAtCorner reports whether the two pieces that meet at a corner lie on
 // opposite sides of the piece that the corner touches.
 func (b *builder) crossesAtCorner(c contact) (geom.Point, pieceID, bool) {
-	n := b.nodes.find(b.ends[c.end])
+	n := b.nodes.Find(b.ends[c.end])
 	hs := b.liveHalfs(n)
 	if len(hs) != 2 {
 		return geom.Point{}, 0, false
 	}
 	on := b.piece(c.on)
-	p := b.nodes.at[n]
+	p := b.nodes.At[n]
 	side := func(h halfID) float64 {
 		s := b.shape(&b.segs[h.seg()])
 		if h.isBack() {

@@ -4,9 +4,8 @@ import (
 	"cmp"
 	"slices"
 
-	"github.com/tidwall/rtree"
-
 	"sluice/geom"
+	"sluice/geom/index"
 )
 
 // shell is an outline that is almost closed: gaps, wider than free ends look for
@@ -102,29 +101,16 @@ func (b *builder) addShell(ends []freeEnd, group []pair) {
 
 // nets are sets of segs that hang together, narrow gaps counted as closed.
 type nets struct {
-	root   []nodeID // by node, to be followed up
-	node   []nodeID // by free end
+	sets   index.Sets[nodeID] // of nodes
+	node   []nodeID           // by free end
 	length map[nodeID]float64
 	box    map[nodeID]geom.Box
 	segs   map[nodeID][]segID
 	at     map[nodeID][]segID // segs at each node of the nets that have free ends
 }
 
-func (n *nets) find(i nodeID) nodeID {
-	for n.root[i] != i {
-		n.root[i] = n.root[n.root[i]]
-		i = n.root[i]
-	}
-	return i
-}
-
 // of returns the net of a free end.
-func (n *nets) of(e endID) nodeID { return n.find(n.node[e]) }
-
-func (n *nets) union(i, j nodeID) {
-	i, j = n.find(i), n.find(j)
-	n.root[max(i, j)] = min(i, j)
-}
+func (n *nets) of(e endID) nodeID { return n.sets.Find(n.node[e]) }
 
 // stands reports whether a chain stands on the inside of a piece with its other
 // end, as a mark does on an edge.
@@ -188,25 +174,22 @@ func (n *nets) shortCut(b *builder, from, to nodeID, limit float64) bool {
 }
 
 func (b *builder) joinedNets(ends []freeEnd) *nets {
-	n := &nets{root: make([]nodeID, len(b.nodes.at)), node: make([]nodeID, len(ends)), length: map[nodeID]float64{}, box: map[nodeID]geom.Box{}, segs: map[nodeID][]segID{}, at: map[nodeID][]segID{}}
-	for i := range n.root {
-		n.root[i] = nodeID(i)
-	}
+	n := &nets{sets: index.NewSets[nodeID](len(b.nodes.At)), node: make([]nodeID, len(ends)), length: map[nodeID]float64{}, box: map[nodeID]geom.Box{}, segs: map[nodeID][]segID{}, at: map[nodeID][]segID{}}
 	gone := func(k int) bool { return k < len(b.gone) && b.gone[k] }
 	for k := range b.segs {
 		if !gone(k) {
-			n.union(b.segs[k].n0, b.segs[k].n1)
+			n.sets.Union(b.segs[k].n0, b.segs[k].n1)
 		}
 	}
 	wanted := map[nodeID]bool{}
 	for i := range ends {
 		n.node[i] = ends[i].node
 		if !b.chains[ends[i].chain].stray {
-			wanted[n.find(ends[i].node)] = true
+			wanted[n.sets.Find(ends[i].node)] = true
 		}
 	}
 	for k := range b.segs {
-		r := n.find(b.segs[k].n0)
+		r := n.sets.Find(b.segs[k].n0)
 		if gone(k) || !wanted[r] {
 			continue
 		}
@@ -230,15 +213,13 @@ func (n *nets) pairs(b *builder, ends []freeEnd, closed []bool) []pair {
 	// As with narrower gaps; more candidates are looked at, since letters and the
 	// like may lie near a gap.
 	const nearest, looks = 4, 64
-	tree := &endTree{}
 	may := make([]bool, len(ends))
 	for i := range ends {
 		e := &ends[i]
 		narrow := e.onto != nil || e.mate >= 0 && e.at.Dist(ends[e.mate].at) <= b.o.Gap
-		if may[i] = !narrow && !closed[e.chain] && !b.chains[e.chain].stray && !b.stands(&b.chains[e.chain]) && n.length[n.of(endID(i))] > bridgedShare*b.o.Gap; may[i] {
-			tree.Insert([2]float64{e.at.X, e.at.Y}, [2]float64{e.at.X, e.at.Y}, endID(i))
-		}
+		may[i] = !narrow && !closed[e.chain] && !b.chains[e.chain].stray && !b.stands(&b.chains[e.chain]) && n.length[n.of(endID(i))] > bridgedShare*b.o.Gap
 	}
+	tree := newEndTree(ends, func(i endID) bool { return may[i] })
 	var all []pair
 	for i := range ends {
 		if !may[i] {
@@ -283,12 +264,11 @@ func (n *nets) almostClosed(b *builder, ends []freeEnd, group []pair, in map[nod
 		order = append(order, net)
 	}
 	slices.Sort(order)
-	var bridges rtree.RTreeG[geom.Piece]
+	var bridges []geom.Piece
 	for _, p := range group {
 		q := geom.Line(ends[p.a].at, ends[p.b].at)
 		gaps += q.Length()
-		c := q.Box()
-		bridges.Insert([2]float64{c.Min.X, c.Min.Y}, [2]float64{c.Max.X, c.Max.Y}, q)
+		bridges = append(bridges, q)
 	}
 	for _, net := range order {
 		length += n.length[net]
@@ -296,16 +276,10 @@ func (n *nets) almostClosed(b *builder, ends []freeEnd, group []pair, in map[nod
 	if bridgedShare*gaps > min(length, 2*(box.W()+box.H())) {
 		return false
 	}
+	meets := b.bridgeMeets(bridges)
 	for _, net := range order {
 		for _, s := range n.segs[net] {
-			p := b.shape(&b.segs[s])
-			c := p.Box().Inflate(b.o.Same)
-			meets := false
-			bridges.Search([2]float64{c.Min.X, c.Min.Y}, [2]float64{c.Max.X, c.Max.Y}, func(_, _ [2]float64, q geom.Piece) bool {
-				meets = b.touches(&q, &p)
-				return !meets
-			})
-			if meets {
+			if p := b.shape(&b.segs[s]); meets(&p) {
 				return false
 			}
 		}

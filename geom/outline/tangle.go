@@ -32,7 +32,7 @@ func (b *builder) crossingsOf() map[pieceID][]crossing {
 	}
 	for _, c := range b.met.contacts {
 		if p, other, ok := b.crossesAtCorner(c); ok {
-			b.crossed[c.on] = append(b.crossed[c.on], crossing{other: other, t: c.t, node: b.nodes.find(b.ends[c.end]), p: p})
+			b.crossed[c.on] = append(b.crossed[c.on], crossing{other: other, t: c.t, node: b.nodes.Find(b.ends[c.end]), p: p})
 		}
 	}
 	return b.crossed
@@ -74,9 +74,7 @@ func (b *builder) crossedWithin(segs []segID) []cut {
 					cuts = append(cuts, cut{i, c.t, c.node})
 				}
 			case stands(c.other, c.u):
-				n := nodeID(len(b.nodes.at))
-				b.nodes.at = append(b.nodes.at, c.p)
-				b.nodes.parent = append(b.nodes.parent, n)
+				n := b.newNode(c.p)
 				cuts = append(cuts, cut{i, c.t, n}, cut{c.other, c.u, n})
 			}
 		}
@@ -155,7 +153,7 @@ func (b *builder) noded(segs []segID, cuts []cut) []segID {
 		b.splitSeg(g, cs)
 		for k := from; k < segID(len(b.segs)); k++ {
 			x := &b.segs[k]
-			x.n0, x.n1 = b.nodes.find(x.n0), b.nodes.find(x.n1)
+			x.n0, x.n1 = b.nodes.Find(x.n0), b.nodes.Find(x.n1)
 			out = append(out, k)
 		}
 	}

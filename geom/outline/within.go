@@ -4,9 +4,8 @@ import (
 	"cmp"
 	"slices"
 
-	"github.com/tidwall/rtree"
-
 	"sluice/geom"
+	"sluice/geom/index"
 )
 
 // roundShare is the share of the way round its hull from which an open path
@@ -19,15 +18,13 @@ const roundShare = 0.6
 // The gaps at the path's ends are to tell of them.
 func (b *builder) doubtWithin() {
 	s := b.sheet
-	var tree rtree.RTreeG[int32]
+	boxes := make([]geom.Box, len(s.Outlines))
 	for i := range s.Outlines {
-		if o := &s.Outlines[i]; o.Depth == 0 {
-			tree.Insert([2]float64{o.Box.Min.X, o.Box.Min.Y}, [2]float64{o.Box.Max.X, o.Box.Max.Y}, int32(i))
+		if boxes[i] = geom.NoBox(); s.Outlines[i].Depth == 0 {
+			boxes[i] = s.Outlines[i].Box
 		}
 	}
-	if tree.Len() == 0 {
-		return
-	}
+	tree := index.NewTree(boxes)
 	within := map[int32]int{} // open path -> outlines in it
 	for k := range s.Open {
 		o := &s.Open[k]
@@ -35,7 +32,7 @@ func (b *builder) doubtWithin() {
 			continue
 		}
 		var hull []geom.Point
-		tree.Search([2]float64{o.Box.Min.X, o.Box.Min.Y}, [2]float64{o.Box.Max.X, o.Box.Max.Y}, func(_, _ [2]float64, i int32) bool {
+		tree.In(o.Box, func(i int32) bool {
 			out := &s.Outlines[i]
 			if out.Doubt || !o.Box.Contains(out.Box.Min) || !o.Box.Contains(out.Box.Max) {
 				return true
