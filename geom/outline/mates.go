@@ -44,34 +44,33 @@ func (t endTree) nearest(ends []freeEnd, i endID) []Near {
 	var out []Near
 	t.visit(ends, i, func(j endID, d float64) bool {
 		out = append(out, Near{At: ends[j].at, Dist: d})
-		return len(out) < 3
+		return len(out) < nearTold
 	})
 	return out
 }
 
 // neighbours returns candidate pairs of free ends within the search distance,
 // nearest first: the six nearest of each end.
-func (b *builder) neighbours(ends []freeEnd, tree endTree) []pair {
-	const nearest = 6
+func (p *pairing) neighbours(tree endTree) []pair {
 	of := func(i endID, out []pair) []pair {
 		n, worst := 0, 0.0
-		tree.visit(ends, i, func(j endID, d float64) bool {
-			if d > b.o.Search || n >= nearest && d > worst {
+		tree.visit(p.ends, i, func(j endID, d float64) bool {
+			if d > p.o.Search || n >= mateLooks && d > worst {
 				return false
 			}
 			n, worst = n+1, d
 			out = append(out, pair{min(i, j), max(i, j), d})
-			return n < 4*nearest
+			return n < mostTies
 		})
 		return out
 	}
 	// Each end looks for itself; the order in which they do is sorted out below.
-	workers := max(1, min(b.o.Workers, len(ends)/1024))
+	workers := max(1, min(p.o.Workers, len(p.ends)/1024))
 	found := make([][]pair, workers)
 	var wg sync.WaitGroup
 	for w := range workers {
 		wg.Go(func() {
-			for i := w; i < len(ends); i += workers {
+			for i := w; i < len(p.ends); i += workers {
 				found[w] = of(endID(i), found[w])
 			}
 		})
@@ -84,10 +83,6 @@ func (b *builder) neighbours(ends []freeEnd, tree endTree) []pair {
 	return slices.Compact(out)
 }
 
-// alone is what an end costs that gets no mate; a pair costs less than two of
-// it, so that no two ends that may be paired are both left.
-const alone = 0.75
-
 // edge is a pair with what it costs.
 type edge struct {
 	a, b endID
@@ -97,15 +92,15 @@ type edge struct {
 // matchWithin pairs ends at most limit mm apart so that all pairs together, and
 // the ends left, cost least: exactly where at most ten ends hang together by
 // candidate pairs, else greedily, improved by exchanges.
-func (b *builder) matchWithin(ends []freeEnd, cand []pair, limit float64) {
+func (p *pairing) matchWithin(cand []pair, limit float64) {
 	var edges []edge
-	group := index.NewSets[endID](len(ends))
-	for _, p := range cand {
-		if p.d > limit || !b.mayPair(ends, p) {
+	group := index.NewSets[endID](len(p.ends))
+	for _, x := range cand {
+		if x.d > limit || !p.mayPair(x) {
 			continue
 		}
-		edges = append(edges, edge{p.a, p.b, b.pairCost(&ends[p.a], &ends[p.b], p.d, limit)})
-		group.Union(p.a, p.b)
+		edges = append(edges, edge{x.a, x.b, p.pairCost(&p.ends[x.a], &p.ends[x.b], x.d, limit)})
+		group.Union(x.a, x.b)
 	}
 	slices.SortStableFunc(edges, func(x, y edge) int {
 		return cmp.Or(cmp.Compare(group.Find(x.a), group.Find(y.a)), cmp.Compare(x.cost, y.cost))
@@ -116,7 +111,7 @@ func (b *builder) matchWithin(ends []freeEnd, cand []pair, limit float64) {
 			n++
 		}
 		for _, e := range leastCost(edges[:n]) {
-			ends[e.a].mate, ends[e.b].mate = e.b, e.a
+			p.ends[e.a].mate, p.ends[e.b].mate = e.b, e.a
 		}
 		edges = edges[n:]
 	}
@@ -125,40 +120,40 @@ func (b *builder) matchWithin(ends []freeEnd, cand []pair, limit float64) {
 // pairCost is what it costs to pair two ends d mm apart: the distance as a share
 // of limit, how badly they go on into each other, and a change of layer. The two
 // ends of one chain close it, which is cheaper.
-func (b *builder) pairCost(e, f *freeEnd, d, limit float64) float64 {
-	cost := d/limit + 0.4*b.misfit(e, f, d, limit)
-	se, sf := &b.strokes[b.end(e.half).Stroke], &b.strokes[b.end(f.half).Stroke]
-	if b.o.Layer(se) != b.o.Layer(sf) {
-		cost += 0.3
+func (p *pairing) pairCost(e, f *freeEnd, d, limit float64) float64 {
+	cost := d/limit + misfitCost*p.misfit(e, f, d, limit)
+	se, sf := &p.strokes[p.end(e.half).Stroke], &p.strokes[p.end(f.half).Stroke]
+	if p.o.Layer(se) != p.o.Layer(sf) {
+		cost += layerCost
 	}
 	if e.chain == f.chain {
-		cost *= 0.7
+		cost *= closingCost
 	}
-	return min(cost, 2*alone-0.05)
+	return min(cost, mostCost)
 }
 
-// misfit says how badly two ends go on into each other: 0 straight on, 0.1 where
-// they run on, or are cut back, to a common corner, up to 1 side by side.
-func (b *builder) misfit(e, f *freeEnd, d, limit float64) float64 {
-	if d <= 4*b.o.Join {
-		return 0
+// misfit says how badly two ends d mm apart go on into each other, 0 to 1; their
+// common corner may be limit mm away.
+func (c *chosen) misfit(e, f *freeEnd, d, limit float64) float64 {
+	if d <= onePlace*c.o.Join {
+		return straightOn
 	}
 	u, v := e.out, f.out
 	w := f.at.Sub(e.at).Mul(1 / d)
-	if u.Dot(w) > 0.98 && v.Dot(w) < -0.98 {
-		return 0
+	if u.Dot(w) > headOn && v.Dot(w) < -headOn {
+		return straightOn
 	}
-	if sin := u.Cross(v); math.Abs(sin) > 0.05 {
+	if sin := u.Cross(v); math.Abs(sin) > parallel {
 		// e.at + s u = f.at + t v
 		s, t := d*w.Cross(v)/sin, d*w.Cross(u)/sin
 		if math.Abs(s) <= limit && math.Abs(t) <= limit {
-			return 0.1
+			return atCorner
 		}
 	}
-	if u.Dot(w) < -0.98 && v.Dot(w) > 0.98 {
-		return 0.2 // they overlap
+	if u.Dot(w) < -headOn && v.Dot(w) > headOn {
+		return runPast
 	}
-	return 0.3 + 0.35*(1+u.Dot(v))
+	return atAngle + sideBySide*(1+u.Dot(v))
 }
 
 // leastCost chooses among the edges, which hang together and come cheapest
@@ -175,7 +170,7 @@ func leastCost(edges []edge) []edge {
 			}
 		}
 	}
-	if len(index) <= 10 {
+	if len(index) <= exactEnds {
 		return exactPairs(edges, index)
 	}
 	return improvedPairs(edges, index)
@@ -241,7 +236,7 @@ func improvedPairs(edges []edge, index map[endID]int) []edge {
 		}
 	}
 	other := func(k, i int) int { return index[edges[k].a] + index[edges[k].b] - i }
-	for range 16 {
+	for range exchanges {
 		better := false
 		for k, e := range edges {
 			i, j := index[e.a], index[e.b]

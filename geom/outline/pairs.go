@@ -18,9 +18,10 @@ type (
 		p    geom.Point
 	}
 	contact struct { // an end that lies on the inside of another piece
-		end pieceEnd
-		on  pieceID
-		t   float64
+		end  pieceEnd
+		on   pieceID
+		t    float64
+		node nodeID // of the end, once noded
 	}
 	repeatHit struct {
 		i, j pieceID // i < j
@@ -43,6 +44,21 @@ type pairs struct {
 	boxes      []geom.Box
 	join, same float64
 	grid       *index.Grid
+}
+
+// meet finds crossings, contacts and partial repeats among the live pieces.
+func (p *placed) meet(ctx context.Context) (meetings, error) {
+	n := len(p.live)
+	w := pairs{
+		live: p.live, piece: func(i int) *geom.Piece { return p.piece(p.live[i]) }, join: p.o.Join, same: p.o.Same,
+		ends: make([]nodeID, 2*n), boxes: make([]geom.Box, n),
+	}
+	for i, x := range p.live {
+		w.ends[2*i], w.ends[2*i+1] = p.endNode[x.start()], p.endNode[x.end()]
+		w.boxes[i] = w.piece(i).Box().Inflate(p.o.Same / 2)
+	}
+	w.grid = index.NewGrid(n, w.piece, p.o.Same, 0)
+	return w.run(ctx, p.o.Workers)
 }
 
 // run compares all neighbours, on several cores, and returns what it found in
@@ -217,6 +233,6 @@ func (c *comparer) touch(e int32, x geom.Point, on int32, q *geom.Piece) {
 		return
 	}
 	if inBox(&c.own, x) {
-		c.out.contacts = append(c.out.contacts, contact{pieceEnd(2*c.live[e/2]) + pieceEnd(e%2), c.live[on], t})
+		c.out.contacts = append(c.out.contacts, contact{pieceEnd(2*c.live[e/2]) + pieceEnd(e%2), c.live[on], t, -1})
 	}
 }
