@@ -9,21 +9,23 @@ import (
 
 // Angles of an ARC are degrees counter-clockwise in the object plane.
 var arcType = entityType{
-	names: []string{"ARC"}, radius: true,
+	names: []string{"ARC"}, reach: radius,
 	needs: []int32{10, 20, 50, 51}, whole: groups(10, 20, 40, 50, 51),
 	draw: func(rd *reader, r *record, e *env) error { return rd.round(r, e, r.num(50, 0), r.num(51, 0)) },
 }
 
 var circleType = entityType{
-	names: []string{"CIRCLE"}, radius: true,
+	names: []string{"CIRCLE"}, reach: radius,
 	needs: []int32{10, 20}, whole: groups(10, 20, 40),
 	draw: func(rd *reader, r *record, e *env) error { return rd.round(r, e, 0, 360) },
 }
 
+func radius(r *record) float64 { return r.num(40, 0) }
+
 // round draws what lies on a circle about point 10 with radius 40, from angle
 // start to end.
 func (rd *reader) round(r *record, e *env, start, end float64) error {
-	c, rad := r.point(10), r.num(40, 0)
+	c, rad := r.point(10), radius(r)
 	if !(rad > 0) {
 		return rd.problemOf("bad-radius", int(r.line), e.ent, true, "the "+r.typ+" is not read: radius "+ftoa(rad))
 	}

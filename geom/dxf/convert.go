@@ -3,6 +3,7 @@ package dxf
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"sluice/geom"
@@ -165,19 +166,19 @@ func (rd *reader) tell(k drawing.NoticeKind, e *env, r *record, text string) boo
 		}
 		rd.told.notices[key] = true
 	}
-	p := e.at(r, r.point(10))
-	if !inRange(p) {
-		p = geom.Point{}
-	}
-	rd.notice(k, e.ent, e.layer, p, e.around(r), text)
+	p, box := e.around(r)
+	rd.notice(k, e.ent, e.layer, p, box, text)
 	return true
 }
 
-// around returns the box of the points of a record, as far as its groups tell
-// them: what cannot be drawn can at least be pointed at.
-func (e *env) around(r *record) geom.Box {
-	b := geom.NoBox()
-	pl := e.plane(r, r.point(10).z)
+// around returns a point of a record and the box of all, as far as its groups
+// tell them: what cannot be drawn can at least be pointed at.
+func (e *env) around(r *record) (geom.Point, geom.Box) {
+	at, b := r.point(10), geom.NoBox()
+	if len(r.verts) > 0 {
+		at = r.verts[0].p // the point of a POLYLINE is its height alone
+	}
+	pl := e.plane(r, at.z)
 	add := func(p geom.Point) {
 		if p = pl.apply(p); inRange(p) {
 			b = b.Add(p)
@@ -194,14 +195,18 @@ func (e *env) around(r *record) geom.Box {
 		case !began:
 		case n.code >= 10 && n.code <= 18:
 			x[n.code-10] = n.v
-		case n.code >= 20 && n.code <= 28:
+		case n.code >= 20 && n.code <= 28 && (r.kind.points == nil || slices.Contains(r.kind.points, n.code-10)):
 			add(geom.Pt(x[n.code-20], n.v))
 		}
 	}
-	if rad := r.num(40, 0); r.kind.radius && rad > 0 && !b.Empty() {
-		b = b.Inflate(rad)
+	if r.kind.reach != nil && !b.Empty() {
+		b = b.Inflate(max(0, r.kind.reach(r)))
 	}
-	return b
+	p := e.at(r, at)
+	if !inRange(p) {
+		p = geom.Point{}
+	}
+	return p, b
 }
 
 // hidden says why the record is not to be seen, "" if it is.

@@ -9,7 +9,8 @@ import (
 )
 
 var ellipseType = entityType{
-	names: []string{"ELLIPSE"}, coords: worldCoords,
+	names: []string{"ELLIPSE"}, coords: worldCoords, points: []int32{10},
+	reach: func(r *record) float64 { return r.point(11).flat().Norm() }, // its half axis
 	needs: []int32{10, 20, 11, 21}, whole: groups(10, 20, 11, 21, 40, 41, 42), draw: (*reader).ellipse,
 }
 

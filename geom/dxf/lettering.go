@@ -16,7 +16,7 @@ const letterWidth = 0.8
 
 var (
 	textType  = entityType{names: []string{"TEXT"}, texts: []int32{1}, draw: (*reader).textLine}
-	mtextType = entityType{names: []string{"MTEXT"}, coords: worldCoords, texts: []int32{1, 3}, draw: (*reader).mtext}
+	mtextType = entityType{names: []string{"MTEXT"}, coords: worldCoords, points: []int32{10}, texts: []int32{1, 3}, draw: (*reader).mtext}
 
 	// An ATTRIB mostly follows its INSERT; its flag 1 hides it.
 	attribType = entityType{

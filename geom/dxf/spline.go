@@ -11,7 +11,7 @@ import (
 // A SPLINE states how many knots (72), control points (73) and fit points (74)
 // it has.
 var splineType = entityType{
-	names: []string{"SPLINE"}, coords: worldCoords, normal: true,
+	names: []string{"SPLINE"}, coords: worldCoords, normal: true, points: []int32{10, 11},
 	odd: func(r *record) bool { return r.count(10) != r.count(20) || r.count(11) != r.count(21) },
 	whole: func(r *record) bool {
 		ctrl, fit := r.flags(73), r.flags(74)

@@ -14,8 +14,9 @@ type entityType struct {
 	whole  func(*record) bool // reports that nothing of it is missing; nil: that cannot be told
 	texts  []int32            // text groups that are used
 
-	radius   bool  // group 40 is a radius about its point 10
-	pointsBy int32 // its points come after the first group of this code; 0: all groups of points are
+	points   []int32               // groups of points on it; nil: all from 10 to 18
+	pointsBy int32                 // these come after the first group of this code, 0: all count
+	reach    func(*record) float64 // how far it may lie from its points; nil: it does not
 	height   bool  // group 38 is its height, which it tells itself
 	normal   bool  // group 210 is the normal of its plane, no extrusion
 
