@@ -17,8 +17,8 @@ type entityType struct {
 	points   []int32               // groups of points on it; nil: all from 10 to 18
 	pointsBy int32                 // these come after the first group of this code, 0: all count
 	reach    func(*record) float64 // how far it may lie from its points; nil: it does not
-	height   bool  // group 38 is its height, which it tells itself
-	normal   bool  // group 210 is the normal of its plane, no extrusion
+	height   bool                  // group 38 is its height, which it tells itself
+	normal   bool                  // group 210 is the normal of its plane, no extrusion
 
 	refers bool        // draws what lies elsewhere, each piece on its own layer
 	part   bool        // belongs to another record or to the structure of the file
