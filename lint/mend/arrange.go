@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"maps"
 	"math"
 	"slices"
 
@@ -57,23 +56,25 @@ func (m *mender) scale(res *lint.Result) (*lint.Result, error) {
 	e.Rule = "slot-thickness"
 	e.Note = fmt.Sprintf("all scaled by %.5g so that slots of %.4g mm fit a sheet of %.4g mm (%s): %.5g x %.5g mm becomes %.5g x %.5g mm; %d round holes keep their size",
 		sc.Factor, design, t.Thickness, source, sc.Before.W(), sc.Before.H(), sc.After.W(), sc.After.H(), len(sc.Bolts))
-	d, done, skipped := fix.Apply(res.Drawing, []fix.Fix{{Safety: fix.Choice, Edits: []fix.Edit{e}}})
-	if len(skipped) > 0 {
-		return nil, fmt.Errorf("--refit scale: the drawing cannot be scaled: %s", skipped[0].Why)
-	}
-	for _, e := range done {
-		m.edits = append(m.edits, record(e))
-	}
-	for i := range d.Texts {
-		d.Texts[i].At, d.Texts[i].Height = d.Texts[i].At.Mul(sc.Factor), d.Texts[i].Height*sc.Factor
-	}
-	for i := range d.Points {
-		d.Points[i].At = d.Points[i].At.Mul(sc.Factor)
+	d, err := m.rearranged(res, fix.Fix{Safety: fix.Choice, Edits: []fix.Edit{e}})
+	if err != nil {
+		return nil, fmt.Errorf("--refit scale: the drawing cannot be scaled: %w", err)
 	}
 	if err := m.guardScaled(res, d, &sc); err != nil {
 		return nil, err
 	}
 	return lint.Judge(m.ctx, m.path, d, m.j, m.o.Options)
+}
+
+// rearranged makes a fix that moves or sizes whole parts. It is told, but not to the
+// guard, which compares the drawings before and after by what is told of the parts.
+func (m *mender) rearranged(res *lint.Result, f fix.Fix) (*drawing.Drawing, error) {
+	d, done, skipped := fix.Apply(res.Drawing, []fix.Fix{f})
+	if len(skipped) > 0 {
+		return nil, errors.New(skipped[0].Why)
+	}
+	m.edits = append(m.edits, done...)
+	return d, nil
 }
 
 // room returns the part of the sheet that may be used, a box without size where
@@ -99,22 +100,22 @@ func (m *mender) spread(res *lint.Result) (*lint.Result, error) {
 		}
 	}
 	m.spreadTold = &lint.Spread{Pairs: moves.Close, Most: moves.Most, Box: moves.Box}
-	moved := false
-	for k, s := range moves.Shift {
-		if s == (geom.Point{}) {
-			continue
-		}
-		moved = true
-		m.edits = append(m.edits, lint.EditRecord{
-			Edit: "spread", Rule: "close-parts", At: res.Sheet.Parts[k].Centroid, Moved: s.Norm(), Part: res.Names[k],
-			Entities: partEntities(res, k), Note: fmt.Sprintf("moved by %.4g, %.4g mm", s.X, s.Y),
-		})
-	}
-	if !moved {
+	list := moves.Moves()
+	if len(list) == 0 {
 		return res, nil
 	}
-	d := layout.Redraw(res.Drawing, res.Sheet, moves.Moves(), besides, true)
-	if err := m.guardMoved(res, d, moves.Moves(), true); err != nil {
+	edits := layout.Edits(res.Drawing, res.Sheet, list, besides, true, func(mv *layout.Move) fix.Edit {
+		by := mv.T.T
+		return fix.Edit{
+			Kind: "spread", Rule: "close-parts", At: res.Sheet.Parts[mv.Part].Centroid, Moved: by.Norm(), Part: res.Names[mv.Part],
+			Entities: partEntities(res, mv.Part), Note: fmt.Sprintf("moved by %.4g, %.4g mm", by.X, by.Y),
+		}
+	})
+	d, err := m.rearranged(res, fix.Fix{Safety: fix.Choice, Edits: edits})
+	if err != nil {
+		return nil, fmt.Errorf("--spread: %w", err)
+	}
+	if err := m.guardMoved(res, d, list, true); err != nil {
 		return nil, err
 	}
 	return lint.Judge(m.ctx, m.path, d, m.j, m.o.Options)
@@ -154,7 +155,7 @@ func LayOut(ctx context.Context, path string, r io.Reader, j *job.Job, o Options
 	}
 	m := &mender{
 		ctx: whole, path: path, j: j, o: o, touched: make([]bool, len(d.Entities)),
-		banned: map[string]bool{}, made: map[string]int{}, guard: newGuard(d, j, o),
+		banned: newSpots(again), made: newSpots(again), guard: newGuard(d, j, o),
 	}
 	res, err := m.rounds(before)
 	if err != nil {
@@ -260,18 +261,22 @@ func (m *mender) sheet(before, res *lint.Result, l *layout.Laid, loose []int32) 
 func (m *mender) sheetBy(w way, before, res *lint.Result, l *layout.Laid, loose []int32) (SheetOut, error) {
 	s := *m
 	s.way, s.o.Once = w, w.once
-	s.banned, s.made = maps.Clone(m.banned), map[string]int{}
-	s.edits, s.skipped = append([]lint.EditRecord{}, m.edits...), slices.Clone(m.skipped)
+	s.banned, s.made = m.banned.clone(), newSpots(again)
+	s.edits, s.skipped = slices.Clone(m.edits), slices.Clone(m.skipped)
 	s.touched = append([]bool{}, m.touched...)
 	s.again = false
-	for _, mv := range l.Moves() {
-		at := mv.T.Apply(res.Sheet.Parts[mv.Part].Centroid)
-		s.edits = append(s.edits, lint.EditRecord{
-			Edit: "lay-out", At: at, Moved: at.Dist(res.Sheet.Parts[mv.Part].Centroid), Part: res.Names[mv.Part],
+	edits := layout.Edits(res.Drawing, res.Sheet, l.Moves(), besides, false, func(mv *layout.Move) fix.Edit {
+		from := res.Sheet.Parts[mv.Part].Centroid
+		at := mv.T.Apply(from)
+		return fix.Edit{
+			Kind: "lay-out", At: at, Moved: at.Dist(from), Part: res.Names[mv.Part],
 			Entities: partEntities(res, mv.Part), Note: "laid out on the sheet",
-		})
+		}
+	})
+	d, err := s.rearranged(res, fix.Fix{Safety: fix.Choice, Edits: edits})
+	if err != nil {
+		return SheetOut{}, fmt.Errorf("--layout: %w", err)
 	}
-	d := layout.Redraw(res.Drawing, res.Sheet, l.Moves(), besides, false)
 	repair.Layer(d, lint.LayerEtch)
 	s.guard = m.guard.Clone()
 	if err := s.guardMoved(res, d, l.Moves(), false); err != nil {

@@ -110,6 +110,9 @@ func fixBy(ctx context.Context, before *lint.Result, j *job.Job, o Options, w wa
 	if err := m.guard.Written(ctx, d.out); err != nil {
 		return nil, nil, err
 	}
+	if err := measured(after.Sheet); err != nil {
+		return nil, nil, err
+	}
 	rep := &lint.Repaired{
 		Input: before.Path, Before: before, After: after, Edits: m.edits, Undone: m.undone,
 		Skipped: m.unmade(),
@@ -132,12 +135,12 @@ type drawnAnew struct {
 // tried repairs a judged drawing, and again without those repairs that brought
 // new findings. m itself is not changed.
 func (m *mender) tried(start *lint.Result) (drawnAnew, error) {
-	banned, undone := map[string]bool{}, []lint.EditRecord(nil)
+	banned, undone := newSpots(again), []fix.Edit(nil)
 	for try := 1; ; try++ {
 		n := *m
 		n.skipped = slices.Clone(m.skipped)
 		n.edits, n.touched, n.guard = slices.Clone(m.edits), slices.Clone(m.touched), m.guard.Clone()
-		n.banned, n.undone, n.made, n.done = banned, undone, map[string]int{}, nil
+		n.banned, n.undone, n.made, n.done = banned, undone, newSpots(again), nil
 		out, err := n.once(start)
 		if err != nil {
 			return drawnAnew{}, err
@@ -169,12 +172,12 @@ type mender struct {
 	j       *job.Job
 	o       Options
 	way     way
-	edits   []lint.EditRecord
-	undone  []lint.EditRecord
-	skipped []lint.EditRecord // told where they are not made later
-	done    []fix.Edit        // what edits tells of, with what it changed
-	banned  map[string]bool   // edits not to be made, by key
-	made    map[string]int    // how often each edit was made
+	edits   []fix.Edit
+	undone  []fix.Edit
+	skipped []fix.Edit // told where they are not made later
+	done    []fix.Edit // those of edits that answer a finding
+	banned  *spots     // edits not to be made
+	made    *spots     // edits made
 	tabs    []lint.Tab
 	labels  []lint.Label
 	touched []bool // by entity of the input: an edit replaced or removed it
@@ -191,11 +194,16 @@ func (m *mender) once(res *lint.Result) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
+	if res, err = m.cutFromNotes(res); err != nil {
+		return nil, err
+	}
 	if res, err = m.arrange(res); err != nil {
 		return nil, err
 	}
-	items := m.compose(res)
-	return write(items, res.Drawing.Unit)
+	if res, err = m.finish(res); err != nil {
+		return nil, err
+	}
+	return write(m.compose(res), res.Drawing.Unit)
 }
 
 func write(items []dxf.Item, u drawing.Unit) ([]byte, error) {
@@ -259,7 +267,7 @@ func (m *mender) rounds(res *lint.Result) (*lint.Result, error) {
 	for range maxRounds {
 		fixes := m.collect(res)
 		if len(fixes) == 0 {
-			fixes = m.reliefs(res, m.banned) // once all else is as it should be
+			fixes = m.reliefs(res) // once all else is as it should be
 		}
 		if len(fixes) == 0 || m.way.bare {
 			return res, nil
@@ -278,13 +286,12 @@ func (m *mender) rounds(res *lint.Result) (*lint.Result, error) {
 			continue
 		}
 		m.skip(skipped)
-		m.guard.Edited(res.Drawing, guardRoles(res.Drawing, m.j), done)
-		for _, e := range done {
-			m.edits = append(m.edits, record(e))
-			m.done = append(m.done, e)
-			m.touch(res, e)
-			if m.made[key(e)]++; m.made[key(e)] >= tooOften {
-				m.banned[key(e)] = true // it comes back whatever is done
+		m.tell(res, done)
+		m.done = append(m.done, done...)
+		for i := range done {
+			e := &done[i]
+			if m.made.addEdit(e); m.made.count(e.Kind, e.At) >= tooOften {
+				m.banned.addEdit(e) // it comes back whatever is done
 			}
 		}
 		res = next
@@ -305,12 +312,11 @@ func (m *mender) held() string {
 }
 
 // takeBack bans edits and tells that they were undone.
-func (m *mender) takeBack(bad []fix.Edit) []lint.EditRecord {
+func (m *mender) takeBack(bad []fix.Edit) []fix.Edit {
 	for _, e := range bad {
-		m.banned[key(e)] = true
-		r := record(e)
-		r.Note = "taken back, since a new finding came of it: " + r.Note
-		m.undone = append(m.undone, r)
+		m.banned.addEdit(&e)
+		e.Note = "taken back, since a new finding came of it: " + e.Note
+		m.undone = append(m.undone, e)
 	}
 	return m.undone
 }
@@ -321,8 +327,8 @@ func (m *mender) collect(res *lint.Result) []fix.Fix {
 	for i := range res.Findings {
 	fixes:
 		for _, f := range res.Findings[i].Fixes {
-			for _, e := range f.Edits {
-				if !m.o.wants(e.Kind) || m.banned[key(e)] {
+			for k := range f.Edits {
+				if e := &f.Edits[k]; !m.o.wants(e.Kind) || m.banned.hasEdit(e) {
 					continue fixes
 				}
 			}
@@ -332,19 +338,8 @@ func (m *mender) collect(res *lint.Result) []fix.Fix {
 	return out
 }
 
-// key names an edit across rounds.
-func key(e fix.Edit) string { return fmt.Sprintf("%s %.4f %.4f", e.Kind, e.At.X, e.At.Y) }
-
-func record(e fix.Edit) lint.EditRecord {
-	ids := e.Entities
-	if ids == nil {
-		ids = []string{}
-	}
-	return lint.EditRecord{Edit: e.Kind, Rule: e.Rule, At: e.At, Moved: e.Moved, Part: e.Part, Entities: ids, Note: e.Note, Was: e.Was, Now: e.Now}
-}
-
 // touch marks the entities whose strokes an edit replaced or removed.
-func (m *mender) touch(res *lint.Result, e fix.Edit) {
+func (m *mender) touch(res *lint.Result, e *fix.Edit) {
 	if m.again {
 		return
 	}
@@ -353,8 +348,8 @@ func (m *mender) touch(res *lint.Result, e fix.Edit) {
 			m.touched[ent] = true
 		}
 	}
-	for _, op := range e.Ops {
-		switch op.Kind {
+	for i := range e.Ops {
+		switch op := &e.Ops[i]; op.Kind {
 		case fix.Drop, fix.Replace, fix.MoveA, fix.MoveB:
 			mark(res.Drawing.Strokes[op.Stroke].Entity)
 		case fix.SettleNotice:
