@@ -6,6 +6,7 @@ import (
 	"unicode"
 	"unicode/utf8"
 
+	"sluice/fix"
 	"sluice/geom"
 	"sluice/lint"
 )
@@ -165,7 +166,7 @@ func (m *rowMaker) finding(f *lint.Finding, id, side string, g *gauges) row {
 }
 
 // edits makes the list of edits, by kind.
-func (m *rowMaker) edits(edits []lint.EditRecord) []rowGroup {
+func (m *rowMaker) edits(edits []fix.Edit) []rowGroup {
 	var out []rowGroup
 	n := 0
 	for _, g := range groupEdits(edits) {
@@ -175,7 +176,7 @@ func (m *rowMaker) edits(edits []lint.EditRecord) []rowGroup {
 			r := row{ID: fmt.Sprintf("%s-edit-%d", m.file, n), Side: "after", Go: m.goTo(e.At, geom.NoBox()), Text: capital(clean(e.Note))}
 			n++
 			if r.Text == "" {
-				r.Text = capital(clean(e.Edit))
+				r.Text = capital(clean(e.Kind))
 			}
 			var meta []string
 			if e.Part != "" {

@@ -6,25 +6,26 @@ import (
 	"io"
 	"strings"
 
+	"sluice/fix"
 	"sluice/lint"
 )
 
 // editGroup is the edits of one kind, in the order made.
 type editGroup struct {
 	Kind  string
-	Edits []lint.EditRecord
+	Edits []fix.Edit
 }
 
 // groupEdits gathers edits by kind, kinds in the order in which they first come.
-func groupEdits(edits []lint.EditRecord) []editGroup {
+func groupEdits(edits []fix.Edit) []editGroup {
 	var groups []editGroup
 	at := map[string]int{}
 	for _, e := range edits {
-		i, ok := at[e.Edit]
+		i, ok := at[e.Kind]
 		if !ok {
 			i = len(groups)
-			at[e.Edit] = i
-			groups = append(groups, editGroup{Kind: e.Edit})
+			at[e.Kind] = i
+			groups = append(groups, editGroup{Kind: e.Kind})
 		}
 		groups[i].Edits = append(groups[i].Edits, e)
 	}
@@ -59,14 +60,14 @@ func FixText(w io.Writer, r *lint.Repaired) error {
 	if len(r.Undone) > 0 {
 		t.line("\nTaken back (%d)", len(r.Undone))
 		for _, e := range r.Undone {
-			t.line("  %s %s", clean(e.Edit), editText(&e))
+			t.line("  %s %s", clean(e.Kind), editText(&e))
 		}
 	}
 
 	if len(r.Skipped) > 0 {
 		t.line("\nSkipped (%d)", len(r.Skipped))
 		for _, e := range r.Skipped {
-			t.line("  %s %s", clean(e.Edit), editText(&e))
+			t.line("  %s %s", clean(e.Kind), editText(&e))
 		}
 	}
 
@@ -138,7 +139,7 @@ func partOr(part string) string {
 }
 
 // editText says what an edit did, where and by how much.
-func editText(e *lint.EditRecord) string {
+func editText(e *fix.Edit) string {
 	s := "at " + xy(place(e.At))
 	if e.Part != "" {
 		s += ", " + partText(e.Part)

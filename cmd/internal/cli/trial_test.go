@@ -15,6 +15,7 @@ import (
 
 	"github.com/rogpeppe/go-internal/testscript"
 
+	"sluice/fix"
 	"sluice/geom"
 	"sluice/lint"
 	"sluice/lint/job"
@@ -61,7 +62,7 @@ func trialEngine() *engine {
 		done := &lint.Repaired{Input: path, Before: before, After: &after}
 		for _, f := range before.Findings {
 			if f.Severity < lint.Error {
-				done.Edits = append(done.Edits, lint.EditRecord{Edit: "close-gap", Rule: f.Rule, At: f.At})
+				done.Edits = append(done.Edits, fix.Edit{Kind: "close-gap", Rule: f.Rule, At: f.At})
 				continue
 			}
 			after.Findings = append(after.Findings, f)
@@ -132,15 +133,6 @@ func TestScripts(t *testing.T) {
 				Setup: func(env *testscript.Env) error {
 					env.Setenv("XDG_CACHE_HOME", env.WorkDir+"/.cache")
 					return nil
-				},
-				Condition: func(cond string) (bool, error) {
-					switch e := wired(); cond {
-					case "fix":
-						return e.fix != nil, nil
-					case "diff":
-						return e.compare != nil, nil
-					}
-					return false, fmt.Errorf("unknown condition %s", cond)
 				},
 				Cmds: map[string]func(ts *testscript.TestScript, neg bool, args []string){
 					"status": statusCmd,
