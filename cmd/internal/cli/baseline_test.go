@@ -13,6 +13,7 @@ import (
 	"sluice/geom"
 	"sluice/lint"
 	"sluice/lint/job"
+	"sluice/lint/report"
 )
 
 func found(rule, part, message string, x float64) lint.Finding {
@@ -109,7 +110,7 @@ func TestBaselineStaleOnlyWhereSure(t *testing.T) {
 	if err := os.WriteFile(filepath.Join(dir, "there.dxf"), nil, 0o644); err != nil {
 		t.Fatal(err)
 	}
-	e := &engine{rules: []ruleText{{ID: "thin-web", Severity: "warning"}}}
+	e := &engine{rules: []report.Rule{{ID: "thin-web", Severity: "warning"}}}
 	off := job.Default()
 	off.Rules["thin-web"] = "off"
 	bad := &lint.Result{Path: filepath.Join(dir, "bad.dxf"), Err: os.ErrInvalid}

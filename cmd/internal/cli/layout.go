@@ -8,6 +8,7 @@ import (
 
 	"golang.org/x/term"
 
+	"sluice/lint/figures"
 	"sluice/lint/report"
 )
 
@@ -69,7 +70,7 @@ func (c *call) layOut(t *target) int {
 	}
 	if !c.quiet {
 		for i := range sheets {
-			_ = report.FixSummary(c.stderr, sheets[i].Repaired)
+			_ = report.FixSummary(c.stderr, figures.RepairOf(sheets[i].Repaired))
 		}
 		_ = report.LayoutSummary(c.stderr, t.in.path, told) // nobody is left to be told
 	}
