@@ -114,9 +114,9 @@ func drawPiece(s *outline.Sheet, q *figures.Piece) template.HTML {
 	number := func(class string, at geom.Point, height float64, name string) {
 		p.group(class, func() { p.text(at, height, 0, true, clean(name)) })
 	}
+	number("own", part.Centroid, max(ownLeast, ownShare*size), q.Name)
 	for _, m := range q.Mates {
 		number("mate", m.At, max(mateLeast, mateShare*size), m.Name)
 	}
-	number("own", part.Centroid, max(ownLeast, ownShare*size), q.Name)
 	return template.HTML(fmt.Sprintf(`<svg viewBox="%s" role="img" aria-label="part %s">`, viewBox(frame.W(), frame.H()), html.EscapeString(clean(q.Name))) + p.String() + `</svg>`)
 }
