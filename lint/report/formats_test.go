@@ -361,8 +361,8 @@ func (f *failing) Write(p []byte) (int, error) {
 // stripAssets leaves style and script out of a page: they are files of their
 // own, and golden pages need not repeat them.
 func stripAssets(page []byte) []byte {
-	for _, tag := range []string{"style", "script"} {
-		from := bytes.LastIndex(page, []byte("<"+tag+">"))
+	for tag, find := range map[string]func(s, sep []byte) int{"style": bytes.Index, "script": bytes.LastIndex} {
+		from := find(page, []byte("<"+tag+">"))
 		if from < 0 || !bytes.HasPrefix(page, []byte("<!doctype html>")) {
 			continue
 		}
