@@ -98,6 +98,10 @@ func Roles(d *drawing.Drawing, j *job.Job) (role func(*drawing.Stroke) outline.R
 			return outline.Etch
 		case drawing.AsNote, drawing.AsSettled:
 			return outline.Noted
+		case drawing.AsCut:
+			return outline.Cut
+		case drawing.AsTab:
+			return outline.Tab
 		}
 		return known[key{s.Layer, s.Color}]
 	}, own
@@ -168,17 +172,24 @@ const (
 	LayerNote    = dxf.LayerNote
 )
 
-// Judge finds the outlines of a drawing and runs the rules over them. The
-// drawing is not changed.
-func Judge(ctx context.Context, path string, d *drawing.Drawing, j *job.Job, o Options) (*Result, error) {
+// Outlines finds the outlines and parts of a drawing under a job. The drawing is
+// not changed.
+func Outlines(ctx context.Context, d *drawing.Drawing, j *job.Job, o Options) (*outline.Sheet, error) {
 	role, own := Roles(d, j)
-	sheet, err := outline.Build(ctx, d.Strokes, role, outline.Options{
+	return outline.Build(ctx, d.Strokes, role, outline.Options{
 		Join: j.Limits.Join, Gap: j.Limits.Gap, Same: j.Limits.Same,
 		Search: max(searchDistance, j.Limits.Gap), Kerf: j.Jet.Kerf, Workers: o.Workers,
 		Layer: cutLayer(d), Once: o.Once,
 		Aside: asideChoices(j), Texts: textsAt(d),
 		Own: own && j.Repair.Lettering == "ask", // what it cuts was decided, and is not decided anew
 	})
+}
+
+// Judge finds the outlines of a drawing and runs the rules over them. The
+// drawing is not changed.
+func Judge(ctx context.Context, path string, d *drawing.Drawing, j *job.Job, o Options) (*Result, error) {
+	role, own := Roles(d, j)
+	sheet, err := Outlines(ctx, d, j, o)
 	if err != nil {
 		return nil, err
 	}

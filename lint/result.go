@@ -1,6 +1,7 @@
 package lint
 
 import (
+	"sluice/fix"
 	"sluice/geom"
 	"sluice/geom/drawing"
 	"sluice/geom/outline"
@@ -59,10 +60,10 @@ type Label struct {
 type Repaired struct {
 	Input, Output string // paths as given
 	Before, After *Result
-	Edits         []EditRecord
-	Undone        []EditRecord // repairs that would have made a new error, taken back
-	Skipped       []EditRecord // repairs that stood in the way of others, or could not be made, and were not made later
-	Left          []Finding    // for a person to decide
+	Edits         []fix.Edit
+	Undone        []fix.Edit // repairs that would have made a new error, taken back
+	Skipped       []fix.Edit // repairs that stood in the way of others, or could not be made, and were not made later
+	Left          []Finding  // for a person to decide
 	Tabs          []Tab
 	Labels        []Label
 	Account       Account
@@ -104,18 +105,6 @@ type LeftPart struct {
 	Part  string
 	Count int
 	Why   string
-}
-
-// EditRecord is an edit as reported.
-type EditRecord struct {
-	Edit     string
-	Rule     string
-	At       geom.Point
-	Moved    float64 // mm
-	Part     string
-	Entities []string
-	Note     string
-	Was, Now int // of a refit: lines or curves before, lines and arcs after; else 0
 }
 
 // Account says what became of every entity of the input: Read is the sum of

@@ -13,7 +13,6 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
-	"sluice/fix/tab"
 	"sluice/fix/tab/sheettest"
 	"sluice/geom"
 	"sluice/geom/drawing"
@@ -288,18 +287,11 @@ func TestTabsStayAsGaps(t *testing.T) {
 	} {
 		o := &sheet.Outlines[0]
 		half := o.Length / 2
-		var tabs []tab.Tab
+		var tabs [][2]float64
 		for _, a := range []float64{0.3 * half, 1.3 * half} {
-			tabs = append(tabs, tab.Tab{S0: a, S1: a + width + kerf})
+			tabs = append(tabs, [2]float64{a, a + width + kerf})
 		}
-		cut, uncut := tab.Cut(o.Path, tabs)
-		var p outline.Path
-		for i := range cut {
-			for _, q := range []outline.Path{cut[i], uncut[(i+1)%len(uncut)]} {
-				p.Pieces, p.Src, p.Flags = append(p.Pieces, q.Pieces...), append(p.Src, q.Src...), append(p.Flags, q.Flags...)
-			}
-		}
-		o.Path, o.Tabs = p, 2
+		o.Path, o.Tabs = sheettest.Tabbed(o.Path, tabs...), 2
 		pl := New(sheet, Params{Kerf: kerf, Lead: 3})
 		var runs []*Cut
 		for i := range pl.Cuts {

@@ -3,14 +3,17 @@ package tab
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
 
+	"sluice/fix"
 	"sluice/fix/tab/sheettest"
 	"sluice/geom"
+	"sluice/geom/drawing"
 	"sluice/geom/outline"
 )
 
@@ -385,7 +388,7 @@ func TestPlaceSlug(t *testing.T) {
 	}
 }
 
-func TestCut(t *testing.T) {
+func TestStretch(t *testing.T) {
 	rapid.Check(t, func(r *rapid.T) {
 		names := []string{"strip", "disc", "gear", "panel", "ell"}
 		p := shapes()[rapid.SampledFrom(names).Draw(r, "shape")]
@@ -405,29 +408,27 @@ func TestCut(t *testing.T) {
 			tabs = append(tabs, Tab{S0: s0, S1: s0 + 1.8})
 			at += 1.8 + rapid.Float64Range(0.5, l/float64(n)-2).Draw(r, "step")
 		}
-		cut, uncut := Cut(path, tabs)
-		if len(cut) != n || len(uncut) != n {
-			r.Fatalf("%d cut, %d uncut pieces of %d tabs", len(cut), len(uncut), n)
-		}
 		var all geom.Path
-		for i := range cut {
-			if got := uncut[i].Pieces.Length(); math.Abs(got-1.8) > 1e-9 {
+		for i := range tabs {
+			next := tabs[(i+1)%n].S0
+			if next <= tabs[i].S0 {
+				next += l
+			}
+			uncut, cut := Stretch(path, tabs[i].S0, tabs[i].S1), Stretch(path, tabs[i].S1, next)
+			if got := uncut.Pieces.Length(); math.Abs(got-1.8) > 1e-9 {
 				r.Errorf("gap of %.12f", got)
 			}
-			for k, f := range uncut[i].Flags {
-				if f != flags[uncut[i].Src[k]]|outline.IsTab {
-					r.Errorf("piece %d of gap %d is marked %b", k, i, f)
+			for _, p := range [2]outline.Path{uncut, cut} {
+				for k, f := range p.Flags {
+					if f != flags[p.Src[k]] {
+						r.Errorf("piece %d of stretch %d is marked %b", k, i, f)
+					}
 				}
 			}
-			for k, f := range cut[i].Flags {
-				if f != flags[cut[i].Src[k]] {
-					r.Errorf("piece %d of cut %d is marked %b", k, i, f)
-				}
-			}
-			all = append(append(all, uncut[i].Pieces...), cut[i].Pieces...)
+			all = append(append(all, uncut.Pieces...), cut.Pieces...)
 		}
 		for i := range all {
-			if all[i].B != all[(i+1)%len(all)].A {
+			if i < len(all)-1 && all[i].B != all[i+1].A || all[i].B.Dist(all[(i+1)%len(all)].A) > 1e-9 { // one round the end is computed anew
 				r.Errorf("piece %d ends at %v, the next starts at %v", i, all[i].B, all[(i+1)%len(all)].A)
 			}
 			if all[i].Length() < snap {
@@ -443,18 +444,56 @@ func TestCut(t *testing.T) {
 	})
 }
 
-func TestCutEdges(t *testing.T) {
-	path := outline.Path{Pieces: sheettest.Rect(0, 0, 10, 10)}
-	if cut, uncut := Cut(path, nil); len(cut) != 1 || uncut != nil {
-		t.Errorf("no tabs: %v, %v", cut, uncut)
+// TestHold makes tabs of strokes that are drawn either way round, one of them over
+// the start of the outline, over a corner, and up to the end of a stroke.
+func TestHold(t *testing.T) {
+	square := sheettest.Rect(0, 0, 10, 10)
+	path := outline.Path{Pieces: square, Src: []int32{0, 1, 2, 3}, Flags: make([]outline.Flag, 4)}
+	type taken struct {
+		stroke int32
+		t0, t1 float64
 	}
-	if cut, uncut := Cut(path, []Tab{{S0: 1, S1: 50}}); cut != nil || len(uncut) != 1 {
-		t.Errorf("all tab: %v, %v", cut, uncut)
+	for _, tt := range []struct {
+		name   string
+		s0, s1 float64
+		want   []taken
+	}{
+		{"within a line", 2, 4, []taken{{0, 0.2, 0.4}}},
+		{"within a line drawn the other way", 12, 14, []taken{{1, 0.6, 0.8}}},
+		{"over a corner", 9, 11, []taken{{0, 0.9, 1}, {1, 0.9, 1}}},
+		{"over the start", 39, 41, []taken{{3, 0, 0.1}, {0, 0, 0.1}}},
+		{"nearly up to the end", 5, 9.9995, []taken{{0, 0.5, 1}}},
+		{"all", 1, 50, []taken{{0, 0, 1}, {1, 0, 1}, {2, 0, 1}, {3, 0, 1}}},
+	} {
+		strokes := make([]drawing.Stroke, 4)
+		for i := range strokes {
+			if strokes[i].Piece = square[i]; i%2 == 1 {
+				strokes[i].Piece = square[i].Reverse()
+			}
+		}
+		var got []taken
+		for _, op := range (Tab{S0: tt.s0, S1: tt.s1}).Hold(&drawing.Drawing{Strokes: strokes}, path, 0.001) {
+			if op.Kind != fix.Take || op.As != drawing.AsTab {
+				t.Errorf("%s: %+v", tt.name, op)
+			}
+			got = append(got, taken{op.Stroke, math.Round(op.T0*1e9) / 1e9, math.Round(op.T1*1e9) / 1e9})
+		}
+		if !slices.Equal(got, tt.want) {
+			t.Errorf("%s: %v, want %v", tt.name, got, tt.want)
+		}
 	}
-	// Overlapping ones, one of them over the start, are one.
-	cut, uncut := Cut(path, []Tab{{S0: 39, S1: 41}, {S0: 0.5, S1: 2}})
-	if len(cut) != 1 || len(uncut) != 1 || math.Abs(uncut[0].Pieces.Length()-3) > 1e-12 {
-		t.Errorf("overlap: %v, %v", cut, uncut)
+	// A circle has its start somewhere: a tab over it is two stretches of one stroke.
+	disc := sheettest.Disc(0, 0, 5)
+	d := &drawing.Drawing{Strokes: []drawing.Stroke{{Piece: disc[0]}}}
+	ops := Tab{S0: disc.Length() - 1, S1: disc.Length() + 1}.Hold(d, outline.Path{Pieces: disc, Src: []int32{0}, Flags: []outline.Flag{0}}, 0.001)
+	out, done, skipped := fix.Apply(d, []fix.Fix{{Edits: []fix.Edit{{Ops: ops}}}})
+	if len(done) != 1 || len(skipped) > 0 || len(out.Strokes) != 3 {
+		t.Fatalf("%d done, skipped %v, %d strokes", len(done), skipped, len(out.Strokes))
+	}
+	for i, want := range []float64{1, disc.Length() - 2, 1} {
+		if s := &out.Strokes[i]; math.Abs(s.Length()-want) > 1e-9 || (s.As == drawing.AsTab) != (i != 1) {
+			t.Errorf("stroke %d: %g mm as %d, want %g", i, s.Length(), s.As, want)
+		}
 	}
 }
 

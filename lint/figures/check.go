@@ -1,6 +1,7 @@
 package figures
 
 import (
+	"sluice/fix"
 	"sluice/geom/drawing"
 	"sluice/lint"
 )
@@ -77,7 +78,7 @@ type Repair struct {
 // Kind is the edits of one kind, in the order made.
 type Kind struct {
 	Name  string
-	Edits []lint.EditRecord
+	Edits []fix.Edit
 	// Of edits that put arcs in the place of lines or curves: how many there were,
 	// how many there are, and how far they lie apart at most, mm.
 	Was, Now int
@@ -108,15 +109,15 @@ func RepairOf(done *lint.Repaired) *Repair {
 func (r *Repair) Page() *Page { return repairPage(r.Repaired, r.Left) }
 
 // kindsOf gathers edits by kind, kinds in the order in which they first come.
-func kindsOf(edits []lint.EditRecord) []Kind {
+func kindsOf(edits []fix.Edit) []Kind {
 	var kinds []Kind
 	at := map[string]int{}
 	for _, e := range edits {
-		i, ok := at[e.Edit]
+		i, ok := at[e.Kind]
 		if !ok {
 			i = len(kinds)
-			at[e.Edit] = i
-			kinds = append(kinds, Kind{Name: e.Edit})
+			at[e.Kind] = i
+			kinds = append(kinds, Kind{Name: e.Kind})
 		}
 		k := &kinds[i]
 		k.Edits = append(k.Edits, e)

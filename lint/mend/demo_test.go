@@ -142,7 +142,7 @@ func TestDemoFix(t *testing.T) {
 		}
 		for _, e := range rep.Edits {
 			if e.Moved > 0.5 {
-				t.Errorf("%s: %s at %v moved %g mm", name, e.Edit, e.At, e.Moved)
+				t.Errorf("%s: %s at %v moved %g mm", name, e.Kind, e.At, e.Moved)
 			}
 		}
 		parts := len(rep.After.Sheet.Parts)
@@ -154,7 +154,7 @@ func TestDemoFix(t *testing.T) {
 		}
 		tabEdits, labelEdits := 0, 0
 		for _, e := range rep.Edits {
-			switch e.Edit {
+			switch e.Kind {
 			case "tab":
 				tabEdits++
 			case "label":

@@ -45,7 +45,7 @@ func TestUntab(t *testing.T) {
 		}
 		n := 0
 		for _, e := range got.Edits {
-			if e.Edit == "untab" {
+			if e.Kind == "untab" {
 				n++
 			}
 		}

@@ -3,6 +3,7 @@ package report
 import (
 	"io"
 
+	"sluice/fix"
 	"sluice/lint"
 )
 
@@ -16,8 +17,8 @@ type editJSON struct {
 	Note     string   `json:"note"`
 }
 
-func toEditJSON(e *lint.EditRecord) editJSON {
-	return editJSON{e.Edit, e.Rule, pointJSON(e.At), num(finite(e.Moved)), e.Part, orEmpty(e.Entities), e.Note}
+func toEditJSON(e *fix.Edit) editJSON {
+	return editJSON{e.Kind, e.Rule, pointJSON(e.At), num(finite(e.Moved)), e.Part, orEmpty(e.Entities), e.Note}
 }
 
 type tabJSON struct {
@@ -97,7 +98,7 @@ func fixJSON(w io.Writer, r *Repair) error {
 	j.field(false, "after", r.Is)
 	for _, l := range []struct {
 		name  string
-		edits []lint.EditRecord
+		edits []fix.Edit
 	}{{"edits", r.Repaired.Edits}, {"undone", r.Repaired.Undone}, {"skipped", r.Repaired.Skipped}} {
 		if len(l.edits) > 0 || l.name == "edits" {
 			j.name(false, l.name)

@@ -6,6 +6,7 @@ import (
 	"io"
 	"strings"
 
+	"sluice/fix"
 	"sluice/lint"
 	"sluice/lint/figures"
 )
@@ -38,13 +39,13 @@ func fixText(w io.Writer, r *Repair) error {
 	}
 	for _, l := range []struct {
 		head  string
-		edits []lint.EditRecord
+		edits []fix.Edit
 	}{{"Taken back", r.Repaired.Undone}, {"Skipped", r.Repaired.Skipped}} {
 		if len(l.edits) > 0 {
 			t.line("\n%s (%d)", l.head, len(l.edits))
 		}
 		for i := range l.edits {
-			t.line("  %s %s", clean(l.edits[i].Edit), editText(&l.edits[i]))
+			t.line("  %s %s", clean(l.edits[i].Kind), editText(&l.edits[i]))
 		}
 	}
 
@@ -104,7 +105,7 @@ func partOr(part string) string {
 }
 
 // editText says what an edit did, where and by how much.
-func editText(e *lint.EditRecord) string {
+func editText(e *fix.Edit) string {
 	s := "at " + xy(seen(e.At))
 	if e.Part != "" {
 		s += ", " + partText(e.Part)

@@ -12,6 +12,7 @@ import (
 	"strings"
 	"testing"
 
+	"sluice/fix"
 	"sluice/geom"
 	"sluice/geom/drawing"
 	"sluice/geom/outline"
@@ -48,7 +49,7 @@ func hostileLint() *lint.Result {
 func hostileFix() *lint.Repaired {
 	r := hostileLint()
 	return &lint.Repaired{Input: hostile, Output: hostile, Before: r, After: hostileLint(), Left: r.Findings,
-		Edits:  []lint.EditRecord{{Edit: hostile, Rule: hostile, Part: hostile, Entities: []string{hostile}, Note: hostile}},
+		Edits:  []fix.Edit{{Kind: hostile, Rule: hostile, Part: hostile, Entities: []string{hostile}, Note: hostile}},
 		Tabs:   []lint.Tab{{Part: hostile}},
 		Labels: []lint.Label{{Part: hostile, Text: hostile, Where: "inside"}},
 		Account: lint.Account{Read: 1, LeftOut: 1, ByType: []lint.TypeAccount{{Type: hostile, Read: 1, LeftOut: 1}},
@@ -193,7 +194,7 @@ func brokenNumbers() *lint.Result {
 func brokenRepair() *lint.Repaired {
 	at := geom.Pt(nan, -inf)
 	return &lint.Repaired{Before: brokenNumbers(), After: brokenNumbers(), Left: brokenNumbers().Findings,
-		Edits:  []lint.EditRecord{{Edit: "tab", At: at, Moved: nan}},
+		Edits:  []fix.Edit{{Kind: "tab", At: at, Moved: nan}},
 		Tabs:   []lint.Tab{{At: at, Width: nan, Gap: inf}},
 		Labels: []lint.Label{{At: at, Height: nan, Angle: -inf, Where: "inside"}}}
 }

@@ -186,7 +186,7 @@ func (m *rowMaker) edits(kinds []figures.Kind, all int) []rowGroup {
 			r := row{ID: fmt.Sprintf("%s-edit-%d", m.file, n), Side: "after", Go: m.goTo(e.At, geom.NoBox()), Text: capital(clean(e.Note))}
 			n++
 			if r.Text == "" {
-				r.Text = capital(clean(e.Edit))
+				r.Text = capital(clean(e.Kind))
 			}
 			var meta []string
 			if e.Part != "" {

@@ -11,6 +11,7 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
+	"sluice/fix"
 	"sluice/geom"
 	"sluice/geom/outline"
 	"sluice/lint"
@@ -55,7 +56,7 @@ func TestSummaryFitsAScreen(t *testing.T) {
 	r := craneFix()
 	r.Edits = nil
 	for i := range 400 {
-		r.Edits = append(r.Edits, lint.EditRecord{Edit: fmt.Sprintf("kind-%d", i%40)})
+		r.Edits = append(r.Edits, fix.Edit{Kind: fmt.Sprintf("kind-%d", i%40)})
 		r.Left = append(r.Left, lint.Finding{Rule: "thin-web", Severity: lint.Note, Message: "m"})
 	}
 	r.Left = append(r.Left, lint.Finding{Rule: "open-outline", Severity: lint.Error, Message: "the gravest"})

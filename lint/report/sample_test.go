@@ -4,6 +4,7 @@ import (
 	"errors"
 	"math"
 
+	"sluice/fix"
 	"sluice/geom"
 	"sluice/geom/drawing"
 	"sluice/geom/outline"
@@ -196,15 +197,15 @@ func craneFix() *lint.Repaired {
 	fs := craneFindings()
 	after.Findings = []lint.Finding{fs[1], fs[3]}
 	r := &lint.Repaired{Input: "kits/crane.dxf", Output: "crane-jet.dxf", Before: before, After: after, Left: after.Findings}
-	r.Edits = []lint.EditRecord{
-		{Edit: "close-gap", Rule: "open-outline", At: fs[0].At, Moved: .15, Part: "1", Entities: []string{"20"}, Note: "both ends moved to the middle of the gap"},
-		{Edit: "drop-duplicate", Rule: "duplicate-segment", At: fs[2].At, Part: "3", Entities: []string{"34"}, Note: "the second line was deleted"},
-		{Edit: "etch", Rule: "loose-mark", At: fs[4].At, Part: "1", Entities: []string{"33"}},
-		{Edit: "tab", Rule: "small-part", At: geom.Pt(98.3, 120), Part: "1", Note: "0.8 mm stays"},
-		{Edit: "label", Rule: "unnumbered-part", At: geom.Pt(60, 85), Part: "2"},
+	r.Edits = []fix.Edit{
+		{Kind: "close-gap", Rule: "open-outline", At: fs[0].At, Moved: .15, Part: "1", Entities: []string{"20"}, Note: "both ends moved to the middle of the gap"},
+		{Kind: "drop-duplicate", Rule: "duplicate-segment", At: fs[2].At, Part: "3", Entities: []string{"34"}, Note: "the second line was deleted"},
+		{Kind: "etch", Rule: "loose-mark", At: fs[4].At, Part: "1", Entities: []string{"33"}},
+		{Kind: "tab", Rule: "small-part", At: geom.Pt(98.3, 120), Part: "1", Note: "0.8 mm stays"},
+		{Kind: "label", Rule: "unnumbered-part", At: geom.Pt(60, 85), Part: "2"},
 	}
-	r.Skipped = []lint.EditRecord{
-		{Edit: "drop-stray", Rule: "stray-piece", At: geom.Pt(140, 30), Part: "3", Entities: []string{"34"}, Note: "skipped, since another repair has taken out or redrawn the same line: 0.4 mm"},
+	r.Skipped = []fix.Edit{
+		{Kind: "drop-stray", Rule: "stray-piece", At: geom.Pt(140, 30), Part: "3", Entities: []string{"34"}, Note: "skipped, since another repair has taken out or redrawn the same line: 0.4 mm"},
 	}
 	r.Tabs = []lint.Tab{{Part: "1", At: geom.Pt(98.3, 120), Width: .8, Gap: 1.8}}
 	r.Labels = []lint.Label{{Part: "1", Text: "1", At: geom.Pt(60, 160), Height: 6, Where: "inside"}, {Part: "2", Text: "2", At: geom.Pt(60, 90), Height: 4, Angle: 90, Where: "inside"}}

@@ -38,6 +38,15 @@ func TestHelp(t *testing.T) {
 	}
 }
 
+// Every form of output belongs to a command that has no other besides.
+func TestFormats(t *testing.T) {
+	for _, f := range report.Formats {
+		if c := findCommand(f.Command); c == nil || c.only != "" {
+			t.Errorf("--format %s is of %s, which takes none", f.Name, f.Command)
+		}
+	}
+}
+
 // Every flag does one thing, every setting it overrides exists, and every example
 // is a command line that the table takes.
 func TestTable(t *testing.T) {

@@ -41,7 +41,9 @@ func (c *call) lint() int {
 		}
 		return c.judgeShort(in, j, kept)
 	})
-	kept.trim()
+	if kept != nil {
+		kept.Trim()
+	}
 	if c.ctx.Err() != nil {
 		return statusFailure
 	}

@@ -15,6 +15,7 @@ import (
 
 	"github.com/rogpeppe/go-internal/testscript"
 
+	"sluice/fix"
 	"sluice/fix/diff"
 	"sluice/geom"
 	"sluice/geom/outline"
@@ -64,7 +65,7 @@ func trialEngine() *engine {
 		done := &lint.Repaired{Input: path, Before: before, After: &after}
 		for _, f := range before.Findings {
 			if f.Severity < lint.Error {
-				done.Edits = append(done.Edits, lint.EditRecord{Edit: "close-gap", Rule: f.Rule, At: f.At})
+				done.Edits = append(done.Edits, fix.Edit{Kind: "close-gap", Rule: f.Rule, At: f.At})
 				continue
 			}
 			after.Findings = append(after.Findings, f)

@@ -9,6 +9,7 @@ import (
 
 	"sluice/fix/layout"
 	"sluice/lint"
+	"sluice/lint/cache"
 	"sluice/lint/compare"
 	"sluice/lint/job"
 	"sluice/lint/mend"
@@ -51,7 +52,7 @@ func wired() *engine {
 		},
 		compare: compare.Drawings,
 		paths:   drawPaths,
-		build:   buildID(),
+		build:   cache.BuildID(),
 	}
 }
 
