@@ -7,7 +7,6 @@ package mend
 import (
 	"bytes"
 	"context"
-	"errors"
 	"fmt"
 	"io"
 	"slices"
@@ -50,27 +49,16 @@ func Fix(ctx context.Context, path string, r io.Reader, j *job.Job, o Options) (
 	if err != nil {
 		return nil, nil, err
 	}
-	var fault *guard.Fault
-	for _, w := range ways {
-		if fault != nil && !w.bare {
-			continue
-		}
-		if fault != nil {
-			w.told = "nothing was repaired, since of the repaired drawing it could not be shown that what is drawn is what is cut (" + fault.Place() + "): what was drawn is written as it is; please report this drawing"
-		}
-		rep, out, err := fixBy(ctx, before, j, o, w)
-		for n := 0; n < maxNoTabs && tabFault(err, &w); n++ {
-			rep, out, err = fixBy(ctx, before, j, o, w)
-		}
-		if errors.Is(err, errUnsettled) || fault == nil && errors.As(err, &fault) {
-			continue
-		}
-		return rep, out, err
+	var rep *lint.Repaired
+	var out []byte
+	err = inWays(func(w way) (err error) {
+		rep, out, err = fixBy(ctx, before, j, o, w)
+		return err
+	})
+	if err != nil {
+		return nil, nil, err
 	}
-	if fault != nil {
-		return nil, nil, fault
-	}
-	return nil, nil, fmt.Errorf("internal: %w", errUnsettled)
+	return rep, out, nil
 }
 
 // maxTries bounds how often a drawing is repaired anew because repairs that
@@ -113,16 +101,22 @@ func fixBy(ctx context.Context, before *lint.Result, j *job.Job, o Options, w wa
 	if err := measured(after.Sheet); err != nil {
 		return nil, nil, err
 	}
-	rep := &lint.Repaired{
-		Input: before.Path, Before: before, After: after, Edits: m.edits, Undone: m.undone,
-		Skipped: m.unmade(),
-		Left:    leftOf(before, after), Tabs: m.tabs, Labels: m.labels, Spread: m.spreadTold, Held: m.held(), Lesser: m.way.told != "",
-	}
-	rep.Account = lint.AccountOf(before, m.touched)
-	if err := checkAccount(rep.Account); err != nil {
+	rep, err := m.report(before, after, before)
+	if err != nil {
 		return nil, nil, err
 	}
 	return rep, d.out, nil
+}
+
+// report sums a repair up. Every entity of read, the input and what of it has no
+// place in the corrected drawing, is accounted for; an error means that one is lost.
+func (m *mender) report(before, after, read *lint.Result) (*lint.Repaired, error) {
+	rep := &lint.Repaired{
+		Input: m.path, Before: before, After: after, Edits: m.edits, Undone: m.undone, Skipped: m.unmade(),
+		Left: leftOf(before, after), Tabs: m.tabs, Labels: m.labels, Spread: m.spreadTold,
+		Held: m.held(), Lesser: m.way.told != "", Account: lint.AccountOf(read, m.touched),
+	}
+	return rep, checkAccount(rep.Account)
 }
 
 // drawnAnew is what came of a repair: the corrected drawing, and it read back.
