@@ -225,7 +225,7 @@ func TestMorton(t *testing.T) {
 	for i := range 64 {
 		boxes = append(boxes, geom.BoxOf(geom.Pt(float64(i%8), float64(i/8))))
 	}
-	for n, i := range index.ZOrder(boxes, 0) {
+	for n, i := range index.ZOrder(boxes, geom.Pt(3.5, 3.5), 4) {
 		if want := n / 16; int(i%8/4+2*(i/32)) != want {
 			t.Fatalf("place %d holds %d, not of quarter %d", n, i, want)
 		}

@@ -55,12 +55,12 @@ func (t *PieceTree) Nearest(q geom.Point, bound float64) (float64, int32) {
 	for len(stack) > 0 {
 		n := &t.Nodes[stack[len(stack)-1]]
 		stack = stack[:len(stack)-1]
-		if dist2(&n.Box, q) >= best*best {
+		if n.Box.PointDist2(q) >= best*best {
 			continue
 		}
 		if n.Left < 0 {
 			for k := n.Lo; k < n.Hi; k++ {
-				if dist2(&t.Boxes[k], q) < best*best {
+				if t.Boxes[k].PointDist2(q) < best*best {
 					if d := t.Pieces[k].Dist(q); d < best {
 						best, at = d, k
 					}
@@ -68,7 +68,7 @@ func (t *PieceTree) Nearest(q geom.Point, bound float64) (float64, int32) {
 			}
 			continue
 		}
-		if dist2(&t.Nodes[n.Left].Box, q) < dist2(&t.Nodes[n.Right].Box, q) {
+		if t.Nodes[n.Left].Box.PointDist2(q) < t.Nodes[n.Right].Box.PointDist2(q) {
 			stack = append(stack, n.Right, n.Left)
 		} else {
 			stack = append(stack, n.Left, n.Right)

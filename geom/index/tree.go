@@ -196,7 +196,7 @@ func (t *Tree) ByDistance(q geom.Point, visit func(i int32, d float64) bool) boo
 		return true
 	}
 	h := make(byDist, 0, 32)
-	h.push(distItem{dist2(&t.Nodes[t.Root].Box, q), -1, t.Root})
+	h.push(distItem{t.Nodes[t.Root].Box.PointDist2(q), -1, t.Root})
 	for len(h) > 0 {
 		x := h.pop()
 		if x.number >= 0 {
@@ -207,12 +207,12 @@ func (t *Tree) ByDistance(q geom.Point, visit func(i int32, d float64) bool) boo
 		}
 		n := &t.Nodes[x.node]
 		if n.Left >= 0 {
-			h.push(distItem{dist2(&t.Nodes[n.Left].Box, q), -1, n.Left})
-			h.push(distItem{dist2(&t.Nodes[n.Right].Box, q), -1, n.Right})
+			h.push(distItem{t.Nodes[n.Left].Box.PointDist2(q), -1, n.Left})
+			h.push(distItem{t.Nodes[n.Right].Box.PointDist2(q), -1, n.Right})
 			continue
 		}
 		for k := n.Lo; k < n.Hi; k++ {
-			h.push(distItem{dist2(&t.boxes[k], q), t.Number(k), -1})
+			h.push(distItem{t.boxes[k].PointDist2(q), t.Number(k), -1})
 		}
 	}
 	return true
@@ -289,7 +289,7 @@ func (t *Tree) Pairs(d float64, apart func(i, j int32) bool, visit func(i, j int
 			return visit(i, i)
 		case i == j:
 			return walk(a.Left, a.Left) && walk(a.Right, a.Right) && walk(a.Left, a.Right)
-		case gapOver(&a.Box, &b.Box, d):
+		case !a.Box.Within(b.Box, d):
 			return true
 		case a.Left < 0 && b.Left < 0:
 			return visit(i, j)
@@ -300,16 +300,4 @@ func (t *Tree) Pairs(d float64, apart func(i, j int32) bool, visit func(i, j int
 		}
 	}
 	return walk(t.Root, t.Root)
-}
-
-// gapOver reports whether the boxes are more than d apart along x or y.
-func gapOver(a, b *geom.Box, d float64) bool {
-	return b.Min.X-a.Max.X > d || a.Min.X-b.Max.X > d || b.Min.Y-a.Max.Y > d || a.Min.Y-b.Max.Y > d
-}
-
-// dist2 returns the square of the distance from q to the box.
-func dist2(b *geom.Box, q geom.Point) float64 {
-	dx := max(0, b.Min.X-q.X, q.X-b.Max.X)
-	dy := max(0, b.Min.Y-q.Y, q.Y-b.Max.Y)
-	return dx*dx + dy*dy
 }
