@@ -30,9 +30,9 @@ func (n *Node) Leaf() bool { return n.Left < 0 }
 // n log n time and asked in logarithmic time, plus what is found.
 type Tree struct {
 	Nodes []Node
-	Root  int32 // -1 without boxes
-	boxes []geom.Box
-	order []int32 // place in the tree -> number; nil where they are the same
+	Root  int32      // -1 without boxes
+	Boxes []geom.Box // by place in the tree's order
+	order []int32    // place in the tree -> number; nil where they are the same
 }
 
 // NewTree returns a tree over boxes in any order; empty ones are found nowhere.
@@ -45,9 +45,9 @@ func NewTree(boxes []geom.Box) *Tree {
 		}
 	}
 	byPlace(spots)
-	t := &Tree{boxes: make([]geom.Box, len(spots)), order: make([]int32, len(spots))}
+	t := &Tree{Boxes: make([]geom.Box, len(spots)), order: make([]int32, len(spots))}
 	for k, s := range spots {
-		t.boxes[k], t.order[k] = boxes[s.i], s.i
+		t.Boxes[k], t.order[k] = boxes[s.i], s.i
 	}
 	t.build([]Run{{0, int32(len(spots))}})
 	return t
@@ -59,7 +59,7 @@ func usable(b *geom.Box) bool { return !b.Empty() && b.Min.Finite() && b.Max.Fin
 // pieces of an outline do: neighbours share their nodes, runs are put together by
 // place. It keeps boxes.
 func NewRunTree(boxes []geom.Box, runs []Run) *Tree {
-	t := &Tree{boxes: boxes}
+	t := &Tree{Boxes: boxes}
 	t.build(runs)
 	return t
 }
@@ -75,7 +75,7 @@ func (t *Tree) Number(place int32) int32 {
 
 func (t *Tree) build(runs []Run) {
 	t.Root = -1
-	t.Nodes = make([]Node, 0, 2*(len(t.boxes)/leafSize+len(runs))+2)
+	t.Nodes = make([]Node, 0, 2*(len(t.Boxes)/leafSize+len(runs))+2)
 	roots := make([]int32, 0, len(runs))
 	for _, r := range runs {
 		if r.Lo < r.Hi {
@@ -92,7 +92,7 @@ func (t *Tree) chain(lo, hi int32) int32 {
 	if hi-lo <= leafSize {
 		n := Node{Box: geom.NoBox(), Lo: lo, Hi: hi, Left: -1, Right: -1}
 		for i := lo; i < hi; i++ {
-			n.Box = n.Box.Union(t.boxes[i])
+			n.Box = n.Box.Union(t.Boxes[i])
 		}
 		t.Nodes = append(t.Nodes, n)
 		return int32(len(t.Nodes) - 1)
@@ -150,7 +150,7 @@ func (t *Tree) In(b geom.Box, visit func(i int32) bool) bool {
 			continue
 		}
 		for k := n.Lo; k < n.Hi; k++ {
-			if t.boxes[k].Overlaps(b) && !visit(t.Number(k)) {
+			if t.Boxes[k].Overlaps(b) && !visit(t.Number(k)) {
 				return false
 			}
 		}
@@ -181,7 +181,7 @@ func (t *Tree) Closer(b geom.Box, bound func() float64, visit func(i int32)) {
 			continue
 		}
 		for k := n.Lo; k < n.Hi; k++ {
-			if t.boxes[k].Dist(b) < bound() {
+			if t.Boxes[k].Dist(b) < bound() {
 				visit(t.Number(k))
 			}
 		}
@@ -212,7 +212,7 @@ func (t *Tree) ByDistance(q geom.Point, visit func(i int32, d float64) bool) boo
 			continue
 		}
 		for k := n.Lo; k < n.Hi; k++ {
-			h.push(distItem{t.boxes[k].PointDist2(q), t.Number(k), -1})
+			h.push(distItem{t.Boxes[k].PointDist2(q), t.Number(k), -1})
 		}
 	}
 	return true
