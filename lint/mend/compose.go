@@ -10,10 +10,10 @@ import (
 
 	"sluice/fix/label"
 	"sluice/fix/tab"
-	nearby "sluice/fix/tab/near"
 	"sluice/geom"
 	"sluice/geom/drawing"
 	"sluice/geom/dxf"
+	nearby "sluice/geom/near"
 	"sluice/geom/outline"
 	"sluice/lint"
 	"sluice/lint/rules"

@@ -5,9 +5,9 @@ import (
 	"slices"
 
 	"sluice/fix/tab"
-	nearby "sluice/fix/tab/near"
 	"sluice/geom"
 	"sluice/geom/dxf"
+	nearby "sluice/geom/near"
 	"sluice/lint"
 )
 
