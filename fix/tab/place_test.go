@@ -197,7 +197,8 @@ func TestPlaceScrapGrowsWithKerf(t *testing.T) {
 				off = 2.7 * kerf
 			}
 			s := sheettest.Of(sheettest.Rect(0, 0, 60, 40), sheettest.Rect(-20, -off-30, 100, 30), sheettest.Rect(-20, 40+off, 100, 30),
-				sheettest.Rect(-off-30, 0, 30, 40), sheettest.Rect(60+off, 0, 30, 40))
+				sheettest.Rect(-off-30, 0, 30, 40), sheettest.Rect(60+off, 0, 30, 40),
+				gear(100, 20, 19).Transform(geom.Shift(geom.Pt(30, 150)))) // so much detail makes the grid fine
 			tabs, _ := Place(s, 0, Params{Width: 0.8, Kerf: kerf, Support: usual.Support})
 			for _, tb := range tabs {
 				if got := strings.Contains(tb.Given, "beside scrap"); got != walled {

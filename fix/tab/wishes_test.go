@@ -140,6 +140,46 @@ func TestPlaceOneMore(t *testing.T) {
 	}
 }
 
+// TestPlaceOneMoreOnlyWhereGood: a tab that is one more spoils nothing: where it would
+// lie without scrap beside it, the part is left to two good ones.
+func TestPlaceOneMoreOnlyWhereGood(t *testing.T) {
+	walls := []geom.Path{
+		sheettest.Rect(-7, -1, 5, 51), sheettest.Rect(-7, 51, 58, 5), // on the left and above
+		sheettest.Rect(21, 16, 28, 15),                                // in the bay
+		sheettest.Rect(-7, -7, 47, 5), sheettest.Rect(52, -7, 100, 5), // below, but for one place
+	}
+	tabs, _ := Place(sheettest.Of(append(walls, hook())...), len(walls), usual)
+	if len(tabs) != 2 {
+		t.Errorf("%d tabs", len(tabs))
+	}
+	for _, tb := range tabs {
+		if tb.Given != "" {
+			t.Errorf("given up at %v: %q", tb.At, tb.Given)
+		}
+	}
+}
+
+// TestPlaceBacked: a tab has a gap of material behind it or tells that it has not,
+// however wide the gap is beside the scrap that is wished for.
+func TestPlaceBacked(t *testing.T) {
+	fine := gear(100, 20, 19).Transform(geom.Shift(geom.Pt(30, 90))) // so much detail makes the grid fine
+	for _, kerf := range []float64{0.2, 1} {
+		p := Params{Width: 3, Kerf: kerf, Support: usual.Support}
+		for _, thin := range []bool{true, false} {
+			web := p.Gap() + 0.3
+			if thin {
+				web = p.Gap() - 0.3
+			}
+			tabs, _ := Place(sheettest.Of(sheettest.Rect(0, 0, 60, 40), sheettest.Rect(web, web, 60-2*web, 40-2*web), fine), 0, p)
+			for _, tb := range tabs {
+				if want := map[bool]string{true: "solid material behind"}[thin]; tb.Given != want {
+					t.Errorf("kerf %g, webs of %g mm: given up at %v: %q, want %q", kerf, web, tb.At, tb.Given, want)
+				}
+			}
+		}
+	}
+}
+
 // TestPlaceSlugLikePart: a slug in a wide plate is held where a part of its shape would
 // be, although a hole runs the other way round.
 func TestPlaceSlugLikePart(t *testing.T) {
