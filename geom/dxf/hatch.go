@@ -8,6 +8,9 @@ import (
 	"sluice/geom/drawing"
 )
 
+// Before its paths a HATCH has a point, of which only the height counts.
+var hatchType = entityType{names: []string{"HATCH"}, pointsBy: 92, draw: (*reader).hatch}
+
 // hatch tells of a HATCH, or draws its boundaries if the options ask for it.
 //
 // The groups of a HATCH have a fixed order: an elevation point, the number of
@@ -119,7 +122,7 @@ func (rd *reader) hatchEdges(e *env, pl *plane, path []number) error {
 		for j < len(path) && path[j].code != 72 {
 			j++
 		}
-		if err := rd.hatchEdge(e, pl, path[i].v, &record{nums: path[i+1 : j]}); err != nil {
+		if err := rd.hatchEdge(e, pl, path[i].v, &record{kind: &unknownType, nums: path[i+1 : j]}); err != nil {
 			return err
 		}
 		i = j

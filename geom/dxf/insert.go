@@ -9,6 +9,23 @@ import (
 	"sluice/geom/drawing"
 )
 
+// An INSERT draws a block. The ATTRIB entities that may follow it end with
+// SEQEND.
+var insertType = entityType{
+	names: []string{"INSERT"}, needs: []int32{10, 20}, texts: []int32{2},
+	draw: (*reader).insert, refers: true,
+	child: &attribType, adopt: (*assembler).addAttrib,
+}
+
+// addAttrib takes an ATTRIB into its INSERT.
+func (a *assembler) addAttrib(p, c *record) error {
+	if len(p.kids) >= a.rd.o.MaxVertices {
+		return a.rd.tooMany(p, "attributes", a.rd.o.MaxVertices)
+	}
+	p.kids = append(p.kids, c)
+	return nil
+}
+
 // block is a block definition.
 type block struct {
 	name     string
@@ -27,7 +44,7 @@ func blockKey(name string) string { return strings.ToLower(name) }
 // blockRecord takes one record of the blocks section.
 func (rd *reader) blockRecord(r *record) error {
 	switch r.kind {
-	case kindBlock:
+	case &blockType:
 		b := &block{name: r.text(2), base: r.point(10), line: r.line}
 		if r.flags(70)&(4|8) != 0 {
 			b.external = r.text(1)
@@ -41,7 +58,7 @@ func (rd *reader) blockRecord(r *record) error {
 			return rd.problem("block-twice", int(r.line), false, "block "+quote([]byte(b.name))+" is defined twice: the first counts")
 		}
 		rd.blocks[key] = b
-	case kindEndblk:
+	case &endblkType:
 		rd.block = nil
 	default:
 		if rd.block != nil {
@@ -162,7 +179,7 @@ func (rd *reader) cost(b *block, depth int) (float64, error) {
 		for i := range r.texts {
 			n += float64(len(r.texts[i].s)) / 32
 		}
-		if c := rd.blocks[blockKey(r.text(2))]; r.kind == kindInsert && c != nil && c.external == "" {
+		if c := rd.blocks[blockKey(r.text(2))]; r.kind.refers && c != nil && c.external == "" {
 			one, err := rd.cost(c, depth+1)
 			if err != nil {
 				return 0, err
@@ -184,7 +201,7 @@ func (rd *reader) settlePaper() error {
 		return nil
 	}
 	use := rd.made == 0 && slices.ContainsFunc(rd.paper, func(p pendingRecord) bool {
-		return p.rec.kind != kindOther
+		return !p.rec.kind.leftOut()
 	})
 	if use {
 		if err := rd.problem("paper-space", int(rd.paper[0].rec.line), false, "model space is empty: what is drawn in paper space is used"); err != nil {

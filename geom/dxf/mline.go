@@ -2,6 +2,8 @@ package dxf
 
 import "sluice/geom/drawing"
 
+var mlineType = entityType{names: []string{"MLINE"}, coords: worldCoords, points: []int32{11}, draw: (*reader).mline}
+
 // mlineVertex is one corner of an MLINE: where it stands, the direction of the
 // mitre there, and how far along the mitre each element of the style lies.
 type mlineVertex struct {

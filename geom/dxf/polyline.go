@@ -2,6 +2,7 @@ package dxf
 
 import (
 	"math"
+	"slices"
 
 	"sluice/geom"
 	"sluice/geom/drawing"
@@ -78,6 +79,28 @@ func (u *run) end(closed bool) error {
 	return nil
 }
 
+// An LWPOLYLINE is drawn in the object plane at height 38.
+var lwpolylineType = entityType{
+	names: []string{"LWPOLYLINE"}, height: true, draw: (*reader).lwpolyline,
+	odd:   func(r *record) bool { return r.count(10) != r.count(20) },
+	whole: wholePolyline,
+}
+
+// wholePolyline takes an LWPOLYLINE for whole when all vertices announced are
+// there, and the last has as many groups as the others all have.
+func wholePolyline(r *record) bool {
+	n := r.flags(90)
+	if n == 0 || r.count(10) != n || r.count(20) != n {
+		return false
+	}
+	for _, code := range []int32{40, 41, 42} {
+		if c := r.count(code); c == n-1 && n > 1 {
+			return false
+		}
+	}
+	return true
+}
+
 func (rd *reader) lwpolyline(r *record, e *env) error {
 	z := r.num(38, 0)
 	u := run{rd: rd, e: e, pl: e.plane(r, z)}
@@ -128,6 +151,60 @@ func (rd *reader) lwpolyline(r *record, e *env) error {
 	return u.end(r.flags(70)&1 != 0)
 }
 
+// The corners of a POLYLINE follow it as VERTEX entities, then SEQEND.
+var (
+	polylineType = entityType{
+		names: []string{"POLYLINE"}, child: &vertexType, adopt: (*assembler).addVertex, seqend: true,
+		odd: func(r *record) bool {
+			return slices.ContainsFunc(r.verts, func(v vertex) bool { return v.bare && v.flags&vertexFace == 0 })
+		},
+		draw: (*reader).polyline,
+	}
+	vertexType = entityType{names: []string{"VERTEX"}, part: true, why: " without its POLYLINE"}
+)
+
+// Flags of a VERTEX (group 70).
+const (
+	vertexFrame = 16  // of the control frame of a spline
+	vertexMesh  = 64  // of a mesh
+	vertexFace  = 128 // of a polyface mesh: without a place, it names its corners
+)
+
+// addVertex takes a VERTEX into its POLYLINE.
+func (a *assembler) addVertex(p, c *record) error {
+	if c.broken != "" && p.broken == "" {
+		p.broken, p.brokenAt, p.brokenCode = c.broken, c.brokenAt, c.brokenCode
+	}
+	if len(p.verts) >= a.rd.o.MaxVertices {
+		return a.rd.tooMany(p, "vertices", a.rd.o.MaxVertices)
+	}
+	p.verts = append(p.verts, vertexOf(c))
+	a.spare = append(a.spare, c)
+	return nil
+}
+
+func vertexOf(c *record) vertex {
+	var v vertex
+	v.bare = !c.has(10) || !c.has(20)
+	for i := range c.nums {
+		switch n := &c.nums[i]; n.code {
+		case 10:
+			v.p.x = n.v
+		case 20:
+			v.p.y = n.v
+		case 30:
+			v.p.z = n.v
+		case 42:
+			v.bulge = n.v
+		case 40, 41:
+			v.width = max(v.width, n.v)
+		case 70:
+			v.flags = int32(n.v)
+		}
+	}
+	return v
+}
+
 // polyline draws an old-style POLYLINE. Of splined ones (flag 4) the vertices
 // of the frame (vertex flag 16) are left out, so that those on the curve remain;
 // of curve-fitted ones (flag 2) all vertices lie on the curve.
@@ -148,7 +225,7 @@ func (rd *reader) polyline(r *record, e *env) error {
 	splined := flags&4 != 0
 	for i := range r.verts {
 		v := &r.verts[i]
-		if splined && v.flags&16 != 0 || v.flags&(64|128) != 0 {
+		if splined && v.flags&vertexFrame != 0 || v.flags&(vertexMesh|vertexFace) != 0 {
 			continue
 		}
 		width = max(width, v.width)

@@ -1,43 +1,5 @@
 package dxf
 
-// kind is the sort of a record, as far as the reader makes a difference.
-type kind uint8
-
-const (
-	kindOther kind = iota // told and left out
-	kindLine
-	kindArc
-	kindCircle
-	kindLWPolyline
-	kindPolyline
-	kindVertex
-	kindSeqend
-	kindSpline
-	kindEllipse
-	kindInsert
-	kindTextLine
-	kindMText
-	kindAttrib
-	kindPoint
-	kindSolid
-	kindFace
-	kindHatch
-	kindMLine
-	kindBlock // heads of blocks and entries of tables
-	kindEndblk
-	kindEntry
-)
-
-// kinds maps entity names to kinds; all others are kindOther.
-var kinds = map[string]kind{
-	"LINE": kindLine, "3DLINE": kindLine, "ARC": kindArc, "CIRCLE": kindCircle, "LWPOLYLINE": kindLWPolyline,
-	"POLYLINE": kindPolyline, "VERTEX": kindVertex, "SEQEND": kindSeqend, "SPLINE": kindSpline,
-	"ELLIPSE": kindEllipse, "INSERT": kindInsert, "TEXT": kindTextLine, "MTEXT": kindMText,
-	"ATTRIB": kindAttrib, "POINT": kindPoint, "SOLID": kindSolid, "TRACE": kindSolid,
-	"3DFACE": kindFace, "HATCH": kindHatch, "MLINE": kindMLine,
-	"BLOCK": kindBlock, "ENDBLK": kindEndblk,
-}
-
 // number is a group whose value is a number.
 type number struct {
 	code int32
@@ -61,7 +23,7 @@ type vertex struct {
 
 // record is one entity as its groups say, before any meaning is drawn from it.
 type record struct {
-	kind      kind
+	kind      *entityType
 	typ       string
 	handle    uint64
 	layer     int32 // index in Drawing.Layers
@@ -86,7 +48,7 @@ type record struct {
 func (r *record) reset() {
 	*r = record{
 		nums: r.nums[:0], texts: r.texts[:0], verts: r.verts[:0], kids: nil,
-		layer: -1, color: 256,
+		kind: &unknownType, layer: -1, color: 256,
 	}
 }
 
@@ -129,40 +91,23 @@ func (r *record) lead(code int32) int32 {
 	return code
 }
 
-// needs are the groups that a kind cannot do without, though the reader takes 0
-// where they are missing.
-var needs = map[kind][]int32{
-	kindLine: {10, 20, 11, 21}, kindCircle: {10, 20}, kindArc: {10, 20, 50, 51}, kindEllipse: {10, 20, 11, 21},
-	kindInsert: {10, 20}, kindPoint: {10, 20}, kindSolid: {10, 20, 11, 21, 12, 22}, kindFace: {10, 20, 11, 21, 12, 22},
-}
-
 // missing says which groups are not there though they should be, "" if none.
 func (r *record) missing() string {
-	for _, code := range needs[r.kind] {
+	for _, code := range r.kind.needs {
 		if !r.has(code) {
 			return "group " + itoa(int(code)) + " is missing and taken for 0"
 		}
 	}
-	odd := 0
-	switch r.kind {
-	case kindLWPolyline:
-		odd = r.count(10) - r.count(20)
-	case kindSpline:
-		if odd = r.count(10) - r.count(20); odd == 0 {
-			odd = r.count(11) - r.count(21)
-		}
-	case kindPolyline:
-		for i := range r.verts {
-			if v := &r.verts[i]; v.bare && v.flags&128 == 0 {
-				odd = 1
-			}
-		}
-	}
-	if odd != 0 {
+	if r.kind.odd != nil && r.kind.odd(r) {
 		return "a coordinate is missing and taken for 0"
 	}
 	return ""
 }
+
+// whole reports whether the record has all that its type cannot do without. It
+// is asked of the last record of a file that has no end mark, and of one behind
+// which stand lines that make no sense.
+func (r *record) whole() bool { return r.kind.whole != nil && r.kind.whole(r) }
 
 func (r *record) has(code int32) bool {
 	for i := range r.nums {
@@ -235,44 +180,4 @@ func (r *record) extrusion() (point3, bool) {
 		return point3{0, 0, -1}, true
 	}
 	return u, true
-}
-
-// whole reports whether the record has all that its kind cannot do without. It
-// is asked of the last record of a file that has no end mark, and of one behind
-// which stand lines that make no sense.
-func (r *record) whole() bool {
-	switch r.kind {
-	case kindLine:
-		return r.has(10) && r.has(20) && r.has(11) && r.has(21)
-	case kindCircle:
-		return r.has(10) && r.has(20) && r.has(40)
-	case kindArc:
-		return r.has(10) && r.has(20) && r.has(40) && r.has(50) && r.has(51)
-	case kindLWPolyline:
-		return r.wholePolyline()
-	case kindPoint:
-		return r.has(10) && r.has(20)
-	case kindSpline:
-		return r.count(40) == r.flags(72) && r.count(10) == r.flags(73) && r.count(11) == r.flags(74) &&
-			r.count(20) == r.flags(73) && r.count(21) == r.flags(74) &&
-			r.flags(73)+r.flags(74) > 1
-	case kindEllipse:
-		return r.has(10) && r.has(20) && r.has(11) && r.has(21) && r.has(40) && r.has(41) && r.has(42)
-	}
-	return false // open-ended kinds: what is missing cannot be told
-}
-
-// wholePolyline takes an LWPOLYLINE for whole when all vertices announced are
-// there, and the last has as many groups as the others all have.
-func (r *record) wholePolyline() bool {
-	n := r.flags(90)
-	if n == 0 || r.count(10) != n || r.count(20) != n {
-		return false
-	}
-	for _, code := range []int32{40, 41, 42} {
-		if c := r.count(code); c == n-1 && n > 1 {
-			return false
-		}
-	}
-	return true
 }

@@ -95,7 +95,7 @@ func (rd *reader) structure(typ string, g *group) error {
 	}
 	if p.section == "" && (p.sections == 0 || p.naming) {
 		// Entities without a section around them.
-		if kinds[typ] == kindOther {
+		if typeNamed(typ).leftOut() {
 			if p.sections == 0 {
 				return rd.notDXF(g.line)
 			}
@@ -114,7 +114,7 @@ func (rd *reader) structure(typ string, g *group) error {
 		if err := rd.asm.begin(typ, g.start); err != nil {
 			return err
 		}
-		rd.asm.cur.kind = kindEntry
+		rd.asm.cur.kind = &entryType
 	}
 	return nil
 }

@@ -41,12 +41,12 @@ func (l *look) isObround() bool {
 }
 
 // looks measures an outline that stands, once.
-func (b *builder) looks(i int32) look {
-	if l, ok := b.aside.looks[i]; ok {
+func (a *sifted) looks(i int32) look {
+	if l, ok := a.looked[i]; ok {
 		return l
 	}
-	l := lookOf(&b.sheet.Outlines[i])
-	b.aside.looks[i] = l
+	l := lookOf(&a.outlines[i])
+	a.looked[i] = l
 	return l
 }
 

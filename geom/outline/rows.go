@@ -70,8 +70,8 @@ func (l *lettering) directions(clump []int32) []geom.Point {
 	}
 	for _, g := range clump {
 		y := &l.glyphs[g]
-		for i := range l.b.sheet.Outlines[y.out].Pieces {
-			if p := &l.b.sheet.Outlines[y.out].Pieces[i]; p.R == 0 {
+		for i := range l.outlines[y.out].Pieces {
+			if p := &l.outlines[y.out].Pieces[i]; p.R == 0 {
 				d := p.B.Sub(p.A)
 				add(&lines, &lineSum, d, d.Norm())
 			}
@@ -288,7 +288,7 @@ func (l *lettering) dotsOf(r *rows, in map[int32]span2) []int32 {
 	var found []int32
 	for g, at := range in {
 		l.nearDots(r, g, func(n int32) {
-			s := spanOf(flat(l.b.sheet.Outlines[l.glyphs[n].out].Pieces), r.along)
+			s := spanOf(flat(l.outlines[l.glyphs[n].out].Pieces), r.along)
 			if r.overStroke(&l.glyphs[g], at, s) {
 				found = append(found, n)
 				return

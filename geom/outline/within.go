@@ -3,41 +3,35 @@ package outline
 import (
 	"cmp"
 	"slices"
-
-	"github.com/tidwall/rtree"
+	"sync"
 
 	"sluice/geom"
+	"sluice/geom/index"
 )
-
-// roundShare is the share of the way round its hull from which an open path
-// counts as going round what lies in the hull. Two sides of a rectangle take at
-// most 0.59 of it, half a circle 0.61, three sides of a square 0.75.
-const roundShare = 0.6
 
 // doubtWithin marks the outermost outlines that lie within an open path which is
 // no mark: they may be parts of their own or holes of a part that does not close.
-// The gaps at the path's ends are to tell of them.
-func (b *builder) doubtWithin() {
-	s := b.sheet
-	var tree rtree.RTreeG[int32]
-	for i := range s.Outlines {
-		if o := &s.Outlines[i]; o.Depth == 0 {
-			tree.Insert([2]float64{o.Box.Min.X, o.Box.Min.Y}, [2]float64{o.Box.Max.X, o.Box.Max.Y}, int32(i))
+// It returns how many lie in each, by its number, for the gaps at its ends to tell.
+func (t *telling) doubtWithin() map[int32]int {
+	within := map[int32]int{}
+	tree := sync.OnceValue(func() *index.Tree {
+		boxes := make([]geom.Box, len(t.outlines))
+		for i := range t.outlines {
+			if boxes[i] = geom.NoBox(); t.outlines[i].Depth == 0 {
+				boxes[i] = t.outlines[i].Box
+			}
 		}
-	}
-	if tree.Len() == 0 {
-		return
-	}
-	within := map[int32]int{} // open path -> outlines in it
-	for k := range s.Open {
-		o := &s.Open[k]
-		if o.Loose || o.Part >= 0 || slices.Contains(b.flat, int32(k)) {
+		return index.NewTree(boxes)
+	})
+	for k := range t.Open {
+		o := &t.Open[k]
+		if o.Loose || o.Part >= 0 || t.flat[int32(k)] {
 			continue
 		}
 		var hull []geom.Point
-		tree.Search([2]float64{o.Box.Min.X, o.Box.Min.Y}, [2]float64{o.Box.Max.X, o.Box.Max.Y}, func(_, _ [2]float64, i int32) bool {
-			out := &s.Outlines[i]
-			if out.Doubt || !o.Box.Contains(out.Box.Min) || !o.Box.Contains(out.Box.Max) {
+		tree().In(o.Box, func(i int32) bool {
+			out := &t.outlines[i]
+			if out.Doubt || !o.Box.ContainsBox(out.Box) {
 				return true
 			}
 			if hull == nil {
@@ -53,15 +47,7 @@ func (b *builder) doubtWithin() {
 			return true
 		})
 	}
-	for k := range s.Gaps {
-		g := &s.Gaps[k]
-		for _, seg := range b.gapSegs[k] {
-			if o, ok := b.openOf[seg]; ok && within[o] > 0 {
-				g.Within += within[o]
-				delete(within, o) // told once
-			}
-		}
-	}
+	return within
 }
 
 // hullOf returns the convex hull of a path, counter-clockwise, and the length of

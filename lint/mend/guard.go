@@ -73,6 +73,15 @@ func guardParts(s *outline.Sheet) []guard.Part {
 	return parts
 }
 
+// measured has the guard take the measures of the parts that are reported.
+func measured(s *outline.Sheet) error {
+	list := make([]guard.Measured, len(s.Parts))
+	for k, p := range guardParts(s) {
+		list[k] = guard.Measured{Part: p, Area: s.Parts[k].Area, Centroid: s.Parts[k].Centroid}
+	}
+	return guard.Measures(list)
+}
+
 func guardMoves(moves []layout.Move) []guard.Move {
 	out := make([]guard.Move, len(moves))
 	for i, mv := range moves {

@@ -68,7 +68,7 @@ func newBench(t *testing.T, data []byte, j *job.Job) *bench {
 	if err != nil {
 		t.Fatal(err)
 	}
-	m := &mender{ctx: t.Context(), path: "kit", j: j, o: o, touched: make([]bool, len(d.Entities)), guard: newGuard(d, j, o), banned: map[string]bool{}, made: map[string]int{}}
+	m := &mender{ctx: t.Context(), path: "kit", j: j, o: o, touched: make([]bool, len(d.Entities)), guard: newGuard(d, j, o), banned: newSpots(again), made: newSpots(again)}
 	repair.Layer(d, lint.LayerEtch)
 	b := &bench{t: t, m: m}
 	b.judge(d)

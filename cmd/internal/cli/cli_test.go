@@ -3,11 +3,15 @@ package cli
 import (
 	"context"
 	"errors"
+	"maps"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"syscall"
 	"testing"
+
+	"github.com/google/go-cmp/cmp"
 
 	"sluice/lint/job"
 )
@@ -33,6 +37,20 @@ func TestHelp(t *testing.T) {
 		}
 		if !strings.Contains(text, "examples:\n") {
 			t.Errorf("%s: no examples", name)
+		}
+	}
+}
+
+// Every format of the table is written, and none besides.
+func TestFormats(t *testing.T) {
+	e := wired()
+	for name, written := range map[string][]string{
+		"lint":  slices.Sorted(maps.Keys(e.lintForms)),
+		"fix":   slices.Sorted(maps.Keys(e.fixForms)),
+		"parts": slices.Sorted(maps.Keys(e.partsForms)),
+	} {
+		if d := cmp.Diff(slices.Sorted(slices.Values(findCommand(name).formats)), written); d != "" {
+			t.Errorf("%s (-table +written):\n%s", name, d)
 		}
 	}
 }

@@ -9,9 +9,6 @@ import (
 
 // diff compares two drawings.
 func (c *call) diff() int {
-	if c.engine.compare == nil {
-		return c.missing()
-	}
 	if c.args[0] == "-" && c.args[1] == "-" {
 		return c.failf("standard input can be read only once; name one of the two drawings")
 	}

@@ -2,20 +2,23 @@ package cli
 
 import (
 	"context"
-	"crypto/sha256"
+	"errors"
 	"fmt"
 	"io"
+	"os"
+	"path/filepath"
 	"runtime"
 	"sync"
 
 	"sluice/lint"
+	"sluice/lint/cache"
 	"sluice/lint/job"
 	"sluice/lint/mend"
 	"sluice/lint/report"
 )
 
 // engine is the work behind the commands, so that tests of the manners of the
-// command line need no drawing. A field that is nil is not available.
+// command line need no drawing. Every field is set.
 type engine struct {
 	// rules are the rules that exist, in the order in which they are listed.
 	rules []ruleText
@@ -103,7 +106,7 @@ func (c *call) judge(in input, j *job.Job) *lint.Result { return c.judgeThrough(
 
 // judgeThrough judges a drawing, all of which is read through a filter, nil for
 // none.
-func (c *call) judgeThrough(in input, j *job.Job, filter func(io.ReadCloser) io.Reader) (r *lint.Result) {
+func (c *call) judgeThrough(in input, j *job.Job, filter func(io.Reader) io.Reader) (r *lint.Result) {
 	defer func() {
 		if p := recover(); p != nil {
 			r = &lint.Result{Path: in.path, Job: j, Err: fmt.Errorf("internal error: %v", p)}
@@ -125,31 +128,38 @@ func (c *call) judgeThrough(in input, j *job.Job, filter func(io.ReadCloser) io.
 
 // judgeShort judges a drawing, or takes what was found in the same bytes under
 // the same job before, and returns the result without the drawing.
-func (c *call) judgeShort(in input, j *job.Job, kept *store) *lint.Result {
-	key := ""
-	if kept != nil && in.path != "-" && in.err == nil {
-		if content, err := hashed(in); err == nil {
-			key = kept.keyOf(content, j)
-		}
-	}
-	if key == "" {
+func (c *call) judgeShort(in input, j *job.Job, kept *cache.Store) *lint.Result {
+	if kept == nil || in.path == "-" || in.err != nil {
 		return report.Shorten(c.judge(in, j))
 	}
-	if r := kept.find(key); r != nil {
-		r.Path, r.Job = in.path, j
-		return r
+	return kept.Judged(in.path, j, func(filter func(io.Reader) io.Reader) *lint.Result {
+		return report.Shorten(c.judgeThrough(in, j, filter))
+	})
+}
+
+// openCache returns the store that the flags ask for, nil for none. The folder
+// of the user's own is made where it can be; one that is named must be there or
+// be made.
+func (c *call) openCache() (*cache.Store, error) {
+	if c.noCache {
+		if c.cache != "" {
+			return nil, errors.New("--cache and --no-cache contradict each other; leave one out")
+		}
+		return nil, nil
 	}
-	// The bytes are hashed once more as they are judged: the file may have been
-	// written to since.
-	read := &reading{hash: sha256.New()}
-	r := report.Shorten(c.judgeThrough(in, j, func(f io.ReadCloser) io.Reader {
-		read.Reader = f
-		return read
-	}))
-	if r.Err == nil && kept.keyOf(read.hash.Sum(nil), j) == key {
-		kept.keep(key, r)
+	dir := c.cache
+	if dir == "" {
+		base, err := os.UserCacheDir()
+		if err != nil || c.engine.build == "" {
+			return nil, nil
+		}
+		dir = filepath.Join(base, "sluice")
 	}
-	return r
+	s, err := cache.Open(dir, append([]string{Version, c.engine.build}, c.engine.ruleIDs()...)...)
+	if err != nil && c.cache != "" {
+		return nil, fmt.Errorf("--cache %s: cannot be made: %w", dir, plainError(err))
+	}
+	return s, nil
 }
 
 // judgeOne judges the single drawing that an argument names.

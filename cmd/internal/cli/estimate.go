@@ -19,9 +19,6 @@ import (
 
 // estimate writes what a drawing takes to cut.
 func (c *call) estimate() int {
-	if c.engine.estimate == nil {
-		return c.missing()
-	}
 	return c.withOne(func(s *jobs) int {
 		r, err := c.judgeOne(c.args[0], s)
 		if err != nil {

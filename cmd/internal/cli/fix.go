@@ -34,9 +34,6 @@ type repair struct {
 
 // fix repairs a drawing, or all drawings of a folder.
 func (c *call) fix() int {
-	if c.engine.fix == nil {
-		return c.missing()
-	}
 	if err := c.checkFixFlags(); err != nil {
 		return c.failf("%v", err)
 	}
@@ -83,7 +80,7 @@ func (c *call) fixOptions() fixOptions {
 // checkFixFlags refuses flags that do not go together.
 func (c *call) checkFixFlags() error {
 	for _, kind := range c.only {
-		if c.engine.edits != nil && !slices.Contains(c.engine.edits, kind) {
+		if !slices.Contains(c.engine.edits, kind) {
 			return fmt.Errorf("--only: %w", unknownWord(kind, c.engine.edits))
 		}
 	}
@@ -98,8 +95,6 @@ func (c *call) checkFixFlags() error {
 		return errors.New("--paths: name a file; standard output is for the corrected drawing")
 	case c.paths != "" && c.dryRun:
 		return errors.New("--paths: nothing is written in a dry run; leave one of the two out")
-	case c.paths != "" && c.engine.paths == nil:
-		return errors.New("--paths: not available in this version")
 	}
 	_, err := c.reportForm(c.report)
 	return err
@@ -209,25 +204,20 @@ func (c *call) reported(form string, done *lint.Repaired) ([]byte, error) {
 
 // reportForm returns the form of a report: by --format, else by the ending.
 func (c *call) reportForm(path string) (string, error) {
-	form := c.format
-	if form == "" {
-		switch ext := strings.ToLower(filepath.Ext(path)); {
-		case ext == ".html" || ext == ".htm":
-			form = "html"
-		case ext == ".json":
-			form = "json"
-		case ext == ".txt" || path == "-" || path == "":
-			form = "text"
-		default:
-			endings := []string{".html", ".json", ".txt"}
-			return "", fmt.Errorf("--report %s: the ending tells the form; did you mean %s? (%s)",
-				path, job.Nearest(ext, endings), strings.Join(endings, ", "))
-		}
+	switch ext := strings.ToLower(filepath.Ext(path)); {
+	case c.format != "":
+		return c.format, nil
+	case ext == ".html" || ext == ".htm":
+		return "html", nil
+	case ext == ".json":
+		return "json", nil
+	case ext == ".txt" || path == "-" || path == "":
+		return "text", nil
+	default:
+		endings := []string{".html", ".json", ".txt"}
+		return "", fmt.Errorf("--report %s: the ending tells the form; did you mean %s? (%s)",
+			path, job.Nearest(ext, endings), strings.Join(endings, ", "))
 	}
-	if c.engine.fixForms[form] == nil {
-		return "", fmt.Errorf("--report: the form %s is not available in this version", form)
-	}
-	return form, nil
 }
 
 // gradeRepair returns the status for what a repair left.

@@ -122,9 +122,6 @@ func (x *flaw) picture(r *lint.Result, title string) ([]byte, error) {
 
 // explainDrawn writes rules as a page with pictures, or the picture of one flaw.
 func (c *call) explainDrawn(chosen []ruleText) int {
-	if c.engine.check == nil {
-		return c.missing()
-	}
 	if c.format == "svg" {
 		if len(chosen) != 1 {
 			return c.failf("--format svg draws one rule; write sluice explain RULE --format svg")

@@ -12,13 +12,7 @@ import (
 
 // lint judges drawings and writes what was found.
 func (c *call) lint() int {
-	form, status := formOf(c, c.engine.lintForms)
-	if form == nil {
-		return status
-	}
-	if c.engine.check == nil {
-		return c.missing()
-	}
+	form := c.engine.lintForms[c.formatName()]
 	settings, err := c.newJobs()
 	if err != nil {
 		return c.failf("%v", err)
@@ -43,11 +37,13 @@ func (c *call) lint() int {
 		}
 		return c.judgeShort(in, j, kept)
 	})
-	kept.trim()
+	if kept != nil {
+		kept.Trim()
+	}
 	if c.ctx.Err() != nil {
 		return statusFailure
 	}
-	status = c.acceptKnown(known, results)
+	status := c.acceptKnown(known, results)
 	for _, r := range results {
 		status = max(status, c.grade(r))
 	}
@@ -136,22 +132,4 @@ func paths(inputs []input) []string {
 		list = append(list, in.path)
 	}
 	return list
-}
-
-// missing tells that a command or a format has no engine behind it.
-func (c *call) missing() int {
-	return c.failf("%s is not available in this version", c.command.name)
-}
-
-// formOf returns the renderer for --format, or nil with the status to end with.
-func formOf[F any](c *call, forms map[string]F) (form F, status int) {
-	name := c.format
-	if name == "" {
-		name = c.command.formats[0]
-	}
-	form, ok := forms[name]
-	if !ok {
-		status = c.failf("%s --format %s is not available in this version", c.command.name, name)
-	}
-	return form, status
 }

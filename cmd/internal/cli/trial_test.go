@@ -134,15 +134,6 @@ func TestScripts(t *testing.T) {
 					env.Setenv("XDG_CACHE_HOME", env.WorkDir+"/.cache")
 					return nil
 				},
-				Condition: func(cond string) (bool, error) {
-					switch e := wired(); cond {
-					case "fix":
-						return e.fix != nil, nil
-					case "diff":
-						return e.compare != nil, nil
-					}
-					return false, fmt.Errorf("unknown condition %s", cond)
-				},
 				Cmds: map[string]func(ts *testscript.TestScript, neg bool, args []string){
 					"status": statusCmd,
 				},

@@ -11,6 +11,7 @@ import (
 
 	"sluice/fix/layout"
 	"sluice/lint"
+	"sluice/lint/cache"
 	"sluice/lint/job"
 	"sluice/lint/kit"
 	"sluice/lint/kit/assembly"
@@ -56,7 +57,7 @@ func wired() *engine {
 		compare:  compareDrawings,
 		estimate: estimateDrawing,
 		paths:    drawPaths,
-		build:    buildID(),
+		build:    cache.BuildID(),
 		lintForms: map[string]*lintForm{
 			"text": {write: func(w io.Writer, c *call, rs []*lint.Result) error {
 				return report.LintText(w, rs, report.TextOptions{

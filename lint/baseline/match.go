@@ -1,7 +1,8 @@
-package cli
+package baseline
 
 import (
 	"fmt"
+	"maps"
 	"os"
 	"path/filepath"
 	"slices"
@@ -9,9 +10,10 @@ import (
 	"sluice/lint"
 )
 
-// apply takes the accepted findings out of the results and returns how many they
-// were, and what is accepted but no longer found.
-func (b *baseline) apply(results []*lint.Result, ran func(*lint.Result, string) bool, whole bool) (count int, stale []string) {
+// Apply takes the accepted findings out of the results and returns how many they
+// were, and what is accepted but no longer found: of rules that ran, and, where
+// the results are of the whole set of drawings, of drawings that are gone.
+func (b *Baseline) Apply(results []*lint.Result, ran func(*lint.Result, string) bool, whole bool) (count int, stale []string) {
 	seen := map[string]bool{}
 	for _, r := range results {
 		name := b.nameOf(r.Path)
@@ -31,7 +33,7 @@ func (b *baseline) apply(results []*lint.Result, ran func(*lint.Result, string) 
 		}
 	}
 	if whole {
-		for _, name := range sortedKeys(b.files) {
+		for _, name := range slices.Sorted(maps.Keys(b.files)) {
 			if !seen[name] && b.gone(name) {
 				stale = append(stale, name+": there is no such drawing any more")
 			}
@@ -87,22 +89,22 @@ func without(fs []lint.Finding, left []accepted) []lint.Finding {
 }
 
 // gone tells whether a drawing that the baseline names is no longer there.
-func (b *baseline) gone(name string) bool {
+func (b *Baseline) gone(name string) bool {
 	if name == "-" {
 		return false
 	}
 	path := filepath.FromSlash(name)
 	if !filepath.IsAbs(path) {
-		path = filepath.Join(filepath.Dir(b.path), path)
+		path = filepath.Join(filepath.Dir(b.Path), path)
 	}
 	_, err := os.Stat(path)
 	return os.IsNotExist(err)
 }
 
-// accept makes the findings of the results the accepted ones. Drawings that were
+// Accept makes the findings of the results the accepted ones. Drawings that were
 // not checked, or could not be read, and rules that did not run keep what they
 // have; drawings that are gone are dropped.
-func (b *baseline) accept(results []*lint.Result, ran func(*lint.Result, string) bool) {
+func (b *Baseline) Accept(results []*lint.Result, ran func(*lint.Result, string) bool) {
 	for name := range b.files {
 		if b.gone(name) {
 			delete(b.files, name)

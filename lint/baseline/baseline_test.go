@@ -1,4 +1,4 @@
-package cli
+package baseline
 
 import (
 	"bytes"
@@ -46,9 +46,9 @@ func TestBaselineMatches(t *testing.T) {
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
-			b := &baseline{path: "base.json", files: map[string][]accepted{"kits/a.dxf": kindsOf(known)}}
+			b := &Baseline{Path: "base.json", files: map[string][]accepted{"kits/a.dxf": kindsOf(known)}}
 			r := &lint.Result{Path: "kits/a.dxf", Findings: tt.now}
-			count, stale := b.apply([]*lint.Result{r}, always, true)
+			count, stale := b.Apply([]*lint.Result{r}, always, true)
 			var left []string
 			for _, f := range r.Findings {
 				left = append(left, f.Part+" "+f.Message)
@@ -73,26 +73,26 @@ func TestBaselineAcceptsWhatWasFound(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		fs := rapid.SliceOf(one).Draw(t, "found")
 		path := filepath.Join(dir, "base.json")
-		b := &baseline{path: path, files: map[string][]accepted{}}
-		b.accept([]*lint.Result{{Path: filepath.Join(dir, "k.dxf"), Findings: fs}}, always)
-		data, err := b.bytes()
+		b := &Baseline{Path: path, files: map[string][]accepted{}}
+		b.Accept([]*lint.Result{{Path: filepath.Join(dir, "k.dxf"), Findings: fs}}, always)
+		data, err := b.Bytes()
 		if err != nil {
 			t.Fatal(err)
 		}
 		if err := os.WriteFile(path, data, 0o644); err != nil {
 			t.Fatal(err)
 		}
-		again, err := readBaseline(path, false)
+		again, err := Read(path, false)
 		if err != nil {
 			t.Fatal(err)
 		}
 		now := rapid.Permutation(fs).Draw(t, "now")
 		extra := one.Draw(t, "extra")
 		r := &lint.Result{Path: filepath.Join(dir, "k.dxf"), Findings: append(now, extra)}
-		if count, stale := again.apply([]*lint.Result{r}, always, true); count != len(fs) || len(stale) != 0 || len(r.Findings) != 1 {
+		if count, stale := again.Apply([]*lint.Result{r}, always, true); count != len(fs) || len(stale) != 0 || len(r.Findings) != 1 {
 			t.Fatalf("%d of %d accepted, %d left, stale %q", count, len(fs), len(r.Findings), stale)
 		}
-		second, err := again.bytes()
+		second, err := again.Bytes()
 		if err != nil || string(second) != string(data) {
 			t.Fatalf("read and written again it is %s, %v; was %s", second, err, data)
 		}
@@ -102,61 +102,32 @@ func TestBaselineAcceptsWhatWasFound(t *testing.T) {
 // Rules that did not run, and drawings that could not be read, are not stale.
 func TestBaselineStaleOnlyWhereSure(t *testing.T) {
 	dir := t.TempDir()
-	b := &baseline{path: filepath.Join(dir, "base.json"), files: map[string][]accepted{
+	b := &Baseline{Path: filepath.Join(dir, "base.json"), files: map[string][]accepted{
 		"a.dxf": {{Rule: "thin-web", Message: "w", Count: 1}}, "bad.dxf": {{Rule: "thin-web", Message: "w", Count: 1}},
 		"gone.dxf": {{Rule: "thin-web", Message: "w", Count: 1}}, "there.dxf": {{Rule: "thin-web", Message: "w", Count: 1}},
 	}}
 	if err := os.WriteFile(filepath.Join(dir, "there.dxf"), nil, 0o644); err != nil {
 		t.Fatal(err)
 	}
-	e := &engine{rules: []ruleText{{ID: "thin-web", Severity: "warning"}}}
+	ran := func(r *lint.Result, rule string) bool { return r.Job.Rules[rule] != "off" }
 	off := job.Default()
 	off.Rules["thin-web"] = "off"
 	bad := &lint.Result{Path: filepath.Join(dir, "bad.dxf"), Err: os.ErrInvalid}
 	a := &lint.Result{Path: filepath.Join(dir, "a.dxf"), Job: off}
-	if _, stale := b.apply([]*lint.Result{a, bad}, e.ran, false); len(stale) != 0 {
+	if _, stale := b.Apply([]*lint.Result{a, bad}, ran, false); len(stale) != 0 {
 		t.Errorf("stale: %q", stale)
 	}
 	a.Job = job.Default()
-	_, stale := b.apply([]*lint.Result{a, bad}, e.ran, true)
+	_, stale := b.Apply([]*lint.Result{a, bad}, ran, true)
 	want := []string{"a.dxf: thin-web: 1 no longer found: w", "gone.dxf: there is no such drawing any more"}
 	if d := cmp.Diff(want, stale); d != "" {
 		t.Error(d)
 	}
 }
 
-func TestShards(t *testing.T) {
-	all := make([]input, 23)
-	for i := range all {
-		all[i].path = string(rune('a' + i))
-	}
-	for _, of := range []int{1, 2, 8, 40} {
-		seen := map[string]int{}
-		for n := range of {
-			mine := shard{n + 1, of}.pick(all)
-			if len(mine) > len(all)/of+1 {
-				t.Errorf("share %d of %d has %d of %d", n+1, of, len(mine), len(all))
-			}
-			for _, in := range mine {
-				seen[in.path]++
-			}
-		}
-		for _, in := range all {
-			if seen[in.path] != 1 {
-				t.Errorf("of %d shares %d have %s", of, seen[in.path], in.path)
-			}
-		}
-	}
-	for _, bad := range []string{"", "3", "3/", "/8", "0/8", "9/8", "-1/8", "1/0", "a/b", "1/8/2", "1/1000000"} {
-		if s, err := parseShard(bad); err == nil {
-			t.Errorf("%q is read as %v", bad, s)
-		}
-	}
-}
-
 func TestBaselineFollowsItsSchema(t *testing.T) {
 	compiler := jsonschema.NewCompiler()
-	path, err := filepath.Abs("../../../testdata/schema/baseline.schema.json")
+	path, err := filepath.Abs("../../testdata/schema/baseline.schema.json")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -164,11 +135,11 @@ func TestBaselineFollowsItsSchema(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	b := &baseline{files: map[string][]accepted{
+	b := &Baseline{files: map[string][]accepted{
 		"a.dxf": kindsOf([]lint.Finding{found("thin-web", "1", "Web <1.2> mm", 5), found("thin-web", "", "Web", 0)}), "none.dxf": nil,
 	}}
-	for _, b := range []*baseline{b, {}} {
-		data, err := b.bytes()
+	for _, b := range []*Baseline{b, {}} {
+		data, err := b.Bytes()
 		if err != nil {
 			t.Fatal(err)
 		}

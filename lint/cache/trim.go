@@ -1,10 +1,12 @@
-package cli
+package cache
 
 import (
 	"cmp"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"slices"
+	"strings"
 	"time"
 )
 
@@ -12,11 +14,11 @@ import (
 // (the convention of bford.info/cachedir).
 const cacheTag = "Signature: 8a477f597d28d172789f06886806bc55\n# What sluice found in drawings; it may be deleted at any time.\n"
 
-// trim deletes what was used least lately until three quarters of the largest
+// Trim deletes what was used least lately until three quarters of the largest
 // size are left, once that is passed. It touches only what a store makes:
 // files of its own names in folders of two digits.
-func (s *store) trim() {
-	if s == nil || !s.wrote.Load() {
+func (s *Store) Trim() {
+	if !s.wrote.Load() {
 		return
 	}
 	if tag := filepath.Join(s.dir, "CACHEDIR.TAG"); missingFile(tag) {
@@ -29,9 +31,10 @@ func (s *store) trim() {
 	}
 	var all []kept
 	var total int64
-	for _, pattern := range []string{"[0-9a-f][0-9a-f]/" + sixtyTwo(), "[0-9a-f][0-9a-f]/new-*"} {
-		paths, _ := filepath.Glob(filepath.Join(escapeGlob(s.dir), pattern))
+	for _, name := range []string{strings.Repeat("?", 62), "new-*"} { // what is left of a key after the folder's digits
+		paths, _ := fs.Glob(os.DirFS(s.dir), "[0-9a-f][0-9a-f]/"+name)
 		for _, p := range paths {
+			p = filepath.Join(s.dir, filepath.FromSlash(p))
 			if st, err := os.Lstat(p); err == nil && st.Mode().IsRegular() {
 				all = append(all, kept{p, st.Size(), st.ModTime()})
 				total += st.Size()
@@ -50,27 +53,6 @@ func (s *store) trim() {
 			total -= k.size
 		}
 	}
-}
-
-// sixtyTwo is the pattern of what is left of a key after the folder's digits.
-func sixtyTwo() string {
-	var b []byte
-	for range 62 {
-		b = append(b, '?')
-	}
-	return string(b)
-}
-
-// escapeGlob takes the meaning from the signs of a glob in a folder's name.
-func escapeGlob(dir string) string {
-	var b []byte
-	for i := range len(dir) {
-		if c := dir[i]; (c == '*' || c == '?' || c == '[' || c == '\\') && filepath.Separator == '/' {
-			b = append(b, '\\')
-		}
-		b = append(b, dir[i])
-	}
-	return string(b)
 }
 
 func missingFile(path string) bool {

@@ -1,4 +1,6 @@
-package cli
+// Package cache keeps what was found in drawings, so that a drawing that did not
+// change need not be judged again.
+package cache
 
 import (
 	"bytes"
@@ -7,7 +9,6 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"hash"
 	"io"
 	"os"
 	"path/filepath"
@@ -27,14 +28,15 @@ const (
 	// largestEntry is how much is read of one entry, bytes. A larger one is not
 	// kept.
 	largestEntry = 32 << 20
-	// cacheForm is the form of an entry; another one makes other keys.
-	cacheForm = "sluice cache 2"
+	// form is the form of an entry; another one makes other keys, so that old
+	// entries are not found.
+	form = "sluice cache 3"
 )
 
-// store keeps what was found in a drawing under a hash of all that it depends
+// Store keeps what was found in a drawing under a hash of all that it depends
 // on: the bytes of the file, the job, the rules and the program. What it holds
 // may be wrong or gone at any time; then the drawing is judged again.
-type store struct {
+type Store struct {
 	dir     string
 	salt    string // program and rules
 	largest int64  // bytes
@@ -42,37 +44,19 @@ type store struct {
 	wrote   atomic.Bool
 }
 
-// openCache returns the store that the flags ask for, nil for none. The folder
-// of the user's own is made where it can be; one that is named must be there or
-// be made.
-func (c *call) openCache() (*store, error) {
-	if c.noCache {
-		if c.cache != "" {
-			return nil, errors.New("--cache and --no-cache contradict each other; leave one out")
-		}
-		return nil, nil
-	}
-	dir := c.cache
-	if dir == "" {
-		base, err := os.UserCacheDir()
-		if err != nil || c.engine.build == "" {
-			return nil, nil
-		}
-		dir = filepath.Join(base, "sluice")
-	}
+// Open returns the store in a folder, which is made where it is not there. The
+// salt is what results depend on besides drawing and job.
+func Open(dir string, salt ...string) (*Store, error) {
 	if err := os.MkdirAll(dir, 0o755); err != nil {
-		if c.cache == "" {
-			return nil, nil
-		}
-		return nil, fmt.Errorf("--cache %s: cannot be made: %w", dir, plainError(err))
+		return nil, err
 	}
-	salt := strings.Join(append([]string{cacheForm, Version, c.engine.build}, c.engine.ruleIDs()...), "\n")
-	return &store{dir: dir, salt: salt, largest: largestCache}, nil
+	return &Store{dir: dir, salt: strings.Join(append([]string{form}, salt...), "\n"), largest: largestCache}, nil
 }
 
-// buildID tells this build of the program from all others: by the revision it
-// was made from, and where that does not say all, by the file of the program.
-func buildID() string {
+// BuildID tells this build of the program from all others: by the revision it
+// was made from, and where that does not say all, by the file of the program. It
+// is "" where there is no telling.
+func BuildID() string {
 	info, ok := debug.ReadBuildInfo()
 	if !ok {
 		return ""
@@ -100,9 +84,49 @@ func buildID() string {
 	return id
 }
 
+// Judged returns what is kept of the drawing in a file under a job, without the
+// drawing; else what judge finds, which is kept. judge reads the file through
+// the filter, all of it.
+func (s *Store) Judged(path string, j *job.Job, judge func(filter func(io.Reader) io.Reader) *lint.Result) *lint.Result {
+	key := ""
+	if content, err := hashed(path); err == nil {
+		key = s.keyOf(content, j)
+	}
+	if key == "" {
+		return judge(func(r io.Reader) io.Reader { return r })
+	}
+	if r := s.find(key); r != nil {
+		r.Path, r.Job = path, j
+		return r
+	}
+	// The bytes are hashed once more as they are judged: the file may have been
+	// written to since.
+	hash := sha256.New()
+	r := judge(func(r io.Reader) io.Reader { return io.TeeReader(r, hash) })
+	if r.Err == nil && s.keyOf(hash.Sum(nil), j) == key {
+		s.keep(key, r)
+	}
+	return r
+}
+
+// hashed reads a file to its end and returns the hash of its bytes.
+func hashed(path string) ([]byte, error) {
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	if st, err := f.Stat(); err != nil || !st.Mode().IsRegular() {
+		return nil, errors.New("can be read only once")
+	}
+	h := sha256.New()
+	_, err = io.Copy(h, f)
+	return h.Sum(nil), err
+}
+
 // keyOf names the entry of a drawing whose bytes have the given hash; "" if the
 // job has no fixed form to hash.
-func (s *store) keyOf(content []byte, j *job.Job) string {
+func (s *Store) keyOf(content []byte, j *job.Job) string {
 	of, ok := s.jobs.Load(j)
 	if !ok {
 		plain := *j
@@ -121,10 +145,10 @@ func (s *store) keyOf(content []byte, j *job.Job) string {
 	return hex.EncodeToString(h.Sum(nil))
 }
 
-func (s *store) path(key string) string { return filepath.Join(s.dir, key[:2], key[2:]) }
+func (s *Store) path(key string) string { return filepath.Join(s.dir, key[:2], key[2:]) }
 
 // find returns what is kept under a key, nil if nothing sound is.
-func (s *store) find(key string) *lint.Result {
+func (s *Store) find(key string) *lint.Result {
 	f, err := os.Open(s.path(key))
 	if err != nil {
 		return nil
@@ -151,7 +175,7 @@ func (s *store) find(key string) *lint.Result {
 
 // keep stores a result that has been shortened. If it cannot be stored the next
 // run is only slower.
-func (s *store) keep(key string, r *lint.Result) {
+func (s *Store) keep(key string, r *lint.Result) {
 	body, err := pack(r)
 	if err != nil || len(body) > largestEntry-sha256.Size {
 		return
@@ -174,31 +198,4 @@ func (s *store) keep(key string, r *lint.Result) {
 		return
 	}
 	s.wrote.Store(true)
-}
-
-// hashed reads a file to its end and returns the hash of its bytes.
-func hashed(in input) ([]byte, error) {
-	f, err := os.Open(in.path)
-	if err != nil {
-		return nil, err
-	}
-	defer f.Close()
-	if st, err := f.Stat(); err != nil || !st.Mode().IsRegular() {
-		return nil, errors.New("can be read only once")
-	}
-	h := sha256.New()
-	_, err = io.Copy(h, f)
-	return h.Sum(nil), err
-}
-
-// reading hashes what is read through it.
-type reading struct {
-	io.Reader
-	hash hash.Hash
-}
-
-func (r *reading) Read(p []byte) (int, error) {
-	n, err := r.Reader.Read(p)
-	r.hash.Write(p[:n])
-	return n, err
 }

@@ -1,4 +1,5 @@
-package cli
+// Package baseline accepts findings as they stand, so that only new ones count.
+package baseline
 
 import (
 	"bytes"
@@ -7,6 +8,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"maps"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -15,16 +17,16 @@ import (
 	"sluice/lint"
 )
 
-// largestBaseline is how much of a baseline is read, bytes.
-const largestBaseline = 64 << 20
+// largest is how much of a baseline is read, bytes.
+const largest = 64 << 20
 
-// baseline is a list of findings that are accepted as they stand, so that only
+// Baseline is a list of findings that are accepted as they stand, so that only
 // new ones count. A finding is known by drawing, rule, layer, part and words,
 // not by its place or its figures, so that moving things on the sheet changes
 // nothing; of findings alike their number is accepted.
-type baseline struct {
-	path  string // of the file
-	files map[string][]accepted
+type Baseline struct {
+	Path  string                // of the file
+	files map[string][]accepted // by drawing, as nameOf calls it
 }
 
 // accepted are findings of one drawing that are alike.
@@ -40,35 +42,39 @@ func (a accepted) compare(b accepted) int {
 	return cmp.Or(cmp.Compare(a.Rule, b.Rule), cmp.Compare(a.Layer, b.Layer), cmp.Compare(a.Part, b.Part), cmp.Compare(a.Message, b.Message))
 }
 
-// baselineJSON is the file. Paths are relative to its folder, with slashes.
-type baselineJSON struct {
-	Tool     string         `json:"tool"`
-	Baseline int            `json:"baseline"` // form of the file: 1
-	Files    []baselineFile `json:"files"`
+// fileJSON is the file. Paths are relative to its folder, with slashes.
+type fileJSON struct {
+	Tool     string        `json:"tool"`
+	Baseline int           `json:"baseline"` // form of the file: 1
+	Files    []drawingJSON `json:"files"`
 }
 
-type baselineFile struct {
+type drawingJSON struct {
 	Path     string     `json:"path"`
 	Accepted []accepted `json:"accepted"`
 }
 
-// readBaseline reads a baseline. One that is to be written need not be there.
-func readBaseline(path string, mayMiss bool) (*baseline, error) {
-	b := &baseline{path: path, files: map[string][]accepted{}}
+// Read reads a baseline. One that is to be written need not be there. Errors name
+// the file and say what to do.
+func Read(path string, mayMiss bool) (*Baseline, error) {
+	b := &Baseline{Path: path, files: map[string][]accepted{}}
 	st, err := os.Stat(path)
 	switch {
 	case errors.Is(err, fs.ErrNotExist) && mayMiss:
 		return b, nil
 	case errors.Is(err, fs.ErrNotExist):
 		return nil, fmt.Errorf("%s: there is no such file; --write-baseline makes it", path)
-	case err == nil && st.Size() > largestBaseline:
+	case err == nil && st.Size() > largest:
 		return nil, fmt.Errorf("%s: over 64 MiB, too large for a baseline; is it the right file?", path)
 	}
 	data, err := os.ReadFile(path)
 	if err != nil {
-		return nil, fmt.Errorf("%s: %w", path, plainError(err))
+		if pe := (*fs.PathError)(nil); errors.As(err, &pe) {
+			err = pe.Err // the path stands in front already
+		}
+		return nil, fmt.Errorf("%s: %w", path, err)
 	}
-	var in baselineJSON
+	var in fileJSON
 	if err := json.Unmarshal(data, &in); err != nil || in.Tool != "sluice" || in.Baseline == 0 {
 		return nil, fmt.Errorf("%s: is no baseline; name one that --write-baseline made", path)
 	}
@@ -81,12 +87,12 @@ func readBaseline(path string, mayMiss bool) (*baseline, error) {
 	return b, nil
 }
 
-// bytes returns the file: drawings and findings in order, one finding a line.
-func (b *baseline) bytes() ([]byte, error) {
+// Bytes returns the file: drawings and findings in order, one finding a line.
+func (b *Baseline) Bytes() ([]byte, error) {
 	var out bytes.Buffer
 	out.WriteString("{\"tool\": \"sluice\", \"baseline\": 1, \"files\": [")
 	first := true
-	for _, path := range sortedKeys(b.files) {
+	for _, path := range slices.Sorted(maps.Keys(b.files)) {
 		if len(b.files[path]) == 0 {
 			continue
 		}
@@ -126,21 +132,12 @@ func plainJSON(v any) ([]byte, error) {
 	return bytes.TrimSpace(b.Bytes()), err
 }
 
-func sortedKeys[V any](m map[string]V) []string {
-	var keys []string
-	for k := range m {
-		keys = append(keys, k)
-	}
-	slices.Sort(keys)
-	return keys
-}
-
 // nameOf is how the baseline calls a drawing, wherever the program is run.
-func (b *baseline) nameOf(path string) string {
+func (b *Baseline) nameOf(path string) string {
 	if path == "-" {
 		return path
 	}
-	dir, err := filepath.Abs(filepath.Dir(b.path))
+	dir, err := filepath.Abs(filepath.Dir(b.Path))
 	if err != nil {
 		return filepath.ToSlash(path)
 	}

@@ -1,13 +1,14 @@
-package cli
+package cache
 
 import (
+	"reflect"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
 
-	geodrawing "sluice/geom/drawing"
-
+	"sluice/fix"
 	"sluice/geom"
+	"sluice/geom/drawing"
 	"sluice/lint"
 )
 
@@ -18,7 +19,7 @@ func TestPack(t *testing.T) {
 		Account: lint.Account{Read: 3, Used: 2, LeftOut: 1, Left: []lint.LeftOutItem{{Type: "IMAGE", Count: 1, Why: "no outline"}}},
 		Extents: geom.NoBox(), Accepted: []int{2, 0},
 		Brief: &lint.Brief{
-			Unit: geodrawing.Unit{Name: "in", Factor: 25.4, Basis: "header"}, Counts: lint.Counts{Entities: 3, Parts: 1},
+			Unit: drawing.Unit{Name: "in", Factor: 25.4, Basis: "header"}, Counts: lint.Counts{Entities: 3, Parts: 1},
 			Places: map[string]lint.Place{"ab": {Line: 7, Fixes: []lint.TextFix{{Note: "drop", Lines: []lint.Lines{{From: 7, To: 19}}}}}, "cd": {Line: 9}},
 		},
 		Findings: []lint.Finding{
@@ -41,6 +42,50 @@ func TestPack(t *testing.T) {
 	for n := range b {
 		if r, err := unpack(b[:n]); err == nil {
 			t.Fatalf("cut at %d of %d bytes: %+v", n, len(b), r)
+		}
+	}
+}
+
+// Every field of a finding comes back, but those that point into the drawing: a
+// new one is not to be lost untold.
+func TestPackKeepsEveryField(t *testing.T) {
+	measure := &lint.Measure{Name: "gap", Value: 1, Limit: 2, Unit: "mm"}
+	full := reflect.ValueOf(&lint.Finding{Entities: []string{"2F"}, Measure: measure, Fixes: []fix.Fix{{}}}).Elem()
+	for i := range full.NumField() {
+		switch f := full.Field(i); f.Kind() {
+		case reflect.String:
+			f.SetString("text")
+		case reflect.Uint8:
+			f.SetUint(2)
+		case reflect.Struct:
+			leaf := f
+			for leaf.Kind() == reflect.Struct {
+				leaf = leaf.Field(leaf.NumField() - 1)
+			}
+			if leaf.CanFloat() {
+				leaf.SetFloat(7)
+			} else {
+				leaf.SetInt(7)
+			}
+		}
+	}
+	b, err := pack(&lint.Result{Brief: &lint.Brief{}, Findings: []lint.Finding{full.Interface().(lint.Finding)}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, err := unpack(b)
+	if err != nil {
+		t.Fatal(err)
+	}
+	got := reflect.ValueOf(r.Findings[0])
+	for i := range full.NumField() {
+		name := full.Type().Field(i).Name
+		dropped := name == "Subject" || name == "Fixes"
+		if full.Field(i).IsZero() {
+			t.Errorf("%s is not tried", name)
+		}
+		if same := cmp.Equal(full.Field(i).Interface(), got.Field(i).Interface()); same == dropped {
+			t.Errorf("%s: %v comes back as %v", name, full.Field(i), got.Field(i))
 		}
 	}
 }
