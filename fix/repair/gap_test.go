@@ -3,6 +3,7 @@ package repair_test
 import (
 	"context"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -34,6 +35,20 @@ func drawn(ps ...geom.Piece) *drawing.Drawing {
 
 func line(x0, y0, x1, y1 float64) geom.Piece { return geom.Line(geom.Pt(x0, y0), geom.Pt(x1, y1)) }
 
+// farthest is by how much, mm, an edit moves ends of strokes.
+func farthest(d *drawing.Drawing, e *fix.Edit) float64 {
+	far := 0.0
+	for _, op := range e.Ops {
+		switch op.Kind {
+		case fix.MoveA:
+			far = max(far, op.To.Dist(d.Strokes[op.Stroke].A))
+		case fix.MoveB:
+			far = max(far, op.To.Dist(d.Strokes[op.Stroke].B))
+		}
+	}
+	return far
+}
+
 // TestCloseGap closes one gap of each kind and compares the area enclosed with
 // that of the outline as meant.
 func TestCloseGap(t *testing.T) {
@@ -62,6 +77,8 @@ func TestCloseGap(t *testing.T) {
 		}, 2 * (100*math.Atan2(8, 6) - 48), 1e-6, "arcs run on", 2},
 		{"on one circle", []geom.Piece{arc(0, 0, 10, 0, 180), arc(0, 0, 10, 180, 360-deg(0.4, 10))}, 100 * math.Pi, 1e-6, "arc of the same circle", 3},
 		{"an arc's own ends", []geom.Piece{arc(0, 0, 10, 10, 370-deg(0.4, 10))}, 100 * math.Pi, 1e-6, "arc of the same circle", 2},
+		// An arc keeps its form: what it lacks to a line that it runs into is bridged.
+		{"line tangent to an arc", []geom.Piece{line(0, -10, 4.6, -10), arc(5, 0, 10, -90, 90), line(5, 10, 0, 10), line(0, 10, 0, -10)}, 100 + 50*math.Pi, 1e-6, "bridged", 5},
 		// Offset by 0.3: nothing to run on to.
 		{"step", []geom.Piece{line(0, 0, 5, 0), line(5, 0.3, 10, 0.3), line(10, 0.3, 10, 10), line(10, 10, 0, 10), line(0, 10, 0, 0)}, 98.5, 1e-6, "bridged", 6},
 	} {
@@ -82,6 +99,9 @@ func TestCloseGap(t *testing.T) {
 				e := repair.CloseGap(d, &s.Gaps[0], options.Gap)
 				if !strings.Contains(e.Note, tt.note) {
 					t.Errorf("note %q, want %q", e.Note, tt.note)
+				}
+				if moved := farthest(d, &e); math.Abs(e.Moved-moved) > 1e-9 || moved > options.Gap {
+					t.Errorf("%g mm moved, %g told", moved, e.Moved)
 				}
 				after, _, _ := fix.Apply(d, []fix.Fix{{Edits: []fix.Edit{e}}})
 				s = sheetOf(t, after)
@@ -122,6 +142,9 @@ func TestLandOnPiece(t *testing.T) {
 			t.Fatalf("%s: %d gaps", tt.name, len(s.Gaps))
 		}
 		e := repair.CloseGap(d, &s.Gaps[0], options.Gap)
+		if moved := farthest(d, &e); math.Abs(e.Moved-moved) > 1e-9 {
+			t.Errorf("%s: %g mm moved, %g told", tt.name, moved, e.Moved)
+		}
 		after, _, _ := fix.Apply(d, []fix.Fix{{Edits: []fix.Edit{e}}})
 		s = sheetOf(t, after)
 		if len(s.Gaps) != 0 || len(s.Outlines) != 2 || len(s.Crossings) != 0 {
@@ -130,6 +153,58 @@ func TestLandOnPiece(t *testing.T) {
 		x, y := s.Outlines[0].Area, s.Outlines[1].Area
 		if math.Abs(min(x, y)-tt.a) > 1e-6 || math.Abs(max(x, y)-tt.b) > 1e-6 {
 			t.Errorf("%s: areas %g and %g, want %g and %g", tt.name, min(x, y), max(x, y), tt.a, tt.b)
+		}
+	}
+}
+
+// TestCloseGapWithin: no end moves by more than the limit, and none by so much that
+// little is left of its stroke; where nothing can be done within it nothing is.
+func TestCloseGapWithin(t *testing.T) {
+	end := func(stroke int32, b bool) outline.End { return outline.End{Stroke: stroke, AtB: b} }
+	gap := func(a, b geom.Point, ea, eb outline.End, inside bool) outline.Gap {
+		return outline.Gap{At: a.Mid(b), A: a, B: b, EndA: ea, EndB: eb, Width: a.Dist(b), Inside: inside, Partner: true}
+	}
+	for _, tt := range []struct {
+		name   string
+		pieces []geom.Piece
+		gap    outline.Gap
+		note   string
+		kinds  []fix.OpKind
+	}{
+		{"corner just within the limit", []geom.Piece{line(0, 0, 9.52, 0), line(10, 0.1, 10, 10)},
+			gap(geom.Pt(9.52, 0), geom.Pt(10, 0.1), end(0, true), end(1, false), false), "lines run on", []fix.OpKind{fix.MoveB, fix.MoveA}},
+		{"corner past the limit", []geom.Piece{line(0, 0, 9.45, 0), line(10, 0.1, 10, 10)},
+			gap(geom.Pt(9.45, 0), geom.Pt(10, 0.1), end(0, true), end(1, false), false), "bridged", []fix.OpKind{fix.Add}},
+		{"cutting back takes less than half", []geom.Piece{line(9.5, 0, 10.4, 0), line(10, 0.1, 10, 10)},
+			gap(geom.Pt(10.4, 0), geom.Pt(10, 0.1), end(0, true), end(1, false), false), "lines run on", []fix.OpKind{fix.MoveB, fix.MoveA}},
+		{"cutting back takes more than half", []geom.Piece{line(9.7, 0, 10.4, 0), line(10, 0.1, 10, 10)},
+			gap(geom.Pt(10.4, 0), geom.Pt(10, 0.1), end(0, true), end(1, false), false), "bridged", []fix.OpKind{fix.Add}},
+		{"stops short within the limit", []geom.Piece{line(5, 0, 5, 9.6), line(0, 10, 10, 10)},
+			gap(geom.Pt(5, 9.6), geom.Pt(5, 10), end(0, true), end(1, false), true), "run on or cut back", []fix.OpKind{fix.MoveB}},
+		{"runs past within the limit", []geom.Piece{line(5, 0, 5, 10.4), line(0, 10, 10, 10)},
+			gap(geom.Pt(5, 10.4), geom.Pt(5, 10), end(0, true), end(1, false), true), "run on or cut back", []fix.OpKind{fix.MoveB}},
+		{"runs past by more", []geom.Piece{line(5, 0, 5, 10.7), line(0, 10, 10, 10)},
+			gap(geom.Pt(5, 10.7), geom.Pt(5, 10), end(0, true), end(1, false), true), "", nil},
+		{"slants so that it would have to go further", []geom.Piece{line(0, 0, 5, 9.6), line(5.1, 10, 15, 10)},
+			gap(geom.Pt(5, 9.6), geom.Pt(5.1, 10), end(0, true), end(1, false), true), "run on or cut back", []fix.OpKind{fix.MoveB}},
+		{"beside the piece", []geom.Piece{line(0, 9.6, 5, 9.6), line(5, 10, 15, 10)},
+			gap(geom.Pt(5, 9.6), geom.Pt(5, 10), end(0, true), end(1, false), true), "bridged", []fix.OpKind{fix.Add}},
+		{"the two ends of a short line", []geom.Piece{line(0, 0, 0.01, 0)},
+			gap(geom.Pt(0.01, 0), geom.Pt(0, 0), end(0, true), end(0, false), false), "", nil},
+		{"no partner", []geom.Piece{line(0, 0, 5, 0)},
+			gap(geom.Pt(5, 0), geom.Pt(5, 0), end(0, true), end(-1, false), false), "", nil},
+	} {
+		d := drawn(tt.pieces...)
+		e := repair.CloseGap(d, &tt.gap, options.Gap)
+		var kinds []fix.OpKind
+		for _, op := range e.Ops {
+			kinds = append(kinds, op.Kind)
+		}
+		if !slices.Equal(kinds, tt.kinds) || tt.kinds != nil && !strings.Contains(e.Note, tt.note) {
+			t.Errorf("%s: %v, %q", tt.name, kinds, e.Note)
+		}
+		if moved := farthest(d, &e); moved > options.Gap || tt.kinds != nil && math.Abs(e.Moved-moved) > 1e-9 {
+			t.Errorf("%s: %g mm moved, %g told", tt.name, moved, e.Moved)
 		}
 	}
 }

@@ -3,6 +3,7 @@ package repair_test
 import (
 	"context"
 	"math"
+	"slices"
 	"testing"
 
 	"sluice/fix"
@@ -77,6 +78,10 @@ func TestSlots(t *testing.T) {
 		{"notch with a round bottom", []geom.Path{append(geom.Path{
 			line(0, 0, 30, 0), line(30, 0, 30, 15), geom.Bulge(geom.Pt(30, 15), geom.Pt(30.8, 15), -1), line(30.8, 15, 30.8, 0)},
 			poly(30.8, 0, 60, 0, 60, 40, 0, 40, 0, 0)[:4]...)}, 1, 15*0.35 + math.Pi/8*(1.15*1.15-0.64), 1e-6, 15},
+		{"notch with a flat bottom and round corners", []geom.Path{append(geom.Path{
+			line(0, 0, 30, 0), line(30, 0, 30, 14.8), geom.Bulge(geom.Pt(30, 14.8), geom.Pt(30.2, 15), 1-math.Sqrt2), line(30.2, 15, 30.6, 15),
+			geom.Bulge(geom.Pt(30.6, 15), geom.Pt(30.8, 14.8), 1-math.Sqrt2), line(30.8, 14.8, 30.8, 0)},
+			poly(30.8, 0, 60, 0, 60, 40, 0, 40, 0, 0)[:4]...)}, 1, 15 * 0.35, 1e-6, 14.8},
 		{"comb", []geom.Path{comb}, 12, 12 * 6 * 0.65, 1e-6, 72},
 		{"tapered", []geom.Path{poly(0, 0, 29.5, 0, 29.8, 15, 30.4, 15, 30.7, 0, 60, 0, 60, 40, 0, 40)}, 1, 0, 30, 15},
 	} {
@@ -145,5 +150,24 @@ func TestSlots(t *testing.T) {
 				t.Errorf("gaps %+v", s.Gaps)
 			}
 		})
+	}
+}
+
+// TestSlotsOfOthers: a slot of an outline whose strokes are not its own is left, and
+// told of every slot.
+func TestSlotsOfOthers(t *testing.T) {
+	d := drawn(append(poly(0, 0, 60, 0, 60, 40, 0, 40), poly(10, 10, 30, 10, 30, 10.6, 10, 10.6)...)...)
+	s := sheetOf(t, d)
+	slots := slotsOf(t, d, 1)
+	o := s.Outlines[s.Parts[0].Holes[0]]
+	o.Src = slices.Clone(o.Src)
+	o.Src[0] = -1 // the bridge of a gap
+	for name, f := range map[string]func() ([]fix.Edit, []bool){
+		"widened": func() ([]fix.Edit, []bool) { return repair.WidenSlots(d, &o, slots, 1.15, fit.UsesOf(s)) },
+		"etched":  func() ([]fix.Edit, []bool) { return repair.EtchSlots(d, &o, slots, fit.UsesOf(s)) },
+	} {
+		if edits, done := f(); len(edits) > 0 || !slices.Equal(done, []bool{false}) {
+			t.Errorf("%s: %v, done %v", name, edits, done)
+		}
 	}
 }
