@@ -71,6 +71,11 @@ func TestCloseGap(t *testing.T) {
 		// A half disc of radius 10 on the x axis.
 		{"line and arc", []geom.Piece{line(-10, 0, 9.7, 0), arc(0, 0, 10, deg(0.2, 10), 180)}, 50 * math.Pi, 1e-6, "line and arc run on", 2},
 		{"line and arc past each other", []geom.Piece{line(-10, 0, 10.3, 0), arc(0, 0, 10, -deg(0.2, 10), 180)}, 50 * math.Pi, 1e-6, "line and arc run on", 2},
+		// The cap of that disc above y = 6.
+		{"line and arc off the centre", []geom.Piece{line(-8, 6, 7.7, 6), geom.Arc(geom.Pt(0, 0), 10, math.Atan2(6, 8)+0.02, math.Pi-2*math.Atan2(6, 8)-0.02)},
+			100*math.Acos(0.6) - 48, 1e-6, "line and arc run on", 2},
+		{"line and arc past each other off the centre", []geom.Piece{line(-8, 6, 8.3, 6), geom.Arc(geom.Pt(0, 0), 10, math.Atan2(6, 8)-0.02, math.Pi-2*math.Atan2(6, 8)+0.02)},
+			100*math.Acos(0.6) - 48, 1e-6, "line and arc run on", 2},
 		// A lens: two arcs of radius 10 about (0,-6) and (0,6), ends at (8,0), (-8,0).
 		{"arc and arc", []geom.Piece{
 			geom.Bulge(geom.Pt(8, 0), geom.Pt(-8, 0), 0.5).Sub(0.02, 1), geom.Bulge(geom.Pt(-8, 0), geom.Pt(8, 0), 0.5).Sub(0, 0.99),
@@ -109,6 +114,9 @@ func TestCloseGap(t *testing.T) {
 					t.Fatalf("gaps %+v, %d outlines", s.Gaps, len(s.Outlines))
 				}
 				o := &s.Outlines[0]
+				if off, _ := o.Pieces.Dist(e.At); off > 0.01 {
+					t.Errorf("told at %v, %g mm off the outline", e.At, off)
+				}
 				if math.Abs(o.Area-tt.area) > tt.tol || len(o.Pieces) != tt.pieces2 {
 					t.Errorf("area %.7f of %d pieces, want %.7f of %d", o.Area, len(o.Pieces), tt.area, tt.pieces2)
 				}
@@ -179,6 +187,12 @@ func TestCloseGapWithin(t *testing.T) {
 			gap(geom.Pt(10.4, 0), geom.Pt(10, 0.1), end(0, true), end(1, false), false), "lines run on", []fix.OpKind{fix.MoveB, fix.MoveA}},
 		{"cutting back takes more than half", []geom.Piece{line(9.7, 0, 10.4, 0), line(10, 0.1, 10, 10)},
 			gap(geom.Pt(10.4, 0), geom.Pt(10, 0.1), end(0, true), end(1, false), false), "bridged", []fix.OpKind{fix.Add}},
+		{"cutting an arc back takes less than half", []geom.Piece{geom.Arc(geom.Pt(0, 0), 10, 0.05, -0.09), line(10, 0, 0, 0)},
+			gap(geom.Polar(geom.Point{}, 10, -0.04), geom.Pt(10, 0), end(0, true), end(1, false), false), "line and arc run on", []fix.OpKind{fix.MoveB, fix.MoveA}},
+		{"cutting an arc back takes more than half", []geom.Piece{geom.Arc(geom.Pt(0, 0), 10, 0.02, -0.06), line(10, 0, 0, 0)},
+			gap(geom.Polar(geom.Point{}, 10, -0.04), geom.Pt(10, 0), end(0, true), end(1, false), false), "bridged", []fix.OpKind{fix.Add}},
+		{"the same of an arc that runs the other way", []geom.Piece{geom.Arc(geom.Pt(0, 0), 10, -0.02, 0.06), line(10, 0, 0, 0)},
+			gap(geom.Polar(geom.Point{}, 10, 0.04), geom.Pt(10, 0), end(0, true), end(1, false), false), "bridged", []fix.OpKind{fix.Add}},
 		{"stops short within the limit", []geom.Piece{line(5, 0, 5, 9.6), line(0, 10, 10, 10)},
 			gap(geom.Pt(5, 9.6), geom.Pt(5, 10), end(0, true), end(1, false), true), "run on or cut back", []fix.OpKind{fix.MoveB}},
 		{"runs past within the limit", []geom.Piece{line(5, 0, 5, 10.4), line(0, 10, 10, 10)},
@@ -220,5 +234,14 @@ func TestDropOverhang(t *testing.T) {
 	s = sheetOf(t, after)
 	if len(s.Strays)+len(s.Gaps)+len(s.Open) != 0 || len(s.Outlines) != 1 || s.Outlines[0].Area != 400 {
 		t.Errorf("%d strays, %d gaps, outlines %+v", len(s.Strays), len(s.Gaps), s.Outlines)
+	}
+}
+
+// TestDropWholeStray: of a stray piece that hangs on nothing all goes.
+func TestDropWholeStray(t *testing.T) {
+	d := drawn(line(0, 0, 0.4, 0), line(10, 0, 20, 0))
+	after, _, _ := fix.Apply(d, []fix.Fix{{Edits: []fix.Edit{{Ops: []fix.Op{repair.DropStray(d, &outline.Stray{Stroke: 0})}}}}})
+	if len(after.Strokes) != 1 || after.Strokes[0].A != geom.Pt(10, 0) {
+		t.Errorf("left: %+v", after.Strokes)
 	}
 }

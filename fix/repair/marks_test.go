@@ -3,6 +3,7 @@ package repair
 import (
 	"math"
 	"slices"
+	"strings"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
@@ -131,8 +132,23 @@ func TestMarkChoices(t *testing.T) {
 			if len(out.Strokes) > 0 {
 				t.Errorf("%s: still there", tt.choice)
 			}
+		case !strings.HasSuffix(e.Kind, "-mark"):
+			t.Errorf("%s: told as %q", tt.choice, e.Kind)
 		case len(out.Strokes) != 1 || out.Strokes[0].As != tt.as || out.Strokes[0].Layer != tt.layer || out.Strokes[0].Piece != line:
 			t.Errorf("%s, noted %t: %+v", tt.choice, tt.noted, out.Strokes)
+		}
+	}
+}
+
+// TestLayer: a layer is found by its name, or added once.
+func TestLayer(t *testing.T) {
+	d := &drawing.Drawing{Layers: []drawing.Layer{{Name: "0"}, {Name: "A"}}}
+	if a, b := FindLayer(d, "A"), FindLayer(d, EtchLayer); a != 1 || b != -1 {
+		t.Errorf("found at %d and %d", a, b)
+	}
+	for range 2 {
+		if a, b, c := Layer(d, "A"), Layer(d, EtchLayer), FindLayer(d, EtchLayer); a != 1 || b != 2 || c != 2 || len(d.Layers) != 3 {
+			t.Errorf("at %d, %d, %d of %d", a, b, c, len(d.Layers))
 		}
 	}
 }

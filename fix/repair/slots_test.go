@@ -171,3 +171,57 @@ func TestSlotsOfOthers(t *testing.T) {
 		}
 	}
 }
+
+// TestNoWalls: what has no two walls of its own is left as it is.
+func TestNoWalls(t *testing.T) {
+	notch := poly(0, 0, 30, 0, 30, 15, 30.8, 15, 30.8, 0, 60, 0, 60, 40, 0, 40)
+	slot := clear.Narrow{Width: 0.8, Length: 15, PieceA: 1, PieceB: 3}
+	flat := poly(0, 0, 10, 0, 20, 0, 20, 10, 0, 10)
+	for _, tt := range []struct {
+		name   string
+		path   geom.Path
+		change func(*clear.Narrow)
+		wide   bool
+	}{
+		{"a notch", notch, func(*clear.Narrow) {}, true},
+		{"between two outlines", notch, func(s *clear.Narrow) { s.RingB = 1 }, false},
+		{"within one piece", notch, func(s *clear.Narrow) { s.PieceB = 1 }, false},
+		{"a narrow place between long edges", notch, func(s *clear.Narrow) { s.Length = 3 }, false},
+		{"wide enough", notch, func(s *clear.Narrow) { s.Width = 1.2 }, false},
+		{"along one edge", flat, func(s *clear.Narrow) { s.PieceA, s.PieceB = 0, 1 }, false},
+	} {
+		s := slot
+		tt.change(&s)
+		wide, done, moved := repair.Widen(tt.path, []clear.Narrow{s}, 1.15)
+		if done[0] != tt.wide || (moved > 0) != tt.wide || len(wide) != len(tt.path) || !tt.wide && !slices.Equal(wide, tt.path) {
+			t.Errorf("%s: widened %v, moved %g: %v", tt.name, done, moved, wide)
+		}
+	}
+}
+
+// TestEtchOnlyPlainSlots: a notch is closed and etched only where a line closes it
+// squarely and it leads into nothing wider.
+func TestEtchOnlyPlainSlots(t *testing.T) {
+	for _, tt := range []struct {
+		name   string
+		xy     []float64 // of the notch, from its mouth to its mouth
+		piece  [2]int32  // its walls
+		etched bool
+	}{
+		{"plain", []float64{30, 0, 30, 15, 30.8, 15, 30.8, 0}, [2]int32{1, 3}, true},
+		{"one wall further out than the other", []float64{30, 0, 30, 15, 30.8, 15, 30.8, -2}, [2]int32{1, 3}, false},
+		{"leads into a chamber", []float64{30, 0, 30, 15, 27, 15, 27, 20, 33.8, 20, 33.8, 15, 30.8, 15, 30.8, 0}, [2]int32{1, 7}, false},
+	} {
+		path := poly(append(append([]float64{0, 0}, tt.xy...), 60, tt.xy[len(tt.xy)-1], 60, 40, 0, 40)...)
+		d := drawn(path...)
+		d.Layers = append(d.Layers, drawing.Layer{Name: repair.EtchLayer})
+		s := sheetOf(t, d)
+		o := &s.Outlines[0]
+		first := slices.IndexFunc(o.Pieces, func(p geom.Piece) bool { return p.A == geom.Pt(0, 0) })
+		at := func(k int32) int32 { return (int32(first) + k) % int32(len(path)) }
+		slots := []clear.Narrow{{Width: 0.8, Length: 15, PieceA: at(tt.piece[0]), PieceB: at(tt.piece[1])}}
+		if edits, done := repair.EtchSlots(d, o, slots, fit.UsesOf(s)); done[0] != tt.etched || len(edits) > 0 != tt.etched {
+			t.Errorf("%s: etched %v, %d edits", tt.name, done, len(edits))
+		}
+	}
+}
