@@ -37,8 +37,10 @@ func TestLayOut(t *testing.T) {
 		{"one of each", func(*job.Job) {}, 1, 1, math.NaN()},
 		{"three kits", func(j *job.Job) { j.Cost.Kits = 3 }, 3, 1, math.NaN()},
 		{"more than a sheet holds", func(j *job.Job) { j.Cost.Kits, j.Sheet.Size, j.Layout.Sheets = 2, []float64{200, 120}, 2 }, 2, 2, math.NaN()},
-		{"grain along x", func(j *job.Job) { j.Layout.Grain = "x" }, 1, 1, 0},
-		{"grain along y", func(j *job.Job) { j.Layout.Grain = "y" }, 1, 1, 90},
+		{"grain along a long sheet", func(j *job.Job) { j.Layout.Grain, j.Sheet.Size = "x", []float64{600, 200} }, 1, 1, 0},
+		{"grain along x of a high sheet", func(j *job.Job) { j.Layout.Grain, j.Sheet.Size = "x", []float64{200, 600} }, 1, 1, 0},
+		{"grain across a long sheet", func(j *job.Job) { j.Layout.Grain, j.Sheet.Size = "y", []float64{600, 200} }, 1, 1, 90},
+		{"grain along y of a high sheet", func(j *job.Job) { j.Layout.Grain, j.Sheet.Size = "y", []float64{200, 600} }, 1, 1, 90},
 		{"clamps", func(j *job.Job) { j.Layout.Clamps = "0 0 400 50; 0 50 50 400" }, 1, 1, math.NaN()},
 	} {
 		j := job.Default()

@@ -154,7 +154,10 @@ func TestTabsOfOpenOutlines(t *testing.T) {
 	}
 	_, out := repair(t, "strip", ways(box(0, 0, 60, 20))["as drawn"], j)
 	in := without(t, out, lint.LayerOutside)
-	_, got := repair(t, "strip", in, j)
+	rep, got := repair(t, "strip", in, j)
+	if rep.Held != "" {
+		t.Errorf("held back: %s", rep.Held)
+	}
 	was, is := pieces(t, in), pieces(t, got)
 	if a, b := length(was[lint.LayerTab]), length(is[lint.LayerTab]); a == 0 || math.Abs(a-b) > 1e-6 {
 		t.Errorf("%g mm of tabs, %g before", b, a)
