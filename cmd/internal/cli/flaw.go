@@ -10,7 +10,7 @@ import (
 	"sluice/lint"
 	"sluice/lint/job"
 	"sluice/lint/report"
-	"sluice/testdata"
+	"sluice/lint/rules"
 )
 
 // flaw is a rule's pair of small drawings, judged.
@@ -24,13 +24,13 @@ type flaw struct {
 // it.
 func (c *call) flawOf(id string) *flaw {
 	j := job.Default()
-	if data, err := testdata.Rules.ReadFile(path.Join("rules", id, "job.toml")); err == nil {
+	if data, err := rules.Drawings.ReadFile(path.Join("flaws", id, "job.toml")); err == nil {
 		if j, err = job.Parse(data, "job.toml", nil); err != nil {
 			return nil
 		}
 	}
 	judged := func(name string) *lint.Result {
-		data, err := testdata.Rules.ReadFile(path.Join("rules", id, name))
+		data, err := rules.Drawings.ReadFile(path.Join("flaws", id, name))
 		if err != nil {
 			return nil
 		}
