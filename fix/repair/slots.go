@@ -168,6 +168,10 @@ func spread(path geom.Path, by []float64) (geom.Path, bool) {
 			joints[i] = old
 		case p.B.Dist(q.A) <= 1e-7:
 			joints[i] = p.B
+		case carried[i] && q.R == 0 && offLine(*q, p.B) <= 1e-7: // a round corner of a flat end, which runs on to it
+			joints[i] = p.B
+		case carried[j] && p.R == 0 && offLine(*p, q.A) <= 1e-7:
+			joints[i] = q.A
 		default:
 			x, ok := nearestCross(*p, *q, old)
 			if !ok || x.Dist(old) > 6*max(by[i], by[j], by[(i+n-1)%n], by[(j+1)%n]) {
