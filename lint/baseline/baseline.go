@@ -151,11 +151,11 @@ func (b *Baseline) nameOf(path string) string {
 	return filepath.ToSlash(full)
 }
 
-var figures = regexp.MustCompile(`[0-9]+(\.[0-9]+)?`)
+var numberIn = regexp.MustCompile(`[0-9]+(\.[0-9]+)?`)
 
 // kindOf is what is accepted where a finding is.
 func kindOf(f *lint.Finding) accepted {
-	return accepted{Rule: f.Rule, Layer: f.Layer, Part: f.Part, Message: figures.ReplaceAllString(f.Message, "#"), Count: 1}
+	return accepted{Rule: f.Rule, Layer: f.Layer, Part: f.Part, Message: numberIn.ReplaceAllString(f.Message, "#"), Count: 1}
 }
 
 // kindsOf gathers findings that are alike.

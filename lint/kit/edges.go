@@ -5,6 +5,8 @@ import (
 	"math"
 	"slices"
 	"sort"
+
+	"sluice/geom"
 )
 
 // pairOf names two edges by index.
@@ -96,6 +98,12 @@ func mates(runs []Edge, o Options) []pairOf {
 
 // span is the distance from the first step to the last.
 func (e *Edge) span() float64 { return e.Steps[len(e.Steps)-1].Pos - e.Steps[0].Pos }
+
+// Middle returns the middle of the edge, out from its inner level by out (mm).
+func (e *Edge) Middle(out float64) geom.Point {
+	mid := (e.Steps[0].Pos + e.Steps[len(e.Steps)-1].Pos) / 2
+	return e.U.Mul(mid).Add(e.Out.Mul(e.Level + out))
+}
 
 // spans lists the runs of at least least steps by number of steps and span.
 func spans(runs []Edge, least int) []int {

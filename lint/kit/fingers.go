@@ -195,8 +195,7 @@ func (m *matcher) pairSelf(list []int) {
 // leave notes a finger edge without a mate.
 func (m *matcher) leave(e int) {
 	ed := &m.k.Edges[e]
-	mid := (ed.Steps[0].Pos + ed.Steps[len(ed.Steps)-1].Pos) / 2
-	at := ed.U.Mul(mid).Add(ed.Out.Mul(ed.Level + ed.Depth/2))
+	at := ed.Middle(ed.Depth / 2)
 	// Nearest tab's end, as a place that can be seen on the drawing.
 	best := math.Inf(1)
 	mark := at

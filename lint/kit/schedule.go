@@ -118,16 +118,3 @@ func (k *Kit) Schedule() []Line {
 	}
 	return lines
 }
-
-// Meets returns, by number from 1 (index 0 is unused), the numbers of the parts
-// that parts of it can meet, ascending.
-func (k *Kit) Meets() [][]int {
-	lines := k.Schedule()
-	out := make([][]int, len(lines)+1)
-	for i := range lines {
-		l := append(slices.Clone(lines[i].GoesInto), lines[i].Takes...)
-		slices.Sort(l)
-		out[i+1] = slices.Compact(l)
-	}
-	return out
-}

@@ -5,12 +5,13 @@ import (
 
 	"sluice/lint"
 	"sluice/lint/job"
+	"sluice/lint/report"
 )
 
 // A rule ran unless the job or, where it says nothing, the rule itself switches
 // it off; one that is not known will never find anything.
 func TestRan(t *testing.T) {
-	e := &engine{rules: []ruleText{{ID: "thin-web", Severity: "warning"}, {ID: "resting", Severity: "off"}}}
+	e := &engine{rules: []report.Rule{{ID: "thin-web", Severity: "warning"}, {ID: "resting", Severity: "off"}}}
 	for _, tt := range []struct {
 		rule, set string
 		want      bool

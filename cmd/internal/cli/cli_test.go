@@ -3,17 +3,14 @@ package cli
 import (
 	"context"
 	"errors"
-	"maps"
 	"os"
 	"path/filepath"
-	"slices"
 	"strings"
 	"syscall"
 	"testing"
 
-	"github.com/google/go-cmp/cmp"
-
 	"sluice/lint/job"
+	"sluice/lint/report"
 )
 
 // Help is short, has examples and fits 100 columns.
@@ -21,7 +18,7 @@ func TestHelp(t *testing.T) {
 	texts := map[string]string{"": overview()}
 	for _, c := range commands() {
 		texts[c.name] = c.help()
-		if c.title == "" || c.about == "" || c.needs == "" || len(c.formats) == 0 || len(c.examples) == 0 || c.run == nil {
+		if c.title == "" || c.about == "" || c.needs == "" || len(c.formats()) == 0 || len(c.examples) == 0 || c.run == nil {
 			t.Errorf("%s: the table has a gap", c.name)
 		}
 	}
@@ -31,7 +28,7 @@ func TestHelp(t *testing.T) {
 			t.Errorf("%s: %d lines are more than a screen", name, len(lines))
 		}
 		for _, l := range lines {
-			if n := len([]rune(l)); n > helpWidth {
+			if n := len([]rune(l)); n > report.TextWidth {
 				t.Errorf("%s: %d columns: %s", name, n, l)
 			}
 		}
@@ -41,16 +38,11 @@ func TestHelp(t *testing.T) {
 	}
 }
 
-// Every format of the table is written, and none besides.
+// Every form of output belongs to a command that has no other besides.
 func TestFormats(t *testing.T) {
-	e := wired()
-	for name, written := range map[string][]string{
-		"lint":  slices.Sorted(maps.Keys(e.lintForms)),
-		"fix":   slices.Sorted(maps.Keys(e.fixForms)),
-		"parts": slices.Sorted(maps.Keys(e.partsForms)),
-	} {
-		if d := cmp.Diff(slices.Sorted(slices.Values(findCommand(name).formats)), written); d != "" {
-			t.Errorf("%s (-table +written):\n%s", name, d)
+	for _, f := range report.Formats {
+		if c := findCommand(f.Command); c == nil || c.only != "" {
+			t.Errorf("--format %s is of %s, which takes none", f.Name, f.Command)
 		}
 	}
 }

@@ -10,6 +10,7 @@ import (
 	"runtime"
 	"sync"
 
+	"sluice/fix/diff"
 	"sluice/lint"
 	"sluice/lint/cache"
 	"sluice/lint/job"
@@ -21,7 +22,7 @@ import (
 // command line need no drawing. Every field is set.
 type engine struct {
 	// rules are the rules that exist, in the order in which they are listed.
-	rules []ruleText
+	rules []report.Rule
 	// check reads and judges a drawing on so many cores, 0 for all; what cannot be
 	// read is in Result.Err.
 	check func(ctx context.Context, path string, r io.Reader, j *job.Job, cores int) *lint.Result
@@ -29,10 +30,9 @@ type engine struct {
 	fix func(ctx context.Context, path string, r io.Reader, j *job.Job, o fixOptions) (*lint.Repaired, []byte, error)
 	// edits are the kinds of edit that fix can be told to make alone.
 	edits []string
-	// compare writes the difference of two judged drawings in a format; all: in full.
-	compare func(w io.Writer, format string, all bool, before, after *lint.Result) (same bool, err error)
-	// estimate writes what a judged drawing takes to cut, in a format.
-	estimate func(w io.Writer, format string, r *lint.Result) error
+	// compare tells what differs between two judged drawings by more than a
+	// tolerance, mm.
+	compare func(before, after *lint.Result, tolerance float64) *diff.Diff
 	// layOut repairs a drawing and lays its parts out on sheets, best so far if ctx
 	// ends. tell gets the share of the search that is done.
 	layOut func(ctx context.Context, path string, r io.Reader, j *job.Job, o fixOptions, tell func(share float64)) ([]mend.SheetOut, error)
@@ -43,16 +43,6 @@ type engine struct {
 	// build tells this build of the program from others; "": what it finds is kept
 	// only where --cache says so.
 	build string
-
-	lintForms  map[string]*lintForm
-	fixForms   map[string]func(w io.Writer, c *call, r *lint.Repaired) error
-	partsForms map[string]func(w io.Writer, c *call, r *lint.Result) error
-}
-
-// lintForm is a form of the findings.
-type lintForm struct {
-	write func(w io.Writer, c *call, results []*lint.Result) error
-	drawn bool // it has pictures: the results must come with their drawings
 }
 
 // fixOptions are what a repair is told besides the job.
@@ -64,23 +54,6 @@ type fixOptions struct {
 	cores         int  // 0: all
 }
 
-// ruleText is a rule as explain tells it.
-type ruleText struct {
-	ID         string `json:"id"`
-	Title      string `json:"title"`
-	Severity   string `json:"severity"`
-	Limit      string `json:"limit"`
-	What       string `json:"what"`
-	Why        string `json:"why"`
-	Bad        string `json:"bad"`
-	Good       string `json:"good"`
-	Exceptions string `json:"exceptions"`
-	Repair     string `json:"repair"`
-	Fix        string `json:"fix"`
-	Reason     string `json:"reason"`
-	Since      string `json:"since"`
-}
-
 // ruleIDs returns the ids of the rules, nil if there are none to know.
 func (e *engine) ruleIDs() []string {
 	var ids []string
@@ -88,16 +61,6 @@ func (e *engine) ruleIDs() []string {
 		ids = append(ids, e.rules[i].ID)
 	}
 	return ids
-}
-
-// title returns a rule's title, "" for an unknown rule.
-func (e *engine) title(id string) string {
-	for i := range e.rules {
-		if e.rules[i].ID == id {
-			return e.rules[i].Title
-		}
-	}
-	return ""
 }
 
 // judge opens and judges a drawing. Whatever goes wrong with it is in the
@@ -130,10 +93,10 @@ func (c *call) judgeThrough(in input, j *job.Job, filter func(io.Reader) io.Read
 // the same job before, and returns the result without the drawing.
 func (c *call) judgeShort(in input, j *job.Job, kept *cache.Store) *lint.Result {
 	if kept == nil || in.path == "-" || in.err != nil {
-		return report.Shorten(c.judge(in, j))
+		return lint.Shorten(c.judge(in, j))
 	}
 	return kept.Judged(in.path, j, func(filter func(io.Reader) io.Reader) *lint.Result {
-		return report.Shorten(c.judgeThrough(in, j, filter))
+		return lint.Shorten(c.judgeThrough(in, j, filter))
 	})
 }
 

@@ -10,6 +10,7 @@ import (
 	"strings"
 
 	"sluice/lint"
+	"sluice/lint/figures"
 	"sluice/lint/job"
 	"sluice/lint/report"
 )
@@ -65,7 +66,7 @@ func (c *call) fix() int {
 	}
 	status := c.print(r.printed)
 	if !c.quiet {
-		_ = report.FixSummary(c.stderr, r.done) // nobody is left to be told
+		_ = report.FixSummary(c.stderr, figures.RepairOf(r.done)) // nobody is left to be told
 		if r.told != "" {
 			fmt.Fprintf(c.stderr, "paths: %s\n", r.told)
 		}
@@ -164,14 +165,15 @@ func (c *call) repair(t *target) (r repair) {
 	var files []file
 	switch t.out {
 	case "":
-		r.printed, err = c.reported("text", done)
+		plan, _ := report.FormatOf("fix", "text")
+		r.printed, err = c.reported(plan, done)
 	case "-":
 		r.printed = drawing
 	default:
 		files = append(files, file{t.out, drawing})
 	}
 	if err == nil && t.report != "" {
-		var form string
+		var form report.Format
 		var text []byte
 		if form, err = c.reportForm(t.report); err == nil {
 			text, err = c.reported(form, done)
@@ -196,28 +198,39 @@ func (c *call) repair(t *target) (r repair) {
 }
 
 // reported renders the report of a repair.
-func (c *call) reported(form string, done *lint.Repaired) ([]byte, error) {
+func (c *call) reported(form report.Format, done *lint.Repaired) ([]byte, error) {
 	var b bytes.Buffer
-	err := c.engine.fixForms[form](&b, c, done)
+	err := form.Write(&b, &report.Repair{About: c.about(done.Before.Job), Repair: figures.RepairOf(done)})
 	return b.Bytes(), err
 }
 
 // reportForm returns the form of a report: by --format, else by the ending.
-func (c *call) reportForm(path string) (string, error) {
-	switch ext := strings.ToLower(filepath.Ext(path)); {
-	case c.format != "":
-		return c.format, nil
-	case ext == ".html" || ext == ".htm":
-		return "html", nil
-	case ext == ".json":
-		return "json", nil
-	case ext == ".txt" || path == "-" || path == "":
-		return "text", nil
-	default:
-		endings := []string{".html", ".json", ".txt"}
-		return "", fmt.Errorf("--report %s: the ending tells the form; did you mean %s? (%s)",
-			path, job.Nearest(ext, endings), strings.Join(endings, ", "))
+func (c *call) reportForm(path string) (report.Format, error) {
+	if c.format != "" {
+		return c.form(), nil
 	}
+	if path == "-" || path == "" {
+		f, _ := report.FormatOf("fix", "text")
+		return f, nil
+	}
+	ext := strings.ToLower(filepath.Ext(path))
+	forms, _ := report.FormatsOf("fix")
+	for _, f := range forms {
+		if slices.Contains(f.Endings(), ext) {
+			return f, nil
+		}
+	}
+	return report.Format{}, fmt.Errorf("--report %s: the ending tells the form; did you mean %s? (%s)",
+		path, job.Nearest(ext, reportEndings()), strings.Join(reportEndings(), ", "))
+}
+
+// reportEndings lists the endings of --report, one for each form.
+func reportEndings() (list []string) {
+	forms, _ := report.FormatsOf("fix")
+	for _, f := range forms {
+		list = append(list, f.Endings()[0])
+	}
+	return list
 }
 
 // gradeRepair returns the status for what a repair left.

@@ -5,6 +5,7 @@ import (
 	"path/filepath"
 	"strings"
 
+	"sluice/lint/figures"
 	"sluice/lint/report"
 )
 
@@ -57,7 +58,7 @@ func (c *call) layOut(t *target) int {
 	}
 	if !c.quiet {
 		for i := range sheets {
-			_ = report.FixSummary(c.stderr, sheets[i].Repaired)
+			_ = report.FixSummary(c.stderr, figures.RepairOf(sheets[i].Repaired))
 		}
 		_ = report.LayoutSummary(c.stderr, t.in.path, told) // nobody is left to be told
 	}

@@ -4,15 +4,19 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"maps"
+	"slices"
 	"strings"
 
 	"sluice/lint"
+	"sluice/lint/figures"
 	"sluice/lint/job"
+	"sluice/lint/report"
 )
 
 // lint judges drawings and writes what was found.
 func (c *call) lint() int {
-	form := c.engine.lintForms[c.formatName()]
+	form := c.form()
 	settings, err := c.newJobs()
 	if err != nil {
 		return c.failf("%v", err)
@@ -32,7 +36,7 @@ func (c *call) lint() int {
 		return c.failf("%v", err)
 	}
 	results := c.judgeAll(inputs, settings, func(in input, j *job.Job) *lint.Result {
-		if form.drawn {
+		if form.Drawn {
 			return c.judge(in, j)
 		}
 		return c.judgeShort(in, j, kept)
@@ -47,7 +51,11 @@ func (c *call) lint() int {
 	for _, r := range results {
 		status = max(status, c.grade(r))
 	}
-	status = max(status, c.render(func(w io.Writer) error { return form.write(w, c, results) }))
+	failOn, _ := lint.ParseSeverity(c.failOn) // never: off
+	status = max(status, c.write(&report.Check{
+		About: c.about(commonJob(results)), Check: figures.CheckOf(results), FailOn: failOn,
+		Text: report.TextOptions{All: c.all, Quiet: c.quiet, Color: c.colored(), After: c.acceptedText()},
+	}))
 	c.tellUseless(results)
 	return status
 }
@@ -132,4 +140,43 @@ func paths(inputs []input) []string {
 		list = append(list, in.path)
 	}
 	return list
+}
+
+// form returns the form of output that is asked for, else the command's default.
+func (c *call) form() report.Format {
+	f, _ := report.FormatOf(c.command.name, c.format) // the flags have been checked
+	return f
+}
+
+// write writes what the command has to say in the form asked for.
+func (c *call) write(content any) int {
+	return c.render(func(w io.Writer) error { return c.form().Write(w, content) })
+}
+
+// about returns what reports say of the program and of the rules, with the
+// severities that a job sets; without one (nil) with their own.
+func (c *call) about(j *job.Job) report.About {
+	rules := slices.Clone(c.engine.rules)
+	for i := range rules {
+		if j != nil && j.Rules[rules[i].ID] != "" {
+			rules[i].Severity = j.Rules[rules[i].ID]
+		}
+	}
+	return report.About{Version: Version, Rules: rules}
+}
+
+// commonJob returns a job that sets the severities of all drawings, nil if their
+// jobs differ in that; then the rules' own are the only ones true of all.
+func commonJob(rs []*lint.Result) *job.Job {
+	var common *job.Job
+	for _, r := range rs {
+		switch {
+		case r.Job == nil || r.Job == common:
+		case common == nil:
+			common = r.Job
+		case !maps.Equal(common.Rules, r.Job.Rules):
+			return nil
+		}
+	}
+	return common
 }

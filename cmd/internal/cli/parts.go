@@ -1,16 +1,18 @@
 package cli
 
-import "io"
+import (
+	"sluice/lint/figures"
+	"sluice/lint/report"
+)
 
 // parts writes the part schedule of a drawing.
 func (c *call) parts() int {
-	write := c.engine.partsForms[c.formatName()]
 	return c.withOne(func(s *jobs) int {
 		r, err := c.judgeOne(c.args[0], s)
 		if err != nil {
 			return c.failf("%v", err)
 		}
-		return c.render(func(w io.Writer) error { return write(w, c, r) })
+		return c.write(&report.Parts{About: c.about(r.Job), Parts: figures.PartsOf(r)})
 	})
 }
 
