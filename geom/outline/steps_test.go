@@ -166,3 +166,91 @@ func TestEtchPaths(t *testing.T) {
 		}
 	}
 }
+
+// TestTabsRead: stretches left uncut belong to their outline; each run of them is one
+// tab, over a corner and over the start of the outline too.
+func TestTabsRead(t *testing.T) {
+	whole := about(60, 20)
+	for _, tt := range []struct {
+		name string
+		gaps [][2]float64 // mm along the outline
+		want int32
+	}{
+		{"none", nil, 0},
+		{"two", [][2]float64{{20, 22}, {100, 102}}, 2},
+		{"over a corner", [][2]float64{{59, 61}}, 1},
+		{"over the start", [][2]float64{{0, 1}, {159, 160}}, 1},
+		{"of two stretches", [][2]float64{{20, 21}, {21, 22}, {100, 102}}, 2},
+		{"nothing but tab", [][2]float64{{0, 160}}, 1},
+	} {
+		cuts := []float64{0, 60, 80, 140, 160}
+		for _, g := range tt.gaps {
+			cuts = append(cuts, g[:]...)
+		}
+		slices.Sort(cuts)
+		cuts = slices.Compact(cuts)
+		var strokes []drawing.Stroke
+		tab := 0.0 // mm
+		for i := range cuts[1:] {
+			a, _ := whole.Along(cuts[i])
+			b, _ := whole.Along(math.Mod(cuts[i+1], 160))
+			s := drawing.Stroke{Piece: geom.Line(a, b)}
+			for _, g := range tt.gaps {
+				if cuts[i] >= g[0] && cuts[i+1] <= g[1] {
+					s.Layer = 1
+					tab += cuts[i+1] - cuts[i]
+				}
+			}
+			strokes = append(strokes, s)
+		}
+		s, err := outline.Build(context.Background(), strokes, func(s *drawing.Stroke) outline.Role {
+			return map[int32]outline.Role{0: outline.Cut, 1: outline.Tab}[s.Layer]
+		}, outline.Options{Join: 0.001, Gap: 0.5, Same: 0.01, Search: 10, Kerf: 1})
+		if err != nil || len(s.Outlines) != 1 {
+			t.Fatalf("%s: %d outlines, %v", tt.name, len(s.Outlines), err)
+		}
+		o := &s.Outlines[0]
+		for k, f := range o.Flags {
+			if f&outline.IsTab != 0 {
+				tab -= o.Pieces[k].Length()
+			}
+		}
+		if int32(o.Tabs) != tt.want || math.Abs(tab) > 1e-9 || math.Abs(o.Area-1200) > 1e-9 {
+			t.Errorf("%s: %d tabs, %g mm of them missing, %g mm2", tt.name, o.Tabs, tab, o.Area)
+		}
+	}
+}
+
+// TestCommonEdgesDrawnOnce: an edge that two outlines have in common is cut once where
+// that is asked for, or one is a hole; else it is told and belongs to both.
+func TestCommonEdgesDrawnOnce(t *testing.T) {
+	at := func(x, y, w, h float64) geom.Path {
+		return about(w, h).Transform(geom.Shift(geom.Pt(x+w/2, y+h/2)))
+	}
+	// Two plates with an edge of 20 mm in common, drawn once.
+	pair := append(at(0, 0, 40, 20), at(40, 0, 30, 20)[:3]...)
+	for _, once := range []bool{false, true} {
+		s, err := outline.Build(context.Background(), strokesOf(pair), func(*drawing.Stroke) outline.Role { return outline.Cut },
+			outline.Options{Join: 0.001, Gap: 0.5, Same: 0.01, Search: 10, Kerf: 1, Once: once})
+		if err != nil || len(s.Outlines) != 2 || len(s.Shared) != 1 {
+			t.Fatalf("%d outlines, %d common edges, %v", len(s.Outlines), len(s.Shared), err)
+		}
+		var cut, twin float64 // mm
+		for i := range s.Outlines {
+			for k, f := range s.Outlines[i].Flags {
+				if l := s.Outlines[i].Pieces[k].Length(); f&outline.IsTwin != 0 {
+					twin += l
+				} else {
+					cut += l
+				}
+			}
+		}
+		want := 200.0
+		if !once {
+			want = 220
+		}
+		if math.Abs(cut-want) > 1e-9 || math.Abs(cut+twin-220) > 1e-9 {
+			t.Errorf("once %t: %g mm cut, %g mm left to the other; want %g mm cut", once, cut, twin, want)
+		}
+	}
+}
