@@ -254,3 +254,26 @@ func TestCommonEdgesDrawnOnce(t *testing.T) {
 		}
 	}
 }
+
+// TestFrameIsNotTold: a sheet's frame with its ticks is no part, and what crosses it is
+// not told; a line that crosses a plate is.
+func TestFrameIsNotTold(t *testing.T) {
+	at := func(p geom.Path, x, y float64) geom.Path { return p.Transform(geom.Shift(geom.Pt(x, y))) }
+	paths := []geom.Path{about(400, 280), about(380, 260)}
+	for i := range 6 {
+		x, y := float64(i%3-1)*110, float64(i/3)*100-50
+		paths = append(paths, at(about(80, 60), x, y), at(round(8), x-25, y), at(round(8), x+25, y))
+	}
+	for _, y := range []float64{-1, 1} { // centre marks over both lines of the frame
+		paths = append(paths, geom.Path{geom.Line(geom.Pt(0, y*125), geom.Pt(0, y*145))})
+	}
+	s := built(t, outline.Cut, strokesOf(paths...)...)
+	if len(s.Parts) != 6 || len(s.Crossings) > 0 || len(s.Gaps) > 0 {
+		t.Errorf("%d parts, %d crossings, %d gaps", len(s.Parts), len(s.Crossings), len(s.Gaps))
+	}
+	// A slit on over the edge of a plate.
+	paths = append(paths, geom.Path{geom.Line(geom.Pt(-3, -60), geom.Pt(60, -60))})
+	if s = built(t, outline.Cut, strokesOf(paths...)...); len(s.Crossings) != 1 {
+		t.Errorf("%d crossings told of a line over the edge of a plate", len(s.Crossings))
+	}
+}
