@@ -4,9 +4,8 @@ import (
 	"math"
 	"strings"
 
-	"github.com/tidwall/rtree"
-
 	"sluice/geom"
+	"sluice/geom/index"
 	"sluice/geom/outline"
 	"sluice/lint"
 )
@@ -25,7 +24,7 @@ type Gauge struct {
 // pieces of the sheet when first asked for a width.
 type gauges struct {
 	sheet *outline.Sheet
-	tree  *rtree.RTreeG[*geom.Piece]
+	tree  *index.PieceTree
 }
 
 // gaugesOf returns the gauge of each finding, nil for one whose measure is no length
@@ -69,11 +68,15 @@ func (g *gauges) of(f *lint.Finding) *Gauge {
 	return nil
 }
 
-// disc lays the span across the disc towards the nearest edge.
+// disc lays the span across the disc towards the nearest edge. Another lies as near
+// on the other side, so the span runs from left to right whichever is found.
 func (g *gauges) disc(at geom.Point, m *lint.Measure) *Gauge {
 	dir := geom.Pt(1, 0)
 	if p, ok := g.nearest(at); ok && p != at {
 		dir = p.Sub(at).Unit()
+		if dir.X < -1e-9 || dir.X < 1e-9 && dir.Y < 0 {
+			dir = dir.Mul(-1)
+		}
 	}
 	limit := m.Limit
 	if !(limit > 0) || math.IsInf(limit, 0) || limit > 50*m.Value {
@@ -86,44 +89,21 @@ func (g *gauges) disc(at geom.Point, m *lint.Measure) *Gauge {
 // nearest returns the place on the outlines of the sheet nearest to q.
 func (g *gauges) nearest(q geom.Point) (geom.Point, bool) {
 	if g.tree == nil {
-		g.index()
-	}
-	target := [2]float64{q.X, q.Y}
-	best, found := geom.Point{}, math.Inf(1)
-	g.tree.Nearby(
-		func(lo, hi [2]float64, p *geom.Piece, item bool) float64 {
-			if item {
-				d := p.Dist(q)
-				return d * d
+		var pieces []geom.Piece
+		if g.sheet != nil {
+			for i := range g.sheet.Outlines {
+				pieces = append(pieces, g.sheet.Outlines[i].Pieces...)
 			}
-			dx := max(0, lo[0]-target[0], target[0]-hi[0])
-			dy := max(0, lo[1]-target[1], target[1]-hi[1])
-			return dx*dx + dy*dy
-		},
-		func(_, _ [2]float64, p *geom.Piece, d float64) bool {
-			best, _ = p.Nearest(q)
-			found = d
-			return false
-		})
-	return best, !math.IsInf(found, 1)
-}
-
-func (g *gauges) index() {
-	g.tree = &rtree.RTreeG[*geom.Piece]{}
-	if g.sheet == nil {
-		return
-	}
-	add := func(path geom.Path) {
-		for i := range path {
-			if b := path[i].Box(); b.Finite() {
-				g.tree.Insert([2]float64{b.Min.X, b.Min.Y}, [2]float64{b.Max.X, b.Max.Y}, &path[i])
+			for i := range g.sheet.Open {
+				pieces = append(pieces, g.sheet.Open[i].Pieces...)
 			}
 		}
+		g.tree = index.Scattered(pieces)
 	}
-	for i := range g.sheet.Outlines {
-		add(g.sheet.Outlines[i].Pieces)
+	_, at := g.tree.Nearest(q, math.Inf(1))
+	if at < 0 {
+		return q, false
 	}
-	for i := range g.sheet.Open {
-		add(g.sheet.Open[i].Pieces)
-	}
+	p, _ := g.tree.Pieces[at].Nearest(q)
+	return p, true
 }

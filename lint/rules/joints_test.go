@@ -22,7 +22,7 @@ var jointRules = []*lint.Rule{slotThickness, unmatchedJoint}
 // The two rules about joints: their own drawings, and silence on those of all
 // other rules.
 func TestJointDrawings(t *testing.T) {
-	dirs, err := filepath.Glob(filepath.Join("..", "..", "testdata", "rules", "*"))
+	dirs, err := filepath.Glob(filepath.Join("flaws", "*"))
 	if err != nil || len(dirs) < 10 {
 		t.Fatal("no drawings", err)
 	}
