@@ -73,7 +73,7 @@ func (k *Kit) Relieve(seats []Seat, r float64, d *drawing.Drawing, names []strin
 			skipped = append(skipped, Skipped{int32(i), err})
 			continue
 		}
-		e := fix.Edit{Kind: "open-corner", At: cs[0].At, Ops: ops, Note: fmt.Sprintf("%s opened with a radius of %.3g mm", count(len(cs), "inside corner"), r)}
+		e := fix.Edit{Kind: "open-corner", At: cs[0].At, Ops: ops, Note: fmt.Sprintf("%s opened with a radius of %.3g mm", counted(len(cs), "inside corner"), r)}
 		for _, c := range cs {
 			e.Moved = max(e.Moved, c.Left)
 		}
