@@ -73,6 +73,19 @@ func (b Box) Center() Point { return b.Min.Mid(b.Max) }
 // Diagonal returns the distance between opposite corners.
 func (b Box) Diagonal() float64 { return b.Min.Dist(b.Max) }
 
+// Within reports whether the boxes come within d of each other along x and along
+// y, which is quickly told and no further than d root 2.
+func (b Box) Within(c Box, d float64) bool {
+	return c.Min.X-b.Max.X <= d && b.Min.X-c.Max.X <= d && c.Min.Y-b.Max.Y <= d && b.Min.Y-c.Max.Y <= d
+}
+
+// PointDist2 returns the square of the distance from q to the box, 0 inside.
+func (b Box) PointDist2(q Point) float64 {
+	dx := max(0, b.Min.X-q.X, q.X-b.Max.X)
+	dy := max(0, b.Min.Y-q.Y, q.Y-b.Max.Y)
+	return dx*dx + dy*dy
+}
+
 // Dist returns the distance between the nearest points of the two boxes, 0
 // where they overlap.
 func (b Box) Dist(c Box) float64 {

@@ -3,8 +3,8 @@ package label
 import (
 	"math"
 
-	"sluice/fix/tab/near"
 	"sluice/geom"
+	"sluice/geom/near"
 	"sluice/geom/outline"
 )
 

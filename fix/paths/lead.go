@@ -7,9 +7,9 @@ import (
 
 	"github.com/tidwall/rtree"
 
-	"sluice/fix/tab/near"
 	"sluice/geom"
 	"sluice/geom/clear"
+	"sluice/geom/near"
 	"sluice/geom/outline"
 )
 

@@ -4,8 +4,8 @@ import (
 	"math"
 	"slices"
 
-	"sluice/fix/tab/near"
 	"sluice/geom"
+	"sluice/geom/near"
 )
 
 // splitter cuts raw offset pieces where they meet and keeps the stretches that

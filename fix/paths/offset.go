@@ -3,8 +3,8 @@ package paths
 import (
 	"math"
 
-	"sluice/fix/tab/near"
 	"sluice/geom"
+	"sluice/geom/near"
 )
 
 // Distances that tell rounding from shape, mm. They follow from the arithmetic

@@ -6,8 +6,8 @@ import (
 	"math"
 	"slices"
 
-	"sluice/fix/tab/near"
 	"sluice/geom"
+	"sluice/geom/near"
 	"sluice/geom/outline"
 )
 

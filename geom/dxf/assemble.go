@@ -192,6 +192,7 @@ func (a *assembler) addNumber(r *record, g *group) error {
 	if len(r.nums) >= a.rd.o.MaxVertices {
 		return a.rd.tooMany(r, "groups", a.rd.o.MaxVertices)
 	}
+	r.extruded = r.extruded || g.code >= 210 && g.code < 240
 	r.nums = append(r.nums, number{int32(g.code), v})
 	return nil
 }

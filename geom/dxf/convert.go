@@ -65,12 +65,7 @@ func (rd *reader) convertEntity(r *record, ent int32) error {
 	strokes, curves, made := len(d.Strokes), len(d.Curves), rd.made
 	notices, problems := len(d.Notices), rd.problemTotal
 	e := env{ent: ent, parentLayer: -1, parentColor: 7}
-	rd.told.flat.reset()
-	rd.told.wide.reset()
-	rd.told.spoiled = false
-	if len(rd.told.notices) > 0 {
-		clear(rd.told.notices)
-	}
+	rd.told.reset()
 	if err := rd.convert(r, &e); err != nil {
 		return err
 	}

@@ -104,44 +104,20 @@ func wholePolyline(r *record) bool {
 func (rd *reader) lwpolyline(r *record, e *env) error {
 	z := r.num(38, 0)
 	u := run{rd: rd, e: e, pl: e.plane(r, z)}
-	var p geom.Point
-	bulge, width := 0.0, r.num(43, 0)
-	open := false
-	vertices := 0
-	lead := r.lead(10)
-	for i := range r.nums {
-		n := &r.nums[i]
-		if n.code == lead {
-			vertices++
-			if open {
-				if err := u.add(p, bulge); err != nil {
-					return err
-				}
-			}
-			p, bulge, open = geom.Point{}, 0, true
-		}
-		switch n.code {
-		case 10:
-			p.X = n.v
-		case 20:
-			p.Y = n.v
-		case 42:
-			bulge = n.v
-		case 40, 41:
-			width = max(width, n.v)
-		}
-	}
-	if open {
-		if err := u.add(p, bulge); err != nil {
+	width := r.num(43, 0)
+	for ns, rest := r.fromPoint(10).cut(); len(ns) > 0; ns, rest = rest.cut() {
+		v := vertexOf(ns)
+		width = max(width, v.width)
+		if err := u.add(v.p.flat(), v.bulge); err != nil {
 			return err
 		}
 	}
-	if says := r.num(90, 0); says != 0 && says != float64(vertices) {
-		if err := rd.problemOf("vertex-count", int(r.line), e.ent, says > float64(vertices), "the LWPOLYLINE says it has "+ftoa(says)+" vertices, but has "+itoa(vertices)); err != nil {
+	if says := r.num(90, 0); says != 0 && says != float64(u.n) {
+		if err := rd.problemOf("vertex-count", int(r.line), e.ent, says > float64(u.n), "the LWPOLYLINE says it has "+ftoa(says)+" vertices, but has "+itoa(u.n)); err != nil {
 			return err
 		}
 	}
-	if vertices == 0 {
+	if u.n == 0 {
 		return rd.problemOf("no-vertices", int(r.line), e.ent, true, "a LWPOLYLINE without vertices")
 	}
 	if width > 0 {
@@ -178,20 +154,21 @@ func (a *assembler) addVertex(p, c *record) error {
 	if len(p.verts) >= a.rd.o.MaxVertices {
 		return a.rd.tooMany(p, "vertices", a.rd.o.MaxVertices)
 	}
-	p.verts = append(p.verts, vertexOf(c))
+	p.verts = append(p.verts, vertexOf(c.nums))
 	a.spare = append(a.spare, c)
 	return nil
 }
 
-func vertexOf(c *record) vertex {
-	var v vertex
-	v.bare = !c.has(10) || !c.has(20)
-	for i := range c.nums {
-		switch n := &c.nums[i]; n.code {
+// vertexOf reads a corner of a polyline from its groups.
+func vertexOf(ns nums) vertex {
+	v := vertex{bare: true}
+	x := false
+	for i := range ns {
+		switch n := &ns[i]; n.code {
 		case 10:
-			v.p.x = n.v
+			v.p.x, x = n.v, true
 		case 20:
-			v.p.y = n.v
+			v.p.y, v.bare = n.v, false
 		case 30:
 			v.p.z = n.v
 		case 42:
@@ -202,6 +179,7 @@ func vertexOf(c *record) vertex {
 			v.flags = int32(n.v)
 		}
 	}
+	v.bare = v.bare || !x
 	return v
 }
 

@@ -6,6 +6,10 @@ type number struct {
 	v    float64
 }
 
+// nums are the groups of an entity, or of a part of it, whose values are
+// numbers, in file order.
+type nums []number
+
 // text is a group whose value is a text.
 type text struct {
 	code int32
@@ -31,6 +35,7 @@ type record struct {
 	line      int32
 	paper     bool // in paper space
 	invisible bool
+	extruded  bool   // one of the groups 210, 220, 230 is there
 	children  bool   // group 66: VERTEX or ATTRIB follow
 	skip      bool   // the rest belongs to an embedded object
 	broken    string // why it cannot be used; "" if it can
@@ -39,7 +44,7 @@ type record struct {
 	brokenAt   int    // line of what broke it
 	told       bool   // that it is broken or lacks something
 
-	nums  []number
+	nums
 	texts []text
 	verts []vertex
 	kids  []*record
@@ -55,40 +60,61 @@ func (r *record) reset() {
 // clone returns a copy that shares nothing with r.
 func (r *record) clone() *record {
 	c := *r
-	c.nums = append([]number(nil), r.nums...)
+	c.nums = append(nums(nil), r.nums...)
 	c.texts = append([]text(nil), r.texts...)
 	c.verts = append([]vertex(nil), r.verts...)
 	return &c
 }
 
 // num returns the last value of a code, or def.
-func (r *record) num(code int32, def float64) float64 {
-	for i := len(r.nums) - 1; i >= 0; i-- {
-		if r.nums[i].code == code {
-			return r.nums[i].v
+func (ns nums) num(code int32, def float64) float64 {
+	for i := len(ns) - 1; i >= 0; i-- {
+		if ns[i].code == code {
+			return ns[i].v
 		}
 	}
 	return def
 }
 
 // flags returns an integer group's value, 0 if absent.
-func (r *record) flags(code int32) int {
-	v := r.num(code, 0)
+func (ns nums) flags(code int32) int {
+	v := ns.num(code, 0)
 	if !(v > -2e9 && v < 2e9) {
 		return 0
 	}
 	return int(v)
 }
 
-// lead returns which group begins each point of a list: the x with the given
-// code, or the y where some program writes that first.
-func (r *record) lead(code int32) int32 {
-	for i := range r.nums {
-		if c := r.nums[i].code; c == code || c == code+10 {
-			return c
+// from returns the groups from the first with the given code on.
+func (ns nums) from(code int32) nums {
+	for i := range ns {
+		if ns[i].code == code {
+			return ns[i:]
 		}
 	}
-	return code
+	return nil
+}
+
+// fromPoint returns the groups from the first point of a list on, which begins
+// with the x of the given code, or with the y where some program writes that
+// first.
+func (ns nums) fromPoint(code int32) nums {
+	for i := range ns {
+		if c := ns[i].code; c == code || c == code+10 {
+			return ns[i:]
+		}
+	}
+	return nil
+}
+
+// cut parts the first member off a list: its members begin with the same code.
+func (ns nums) cut() (first, rest nums) {
+	for i := 1; i < len(ns); i++ {
+		if ns[i].code == ns[0].code {
+			return ns[:i], ns[i:]
+		}
+	}
+	return ns, nil
 }
 
 // missing says which groups are not there though they should be, "" if none.
@@ -109,9 +135,9 @@ func (r *record) missing() string {
 // which stand lines that make no sense.
 func (r *record) whole() bool { return r.kind.whole != nil && r.kind.whole(r) }
 
-func (r *record) has(code int32) bool {
-	for i := range r.nums {
-		if r.nums[i].code == code {
+func (ns nums) has(code int32) bool {
+	for i := range ns {
+		if ns[i].code == code {
 			return true
 		}
 	}
@@ -119,10 +145,10 @@ func (r *record) has(code int32) bool {
 }
 
 // count returns how often a code occurs.
-func (r *record) count(code int32) int {
+func (ns nums) count(code int32) int {
 	n := 0
-	for i := range r.nums {
-		if r.nums[i].code == code {
+	for i := range ns {
+		if ns[i].code == code {
 			n++
 		}
 	}
@@ -140,10 +166,10 @@ func (r *record) text(code int32) string {
 }
 
 // point returns the point with codes code, code+10 and code+20.
-func (r *record) point(code int32) point3 {
+func (ns nums) point(code int32) point3 {
 	var p point3
-	for i := range r.nums {
-		switch n := &r.nums[i]; n.code {
+	for i := range ns {
+		switch n := &ns[i]; n.code {
 		case code:
 			p.x = n.v
 		case code + 10:
@@ -157,21 +183,10 @@ func (r *record) point(code int32) point3 {
 
 // extrusion returns the extrusion direction; false for +Z.
 func (r *record) extrusion() (point3, bool) {
-	n := point3{0, 0, 1}
-	seen := false
-	for i := range r.nums {
-		switch g := &r.nums[i]; g.code {
-		case 210:
-			n.x, seen = g.v, true
-		case 220:
-			n.y, seen = g.v, true
-		case 230:
-			n.z, seen = g.v, true
-		}
+	if !r.extruded {
+		return point3{0, 0, 1}, false
 	}
-	if !seen {
-		return n, false
-	}
+	n := point3{r.num(210, 0), r.num(220, 0), r.num(230, 1)}
 	u, ok := n.unit()
 	switch noise := abs(u.x) < 1e-9 && abs(u.y) < 1e-9; {
 	case !ok, noise && u.z > 0:

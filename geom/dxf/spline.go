@@ -25,36 +25,14 @@ func (rd *reader) spline(r *record, e *env) error {
 	s := &curve.Spline{Degree: r.flags(71)}
 	flags := r.flags(70)
 	s.Closed, s.Periodic = flags&1 != 0, flags&2 != 0
-	var p point3
 	lo, hi := math.Inf(1), math.Inf(-1)
-	ctrl := func(code int32, list *[]geom.Point) {
-		open := false
-		put := func() {
-			if open {
-				*list = append(*list, e.place(p))
-				lo, hi = min(lo, p.z), max(hi, p.z)
-			}
+	for code, list := range map[int32]*[]geom.Point{10: &s.Ctrl, 11: &s.Fit} {
+		for v, rest := r.fromPoint(code).cut(); len(v) > 0; v, rest = rest.cut() {
+			p := v.point(code)
+			*list = append(*list, e.place(p))
+			lo, hi = min(lo, p.z), max(hi, p.z)
 		}
-		lead := r.lead(code)
-		for i := range r.nums {
-			n := &r.nums[i]
-			if n.code == lead {
-				put()
-				p, open = point3{}, true
-			}
-			switch n.code {
-			case code:
-				p.x = n.v
-			case code + 10:
-				p.y = n.v
-			case code + 20:
-				p.z = n.v
-			}
-		}
-		put()
 	}
-	ctrl(10, &s.Ctrl)
-	ctrl(11, &s.Fit)
 	for i := range r.nums {
 		switch n := &r.nums[i]; n.code {
 		case 40:

@@ -38,7 +38,7 @@ func BenchmarkCells(b *testing.B) {
 	ps := sheet(many)
 	n := 0
 	for b.Loop() {
-		c := index.NewCells(10, len(ps))
+		c := index.NewCells[int32](10, len(ps))
 		for i := range ps {
 			c.Add(ps[i].A, int32(i))
 		}

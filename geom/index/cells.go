@@ -6,69 +6,75 @@ import (
 	"sluice/geom"
 )
 
-// Cells is a grid of square cells without bounds. A number goes into the cell of
-// a point or into every cell that a box reaches into; numbers come back in the
-// order in which they were added, cell by cell, columns first. Adding to a cell
-// and looking into one take constant time.
-type Cells struct {
-	side  float64
-	table Table
-	ids   []int32 // by entry
-	box   geom.Box
+// Cell is a square of a grid without bounds.
+type Cell struct{ X, Y int64 }
+
+// CellOf returns the cell of a place in a grid whose cells have the given side, mm.
+func CellOf(p geom.Point, side float64) Cell {
+	return Cell{cellNumber(math.Floor(p.X / side)), cellNumber(math.Floor(p.Y / side))}
+}
+
+// Cells is a grid of square cells without bounds. A value goes into the cell of a
+// point or into every cell that a box reaches into; values come back in the order
+// in which they were added, cell by cell, columns first. Adding to a cell and
+// looking into one take constant time.
+type Cells[V any] struct {
+	side   float64
+	table  Table
+	values []V // by entry
+	box    geom.Box
 }
 
 // NewCells returns an empty grid of cells with a side above 0, mm, with room for
 // some entries.
-func NewCells(side float64, expect int) *Cells {
-	return &Cells{side: side, table: *NewTable(expect), ids: make([]int32, 0, expect), box: geom.NoBox()}
+func NewCells[V any](side float64, expect int) *Cells[V] {
+	return &Cells[V]{side: side, table: *NewTable(expect), values: make([]V, 0, expect), box: geom.NoBox()}
 }
 
-// column returns the column of x, or the row of y.
-func (c *Cells) column(v float64) int64 { return cellNumber(math.Floor(v / c.side)) }
-
-// Add puts a number into the cell of p.
-func (c *Cells) Add(p geom.Point, id int32) {
+// Add puts a value into the cell of p.
+func (c *Cells[V]) Add(p geom.Point, v V) {
 	c.box = c.box.Add(p)
-	c.enter(c.column(p.X), c.column(p.Y), id)
+	k := CellOf(p, c.side)
+	c.enter(k.X, k.Y, v)
 }
 
-func (c *Cells) enter(x, y int64, id int32) {
-	c.table.Append(Mix(x, y), int32(len(c.ids)))
-	c.ids = append(c.ids, id)
+func (c *Cells[V]) enter(x, y int64, v V) {
+	c.table.Append(Mix(x, y), int32(len(c.values)))
+	c.values = append(c.values, v)
 }
 
-// AddBox puts a number into every cell that a box reaches into: boxes should not
-// be much wider than cells.
-func (c *Cells) AddBox(b geom.Box, id int32) {
+// AddBox puts a value into every cell that a box reaches into: boxes should not be
+// much wider than cells.
+func (c *Cells[V]) AddBox(b geom.Box, v V) {
 	c.box = c.box.Union(b)
-	x1, y1 := c.column(b.Max.X), c.column(b.Max.Y)
-	for x := c.column(b.Min.X); x <= x1; x++ {
-		for y := c.column(b.Min.Y); y <= y1; y++ {
-			c.enter(x, y, id)
+	lo, hi := CellOf(b.Min, c.side), CellOf(b.Max, c.side)
+	for x := lo.X; x <= hi.X; x++ {
+		for y := lo.Y; y <= hi.Y; y++ {
+			c.enter(x, y, v)
 		}
 	}
 }
 
-// In visits the numbers in the cells that a box reaches into: all whose point or
-// box it touches, and some further ones. A number that lies in several cells may
+// In visits the values in the cells that a box reaches into: all whose point or
+// box it touches, and some further ones. A value that lies in several cells may
 // come several times. A box wider than all that was added costs no more than that.
-func (c *Cells) In(b geom.Box, visit func(id int32) bool) bool {
+func (c *Cells[V]) In(b geom.Box, visit func(v V) bool) bool {
 	if !b.Overlaps(c.box) {
 		return true
 	}
-	x0, x1, y0, y1 := c.column(b.Min.X), c.column(b.Max.X), c.column(b.Min.Y), c.column(b.Max.Y)
-	if n := float64(len(c.ids)); (float64(x1-x0)+1)*(float64(y1-y0)+1) > 4*n+16 {
-		for _, id := range c.ids {
-			if !visit(id) {
+	lo, hi := CellOf(b.Min, c.side), CellOf(b.Max, c.side)
+	if n := float64(len(c.values)); (float64(hi.X-lo.X)+1)*(float64(hi.Y-lo.Y)+1) > 4*n+16 {
+		for _, v := range c.values {
+			if !visit(v) {
 				return false
 			}
 		}
 		return true
 	}
-	for x := x0; x <= x1; x++ {
-		for y := y0; y <= y1; y++ {
+	for x := lo.X; x <= hi.X; x++ {
+		for y := lo.Y; y <= hi.Y; y++ {
 			for k := range c.table.All(Mix(x, y)) {
-				if !visit(c.ids[k]) {
+				if !visit(c.values[k]) {
 					return false
 				}
 			}
@@ -77,8 +83,8 @@ func (c *Cells) In(b geom.Box, visit func(id int32) bool) bool {
 	return true
 }
 
-// Around visits the numbers within reach of p along x and y, and some further
-// ones, as In does.
-func (c *Cells) Around(p geom.Point, reach float64, visit func(id int32) bool) bool {
+// Around visits the values within reach of p along x and y, and some further ones,
+// as In does.
+func (c *Cells[V]) Around(p geom.Point, reach float64, visit func(v V) bool) bool {
 	return c.In(geom.BoxOf(p).Inflate(reach), visit)
 }

@@ -5,7 +5,7 @@
 //     reaches into a box, what is nearest, which pairs come near each other.
 //   - Grid, Search: pieces of like size, given all at once, in square cells that
 //     lie side by side in memory; the fastest where most cells hold a piece or two.
-//   - Cells: numbers in the cells of a grid without bounds, added one by one.
+//   - Cells: values in the cells of a grid without bounds, added one by one.
 //   - Points: places, those within a tolerance of each other made one.
 //   - Sets: disjoint sets (union-find).
 //   - Table: lists of numbers by hashed key, the ground of Cells and Points.

@@ -225,7 +225,7 @@ func TestMorton(t *testing.T) {
 	for i := range 64 {
 		boxes = append(boxes, geom.BoxOf(geom.Pt(float64(i%8), float64(i/8))))
 	}
-	for n, i := range index.ZOrder(boxes, 0) {
+	for n, i := range index.ZOrder(boxes, geom.Pt(3.5, 3.5), 4) {
 		if want := n / 16; int(i%8/4+2*(i/32)) != want {
 			t.Fatalf("place %d holds %d, not of quarter %d", n, i, want)
 		}
@@ -243,7 +243,7 @@ func TestCells(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		ps := points(t, 60)
 		side := rapid.Float64Range(0.3, 5).Draw(t, "side")
-		pts, boxes := index.NewCells(side, 0), index.NewCells(side, 0)
+		pts, boxes := index.NewCells[int32](side, 0), index.NewCells[int32](side, 0)
 		var bs []geom.Box
 		for i, p := range ps {
 			pts.Add(p, int32(i))
@@ -277,7 +277,7 @@ func TestCells(t *testing.T) {
 
 // What lies in one cell comes in the order in which it was added.
 func TestCellsKeepOrder(t *testing.T) {
-	c := index.NewCells(10, 0)
+	c := index.NewCells[int32](10, 0)
 	want := []int32{7, 3, 9, 1}
 	for _, i := range want {
 		c.Add(geom.Pt(1, 1), i)
@@ -359,7 +359,7 @@ func TestOddCoordinates(t *testing.T) {
 	nan, inf := math.NaN(), math.Inf(1)
 	odd := []geom.Point{{X: nan}, {Y: nan}, {X: inf, Y: 1}, {X: -inf, Y: -inf}, {X: 1e300, Y: 1}, {X: 1, Y: -1e300}, {X: 1, Y: 1}}
 	all := func(int32) bool { return true }
-	s, c := index.NewPoints[int32](0.1, 0), index.NewCells(1, 0)
+	s, c := index.NewPoints[int32](0.1, 0), index.NewCells[int32](1, 0)
 	var boxes []geom.Box
 	var ps []geom.Piece
 	for i, p := range odd {

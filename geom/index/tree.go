@@ -30,9 +30,9 @@ func (n *Node) Leaf() bool { return n.Left < 0 }
 // n log n time and asked in logarithmic time, plus what is found.
 type Tree struct {
 	Nodes []Node
-	Root  int32 // -1 without boxes
-	boxes []geom.Box
-	order []int32 // place in the tree -> number; nil where they are the same
+	Root  int32      // -1 without boxes
+	Boxes []geom.Box // by place in the tree's order
+	order []int32    // place in the tree -> number; nil where they are the same
 }
 
 // NewTree returns a tree over boxes in any order; empty ones are found nowhere.
@@ -45,9 +45,9 @@ func NewTree(boxes []geom.Box) *Tree {
 		}
 	}
 	byPlace(spots)
-	t := &Tree{boxes: make([]geom.Box, len(spots)), order: make([]int32, len(spots))}
+	t := &Tree{Boxes: make([]geom.Box, len(spots)), order: make([]int32, len(spots))}
 	for k, s := range spots {
-		t.boxes[k], t.order[k] = boxes[s.i], s.i
+		t.Boxes[k], t.order[k] = boxes[s.i], s.i
 	}
 	t.build([]Run{{0, int32(len(spots))}})
 	return t
@@ -59,7 +59,7 @@ func usable(b *geom.Box) bool { return !b.Empty() && b.Min.Finite() && b.Max.Fin
 // pieces of an outline do: neighbours share their nodes, runs are put together by
 // place. It keeps boxes.
 func NewRunTree(boxes []geom.Box, runs []Run) *Tree {
-	t := &Tree{boxes: boxes}
+	t := &Tree{Boxes: boxes}
 	t.build(runs)
 	return t
 }
@@ -75,7 +75,7 @@ func (t *Tree) Number(place int32) int32 {
 
 func (t *Tree) build(runs []Run) {
 	t.Root = -1
-	t.Nodes = make([]Node, 0, 2*(len(t.boxes)/leafSize+len(runs))+2)
+	t.Nodes = make([]Node, 0, 2*(len(t.Boxes)/leafSize+len(runs))+2)
 	roots := make([]int32, 0, len(runs))
 	for _, r := range runs {
 		if r.Lo < r.Hi {
@@ -92,7 +92,7 @@ func (t *Tree) chain(lo, hi int32) int32 {
 	if hi-lo <= leafSize {
 		n := Node{Box: geom.NoBox(), Lo: lo, Hi: hi, Left: -1, Right: -1}
 		for i := lo; i < hi; i++ {
-			n.Box = n.Box.Union(t.boxes[i])
+			n.Box = n.Box.Union(t.Boxes[i])
 		}
 		t.Nodes = append(t.Nodes, n)
 		return int32(len(t.Nodes) - 1)
@@ -150,7 +150,7 @@ func (t *Tree) In(b geom.Box, visit func(i int32) bool) bool {
 			continue
 		}
 		for k := n.Lo; k < n.Hi; k++ {
-			if t.boxes[k].Overlaps(b) && !visit(t.Number(k)) {
+			if t.Boxes[k].Overlaps(b) && !visit(t.Number(k)) {
 				return false
 			}
 		}
@@ -181,7 +181,7 @@ func (t *Tree) Closer(b geom.Box, bound func() float64, visit func(i int32)) {
 			continue
 		}
 		for k := n.Lo; k < n.Hi; k++ {
-			if t.boxes[k].Dist(b) < bound() {
+			if t.Boxes[k].Dist(b) < bound() {
 				visit(t.Number(k))
 			}
 		}
@@ -196,7 +196,7 @@ func (t *Tree) ByDistance(q geom.Point, visit func(i int32, d float64) bool) boo
 		return true
 	}
 	h := make(byDist, 0, 32)
-	h.push(distItem{dist2(&t.Nodes[t.Root].Box, q), -1, t.Root})
+	h.push(distItem{t.Nodes[t.Root].Box.PointDist2(q), -1, t.Root})
 	for len(h) > 0 {
 		x := h.pop()
 		if x.number >= 0 {
@@ -207,12 +207,12 @@ func (t *Tree) ByDistance(q geom.Point, visit func(i int32, d float64) bool) boo
 		}
 		n := &t.Nodes[x.node]
 		if n.Left >= 0 {
-			h.push(distItem{dist2(&t.Nodes[n.Left].Box, q), -1, n.Left})
-			h.push(distItem{dist2(&t.Nodes[n.Right].Box, q), -1, n.Right})
+			h.push(distItem{t.Nodes[n.Left].Box.PointDist2(q), -1, n.Left})
+			h.push(distItem{t.Nodes[n.Right].Box.PointDist2(q), -1, n.Right})
 			continue
 		}
 		for k := n.Lo; k < n.Hi; k++ {
-			h.push(distItem{dist2(&t.boxes[k], q), t.Number(k), -1})
+			h.push(distItem{t.Boxes[k].PointDist2(q), t.Number(k), -1})
 		}
 	}
 	return true
@@ -289,7 +289,7 @@ func (t *Tree) Pairs(d float64, apart func(i, j int32) bool, visit func(i, j int
 			return visit(i, i)
 		case i == j:
 			return walk(a.Left, a.Left) && walk(a.Right, a.Right) && walk(a.Left, a.Right)
-		case gapOver(&a.Box, &b.Box, d):
+		case !a.Box.Within(b.Box, d):
 			return true
 		case a.Left < 0 && b.Left < 0:
 			return visit(i, j)
@@ -300,16 +300,4 @@ func (t *Tree) Pairs(d float64, apart func(i, j int32) bool, visit func(i, j int
 		}
 	}
 	return walk(t.Root, t.Root)
-}
-
-// gapOver reports whether the boxes are more than d apart along x or y.
-func gapOver(a, b *geom.Box, d float64) bool {
-	return b.Min.X-a.Max.X > d || a.Min.X-b.Max.X > d || b.Min.Y-a.Max.Y > d || a.Min.Y-b.Max.Y > d
-}
-
-// dist2 returns the square of the distance from q to the box.
-func dist2(b *geom.Box, q geom.Point) float64 {
-	dx := max(0, b.Min.X-q.X, q.X-b.Max.X)
-	dy := max(0, b.Min.Y-q.Y, q.Y-b.Max.Y)
-	return dx*dx + dy*dy
 }

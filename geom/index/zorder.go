@@ -23,20 +23,11 @@ func evenBits(x uint32) uint64 {
 }
 
 // ZOrder returns the numbers of the boxes in the order of the Morton keys of their
-// middles in the square about the middle of all with the given half side (2^31
-// steps each way), narrow boxes before wide ones of the same key. half is at least
-// half the longer side of the box around all; 0 takes just that.
-func ZOrder(boxes []geom.Box, half float64) []int32 {
-	all := geom.NoBox()
-	for i := range boxes {
-		if b := &boxes[i]; b.Min.Finite() && b.Max.Finite() {
-			all = all.Union(*b)
-		}
-	}
-	mid := all.Center()
-	if half == 0 {
-		half = max(all.W(), all.H()) / 2
-	}
+// middles, narrow boxes before wide ones with the same key. Keys count 2^31 steps
+// each way over the square about a point with the given half side, mm; what lies
+// beyond counts as on its edge. Of things drawn near each other it makes runs that
+// a tree can keep together, in the time of sorting them.
+func ZOrder(boxes []geom.Box, about geom.Point, half float64) []int32 {
 	f := 0.0
 	if half > 0 {
 		f = float64(1<<31-1) / (2 * half)
@@ -54,7 +45,7 @@ func ZOrder(boxes []geom.Box, half float64) []int32 {
 	}
 	items := make([]item, len(boxes))
 	for i := range boxes {
-		c := boxes[i].Center().Sub(mid)
+		c := boxes[i].Center().Sub(about)
 		items[i] = item{Morton(bits(c.X), bits(c.Y)), boxes[i].W(), int32(i)}
 	}
 	slices.SortFunc(items, func(a, b item) int {

@@ -90,7 +90,11 @@ func (n *nested) putAside(ctx context.Context, role func(*drawing.Stroke) Role) 
 	if err := a.noteOutlines(ctx, role); err != nil || a.o.plain {
 		return a, err
 	}
-	for _, find := range []func(){a.findBorders, a.findLetters, a.findSteps, a.takeCarried} {
+	kinds := []func(){a.findBorders, a.findLetters, a.findSteps, a.takeCarried}
+	if len(a.outlines) == a.drawn {
+		kinds = kinds[:3]
+	}
+	for _, find := range kinds {
 		n := len(a.out)
 		a.linkKids()
 		find()

@@ -1,10 +1,12 @@
 package outline
 
 import (
+	"maps"
 	"math"
 	"slices"
 
 	"sluice/geom"
+	"sluice/geom/index"
 )
 
 // What tells the border of a sheet from a plate with windows. There is no source
@@ -256,7 +258,6 @@ func (a *sifted) holesIn(k int32) int {
 // mesh is a set of outlines with edges in common.
 type mesh struct {
 	outs  []int32
-	box   geom.Box
 	area  float64
 	asked bool
 	table bool // once asked: a table of text
@@ -264,38 +265,20 @@ type mesh struct {
 
 // netted returns the net of each outline that has an edge in common with others.
 func (a *sifted) netted() map[int32]*mesh {
+	sets := index.NewSets[int32](len(a.outlines))
 	nets := map[int32]*mesh{}
 	for _, s := range a.shared {
-		x, y := nets[s.a], nets[s.b]
-		switch {
-		case x == nil && y == nil:
-			n := &mesh{outs: []int32{s.a, s.b}}
-			nets[s.a], nets[s.b] = n, n
-		case x == nil:
-			y.outs = append(y.outs, s.a)
-			nets[s.a] = y
-		case y == nil:
-			x.outs = append(x.outs, s.b)
-			nets[s.b] = x
-		case x != y:
-			if len(x.outs) < len(y.outs) {
-				x, y = y, x
-			}
-			for _, o := range y.outs {
-				nets[o] = x
-			}
-			x.outs = append(x.outs, y.outs...)
-		}
+		sets.Union(s.a, s.b)
+		nets[s.a], nets[s.b] = nil, nil
 	}
-	for i, n := range nets {
-		if n.area == 0 && i >= 0 {
-			n.box = geom.NoBox()
-			slices.Sort(n.outs)
-			for _, o := range n.outs {
-				n.box = n.box.Union(a.outlines[o].Box)
-				n.area += a.outlines[o].Area
-			}
+	for _, i := range slices.Sorted(maps.Keys(nets)) {
+		n := nets[sets.Find(i)] // of the lowest, which came first
+		if n == nil {
+			n = &mesh{}
 		}
+		n.outs = append(n.outs, i)
+		n.area += a.outlines[i].Area
+		nets[i] = n
 	}
 	return nets
 }

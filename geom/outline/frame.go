@@ -130,11 +130,6 @@ func (a *sifted) path(i int32) geom.Path {
 	return a.outlines[i].Pieces
 }
 
-// spanAlong returns the box of a path in axes of which the first is dir.
-func spanAlong(p geom.Path, dir geom.Point) geom.Box {
-	return p.Transform(geom.Turn(geom.Point{}, -dir.Angle())).Box()
-}
-
 // frameOf returns the group of the border to which an open path belongs as a mark
 // of it: a corner mark, a centre line, a cross. It lies outside the innermost line of the
 // border, or along it, and not far off. -1 if there is none.
@@ -143,7 +138,7 @@ func (a *sifted) frameOf(p geom.Path) int {
 		far, out, deep := false, false, 0.0
 		for i := range p {
 			for _, q := range [2]geom.Point{p[i].A, p[i].B} {
-				far = far || f.hull.Dist(geom.BoxOf(q.Rotate(-f.dir.Angle()))) > farMarks*f.wide
+				far = far || f.hull.Dist(geom.BoxOf(inAxes(q, f.dir))) > farMarks*f.wide
 				d, _ := f.path.Dist(q)
 				if out = out || d <= a.o.Gap; f.path.Contains(q) {
 					deep = max(deep, d)

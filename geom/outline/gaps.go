@@ -1,8 +1,6 @@
 package outline
 
 import (
-	"slices"
-
 	"sluice/geom"
 )
 
@@ -69,9 +67,9 @@ func (n *noding) pairGaps() *bridged {
 	if len(leaves) == 0 {
 		return out
 	}
-	g.segs = slices.Clone(g.segs)
 	p := pairing{graph: g, out: out, splitOff: map[segID][]segID{}}
 	p.findEnds(leaves)
+	g.segs = append(make([]seg, 0, len(g.segs)+len(p.ends)), g.segs...)
 	near := newEndTree(p.ends, func(endID) bool { return true })
 	pairs := p.neighbours(near)
 	p.matchWithin(pairs, p.o.Gap)

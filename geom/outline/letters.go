@@ -128,7 +128,7 @@ func (l *lettering) consider(i int32) {
 		return
 	}
 	g.pts = flat(o.Pieces)
-	g.full = o.Area / hullArea(g.pts)
+	g.full = o.Area / hullOf(o.Pieces).Area()
 	g.shaped = len(kids) > 0 || g.full <= bent
 	if !g.shaped && g.full < straight {
 		return
@@ -159,45 +159,6 @@ func (l *lettering) addDot(g glyph) {
 	c := l.cellAt(&g, g.order())
 	l.dots[c] = append(l.dots[c], int32(len(l.glyphs)))
 	l.glyphs = append(l.glyphs, g)
-}
-
-// flat returns points along a closed path, arcs in steps of 15 degrees at most.
-func flat(p geom.Path) []geom.Point {
-	const step = math.Pi / 12
-	pts := make([]geom.Point, 0, len(p))
-	for i := range p {
-		n := 1
-		if p[i].R > 0 {
-			n = int(math.Ceil(math.Abs(p[i].Sweep)/step - 1e-9))
-		}
-		for k := range max(n, 1) {
-			pts = append(pts, p[i].At(float64(k)/float64(max(n, 1))))
-		}
-	}
-	return pts
-}
-
-// hullArea returns the area of the convex hull of points.
-func hullArea(pts []geom.Point) float64 {
-	s := slices.Clone(pts)
-	slices.SortFunc(s, func(a, b geom.Point) int { return cmp.Or(cmp.Compare(a.X, b.X), cmp.Compare(a.Y, b.Y)) })
-	half := func(from []geom.Point) (h []geom.Point) {
-		for _, p := range from {
-			for len(h) >= 2 && h[len(h)-1].Sub(h[len(h)-2]).Cross(p.Sub(h[len(h)-1])) <= 0 {
-				h = h[:len(h)-1]
-			}
-			h = append(h, p)
-		}
-		return h
-	}
-	h := half(s)
-	slices.Reverse(s)
-	h = append(h, half(s)...)
-	var area float64
-	for i, p := range h {
-		area += p.Cross(h[(i+1)%len(h)])
-	}
-	return math.Abs(area) / 2
 }
 
 // cellWide is the width of a cell as a multiple of the least size in it.

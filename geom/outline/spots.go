@@ -8,11 +8,11 @@ import (
 // spots is a set of points that can be asked whether one lies close.
 type spots struct {
 	at    []geom.Point
-	cells *index.Cells
+	cells *index.Cells[int32]
 }
 
 // newSpots returns an empty set to be asked for points nearer than reach, mm.
-func newSpots(reach float64) *spots { return &spots{cells: index.NewCells(reach, 0)} }
+func newSpots(reach float64) *spots { return &spots{cells: index.NewCells[int32](reach, 0)} }
 
 func (s *spots) add(p geom.Point) {
 	s.cells.Add(p, int32(len(s.at)))

@@ -172,7 +172,7 @@ func TestUntouched(t *testing.T) {
 		}
 	}
 	gather("../../fixtures/*.dxf")
-	gather("../../testdata/rules/*/*.dxf")
+	gather("../rules/flaws/*/*.dxf")
 	if len(kits) < 20 {
 		t.Fatalf("only %d drawings", len(kits))
 	}

@@ -35,20 +35,21 @@ func TestNumbers(t *testing.T) {
 }
 
 func TestTextShowsTwentyOfARule(t *testing.T) {
+	const found, shown = 23, 20
 	r := craneLint()
 	r.Findings = nil
-	for i := range 23 {
+	for i := range found {
 		r.Findings = append(r.Findings, lint.Finding{Rule: "stray-piece", Severity: lint.Warning, Message: "m", At: geom.Pt(float64(i), 0)})
 	}
 	c := checked(r)
 	few := string(in(t, "lint", "text", c))
-	if n := strings.Count(few, "\n    warning"); n != 20 || !strings.Contains(few, "and 3 more (--all shows them)") {
-		t.Errorf("%d findings shown:\n%s", n, few)
+	if n := strings.Count(few, "\n    warning"); n != shown || !strings.Contains(few, fmt.Sprintf("and %d more (--all shows them)", found-shown)) {
+		t.Errorf("%d of %d findings shown, want %d and the number of the others:\n%s", n, found, shown, few)
 	}
 	c.Text.All = true
 	all := string(in(t, "lint", "text", c))
-	if n := strings.Count(all, "\n    warning"); n != 23 || strings.Contains(all, "more") {
-		t.Errorf("%d findings shown:\n%s", n, all)
+	if n := strings.Count(all, "\n    warning"); n != found || strings.Contains(all, "more") {
+		t.Errorf("%d of %d findings shown with --all:\n%s", n, found, all)
 	}
 }
 

@@ -8,20 +8,20 @@ import (
 	"sluice/lint"
 	"sluice/lint/job"
 	"sluice/lint/report"
-	"sluice/testdata"
+	"sluice/lint/rules"
 )
 
 // flawOf judges the drawings of a rule, nil if there are none or they do not show
 // it.
 func (c *call) flawOf(id string) *report.Flaw {
 	j := job.Default()
-	if data, err := testdata.Rules.ReadFile(path.Join("rules", id, "job.toml")); err == nil {
+	if data, err := rules.Drawings.ReadFile(path.Join("flaws", id, "job.toml")); err == nil {
 		if j, err = job.Parse(data, "job.toml", nil); err != nil {
 			return nil
 		}
 	}
 	judged := func(name string) *lint.Result {
-		data, err := testdata.Rules.ReadFile(path.Join("rules", id, name))
+		data, err := rules.Drawings.ReadFile(path.Join("flaws", id, name))
 		if err != nil {
 			return nil
 		}
