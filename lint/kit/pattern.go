@@ -36,8 +36,8 @@ func (g *grid) around(p geom.Point) iter.Seq[[]int] {
 	}
 }
 
-// near returns the joint nearest to p within r that meets the test, -1 if none.
-func (g *grid) near(js []Joint, p geom.Point, r float64, ok func(int) bool) int {
+// closest returns the joint nearest to p within r that meets the test, -1 if none.
+func (g *grid) closest(js []Joint, p geom.Point, r float64, ok func(int) bool) int {
 	best, at := r, -1
 	for list := range g.around(p) {
 		for _, i := range list {
@@ -112,7 +112,7 @@ func (m *matcher) placeEdge(t tabEdge, slots [][]int, g *grid) {
 		}
 		if row := m.rowAt(t, lead, s, g, sameLength); row != nil {
 			for n, tab := range t.tabs {
-				m.pairJoints(tab, row[n], 0.95)
+				m.pairJoints(tab, row[n], byRowOfSlots)
 			}
 			return
 		}
@@ -128,9 +128,9 @@ ways:
 	for _, d := range [2]geom.Point{j.Dir, j.Dir.Mul(-1)} {
 		for n, tab := range t.tabs {
 			off := m.k.Joints[tab].At.Sub(m.k.Joints[lead].At).Dot(e.U)
-			row[n] = g.near(m.k.Joints, j.At.Add(d.Mul(off)), m.o.Near+m.k.playOf(j.Width), func(i int) bool {
+			row[n] = g.closest(m.k.Joints, j.At.Add(d.Mul(off)), m.o.Near+m.k.playOf(j.Width), func(i int) bool {
 				q := &m.k.Joints[i]
-				return !m.taken[i] && q.Part == j.Part && fits(tab, i) && math.Abs(q.Dir.Cross(d)) < 0.02
+				return !m.taken[i] && q.Part == j.Part && fits(tab, i) && math.Abs(q.Dir.Cross(d)) < parallel
 			})
 			if row[n] < 0 || slices.Contains(row[:n], row[n]) {
 				continue ways

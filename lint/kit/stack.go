@@ -31,10 +31,10 @@ func (k *Kit) layers(d float64) int {
 	return n
 }
 
-// deep reports whether a tab goes through more than one sheet and not through
+// throughSeveral reports whether a tab goes through more than one sheet and not through
 // more than can be. One as deep as some sheet of the kit is thick goes through
 // that.
-func (k *Kit) deep(j *Joint) bool {
+func (k *Kit) throughSeveral(j *Joint) bool {
 	n := k.layers(j.Depth)
 	return j.Kind == Tab && n >= 2 && n <= mostLayers && !k.asDeep(j.Depth)
 }
@@ -45,15 +45,15 @@ func (m *matcher) goesIn(tab, slot *Joint) bool {
 	return d > -m.o.Near && d <= m.o.Snug
 }
 
-// deepFlanks returns the flanks of tabs that go through several sheets and have
+// stackFlanks returns the flanks of tabs that go through several sheets and have
 // a slot of their length on another part.
-func (k *Kit) deepFlanks(f *found, o Options) map[flank]bool {
+func (k *Kit) stackFlanks(f *found, o Options) map[flank]bool {
 	slots := byLength(f.holes)
 	of := map[flank]bool{}
 	for i := range f.tabs {
 		t := &f.tabs[i]
-		lo, hi := k.mates(t.Length, o)
-		if k.deep(t) && slots.any(lo, hi, func(s *Joint) bool {
+		lo, hi := k.slotLengths(t.Length, o)
+		if k.throughSeveral(t) && slots.any(lo, hi, func(s *Joint) bool {
 			return s.Part != t.Part && k.thicknessOf(s.Width) >= 0
 		}) {
 			of[flank{t.Outline, t.walls[0]}], of[flank{t.Outline, t.walls[1]}] = true, true
@@ -82,7 +82,7 @@ func (m *matcher) stacks() {
 		}
 		t := tabEdge{edge: e}
 		for _, j := range k.Edges[e].Joints {
-			if k.deep(&k.Joints[j]) {
+			if k.throughSeveral(&k.Joints[j]) {
 				t.tabs = append(t.tabs, j)
 			}
 		}
@@ -127,7 +127,7 @@ func (m *matcher) placeDeck(t tabEdge, free []int, g *grid, met map[int32]bool) 
 		}
 		if row := m.rowAt(t, lead, s, g, fits); row != nil {
 			for n, tab := range t.tabs {
-				m.pairJoints(tab, row[n], 0.9)
+				m.pairJoints(tab, row[n], byDeck)
 			}
 			met[j.Part] = true
 			return

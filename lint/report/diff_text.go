@@ -13,8 +13,8 @@ import (
 	"sluice/lint/figures"
 )
 
-// diffLines is how many changes of a kind the text tells one by one.
-const diffLines = 20
+// changesTold is how many changes of a kind the text tells one by one.
+const changesTold = 20
 
 // diffText writes a difference as text that reads as it stands and as a comment
 // on a change: a line that sums it up, then lists, each cut short after twenty
@@ -117,7 +117,7 @@ func (t diffLister) listOf(title string, n int, lines []string) {
 	}
 	fmt.Fprintf(t, "\n%s (%d)\n", title, n)
 	for i, l := range lines {
-		if i == diffLines && !t.all {
+		if i == changesTold && !t.all {
 			fmt.Fprintf(t, "- and %d more\n", len(lines)-i)
 			break
 		}
@@ -177,7 +177,7 @@ func gather(all map[string]*gathered, lines []string, what, on string) []string 
 		lines = append(lines, what)
 	}
 	g.n++
-	if !slices.Contains(g.on[max(0, len(g.on)-diffLines):], on) {
+	if !slices.Contains(g.on[max(0, len(g.on)-changesTold):], on) {
 		g.on = append(g.on, on)
 	}
 	return lines
@@ -188,9 +188,9 @@ func (g *gathered) String() string {
 	slices.SortFunc(g.on, lint.CompareNames)
 	on := slices.Compact(g.on)
 	word, rest, _ := strings.Cut(g.what, " ")
-	s := plural(g.n, word) + " " + rest + ": " + strings.Join(on[:min(len(on), diffLines)], ", ")
-	if len(on) > diffLines {
-		s += fmt.Sprintf(" and %d more", len(on)-diffLines)
+	s := plural(g.n, word) + " " + rest + ": " + strings.Join(on[:min(len(on), changesTold)], ", ")
+	if len(on) > changesTold {
+		s += fmt.Sprintf(" and %d more", len(on)-changesTold)
 	}
 	return s
 }

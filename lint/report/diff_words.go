@@ -376,9 +376,9 @@ func partNames(d *diff.Diff, list []int) string {
 	}
 	slices.SortFunc(names, lint.CompareNames)
 	names = slices.Compact(names)
-	s := strings.Join(names[:min(len(names), diffLines)], ", ")
-	if len(names) > diffLines {
-		s += " and " + strconv.Itoa(len(names)-diffLines) + " more"
+	s := strings.Join(names[:min(len(names), changesTold)], ", ")
+	if len(names) > changesTold {
+		s += " and " + strconv.Itoa(len(names)-changesTold) + " more"
 	}
 	return s
 }

@@ -110,7 +110,7 @@ func (f *filePage) board(p *figures.Page) *picture {
 
 // side draws one side of the drawing, with a dot for each finding. Parts lead to
 // their rows in the schedule; nil: to none.
-func (f *filePage) side(p *picture, class string, s *figures.Side, marks []lint.Finding, schedule *figures.Schedule) {
+func (f *filePage) side(p *picture, class string, s *figures.Side, dots []lint.Finding, schedule *figures.Schedule) {
 	p.group("side "+class, func() {
 		if !s.Stock.Empty() {
 			p.stock(s.Stock, s.Job.Sheet.Margin)
@@ -135,14 +135,14 @@ func (f *filePage) side(p *picture, class string, s *figures.Side, marks []lint.
 		if s.Drawing != nil {
 			p.words(s.Drawing.Texts)
 		}
-		p.marks(marks)
+		p.dots(dots)
 	})
 }
 
 func (f *filePage) list(m *rowMaker, key, side string, s *figures.Side) {
-	l, marks := m.findings(key, side, s)
+	l, markers := m.findings(key, side, s)
 	f.Lists = append(f.Lists, l)
-	f.Markers = append(f.Markers, marks)
+	f.Markers = append(f.Markers, markers)
 }
 
 // common fills in what a check and a repair both tell of the drawing as it came.

@@ -117,16 +117,16 @@ func (m *rowMaker) doc(rule string) (title, why, repair string) {
 func (m *rowMaker) findings(key, side string, s *figures.Side) (findingList, markerList) {
 	fs := s.Told
 	l := findingList{Key: key, Side: side, Tally: s.Tally}
-	marks := markerList{Key: m.file + "-" + key, Side: side, At: make([]num, 0, 2*len(fs))}
+	markers := markerList{Key: m.file + "-" + key, Side: side, At: make([]num, 0, 2*len(fs))}
 	path := pathData{origin: m.origin}
 	n := 0
 	for from := 0; from < len(fs); {
 		to := from
 		var rows []row
 		for to < len(fs) && fs[to].Rule == fs[from].Rule && fs[to].Severity == fs[from].Severity {
-			rows = append(rows, m.finding(&fs[to], fmt.Sprintf("%s-%d", marks.Key, n), side, s.Gauges[to]))
+			rows = append(rows, m.finding(&fs[to], fmt.Sprintf("%s-%d", markers.Key, n), side, s.Gauges[to]))
 			p := path.local(seen(fs[to].At))
-			marks.At = append(marks.At, num(p.X), num(p.Y))
+			markers.At = append(markers.At, num(p.X), num(p.Y))
 			to++
 			n++
 		}
@@ -139,7 +139,7 @@ func (m *rowMaker) findings(key, side string, s *figures.Side) (findingList, mar
 	}
 	t := l.Tally
 	l.Filter = t.Error*t.Warning+t.Error*t.Note+t.Warning*t.Note > 0
-	return l, marks
+	return l, markers
 }
 
 func (m *rowMaker) finding(f *lint.Finding, id, side string, g *figures.Gauge) row {

@@ -68,7 +68,7 @@ func sheetSVG(w io.Writer, s *outline.Sheet, shown geom.Box, fs []lint.Finding, 
 	if s != nil {
 		p.sheet(s, nil)
 	}
-	p.marks(fs)
+	p.dots(fs)
 	page := svgPage{width: frame.W(), height: frame.H(), pixels: pixels, tall: tallFor(pixels, frame.W(), frame.H(), 40), title: title, board: p.String()}
 	return page.write(w)
 }

@@ -189,9 +189,9 @@ func (p *picture) text(at geom.Point, size, angle float64, centred bool, s strin
 	p.WriteString(">" + html.EscapeString(s) + "</text>")
 }
 
-// marks draws one dot for each finding, lightest severity first so that the
+// dots draws one dot for each finding, lightest severity first so that the
 // gravest lie on top.
-func (p *picture) marks(fs []lint.Finding) {
+func (p *picture) dots(fs []lint.Finding) {
 	for _, s := range []lint.Severity{lint.Note, lint.Warning, lint.Error} {
 		p.group("ly mark "+s.String(), func() {
 			for i := range fs {
