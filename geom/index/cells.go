@@ -21,7 +21,8 @@ func CellOf(p geom.Point, side float64) Cell {
 type Cells[V any] struct {
 	side   float64
 	table  Table
-	values []V // by entry
+	values []V     // by entry
+	wide   []int32 // entries of boxes that reach into very many cells
 	box    geom.Box
 }
 
@@ -43,11 +44,20 @@ func (c *Cells[V]) enter(x, y int64, v V) {
 	c.values = append(c.values, v)
 }
 
+// wideBox is the number of cells from which on a box is kept on a list that every
+// question goes through.
+const wideBox = 1 << 12
+
 // AddBox puts a value into every cell that a box reaches into: boxes should not be
 // much wider than cells.
 func (c *Cells[V]) AddBox(b geom.Box, v V) {
 	c.box = c.box.Union(b)
 	lo, hi := CellOf(b.Min, c.side), CellOf(b.Max, c.side)
+	if (float64(hi.X-lo.X)+1)*(float64(hi.Y-lo.Y)+1) > wideBox {
+		c.wide = append(c.wide, int32(len(c.values)))
+		c.values = append(c.values, v)
+		return
+	}
 	for x := lo.X; x <= hi.X; x++ {
 		for y := lo.Y; y <= hi.Y; y++ {
 			c.enter(x, y, v)
@@ -58,7 +68,7 @@ func (c *Cells[V]) AddBox(b geom.Box, v V) {
 // In visits the values in the cells that a box reaches into: all whose point, box
 // or piece it touches, and some further ones. A value that lies in several cells
 // may come several times. A box that reaches into more cells than there are values
-// costs no more than those.
+// costs no more than those. Very wide boxes come last.
 func (c *Cells[V]) In(b geom.Box, visit func(v V) bool) bool {
 	if !b.Overlaps(c.box) {
 		return true
@@ -72,6 +82,16 @@ func (c *Cells[V]) In(b geom.Box, visit func(v V) bool) bool {
 			if !c.at(x, y, visit) {
 				return false
 			}
+		}
+	}
+	return c.rest(visit)
+}
+
+// rest visits what lies in no cell.
+func (c *Cells[V]) rest(visit func(v V) bool) bool {
+	for _, k := range c.wide {
+		if !visit(c.values[k]) {
+			return false
 		}
 	}
 	return true
@@ -123,7 +143,7 @@ func (c *Cells[V]) Along(p *geom.Piece, tol float64, visit func(v V) bool) bool 
 	if c.many(c.steps(p) * (1 + 2*tol/c.side)) {
 		return c.all(visit)
 	}
-	return c.along(p, tol, func(x, y int64) bool { return c.at(x, y, visit) })
+	return c.along(p, tol, func(x, y int64) bool { return c.at(x, y, visit) }) && c.rest(visit)
 }
 
 // steps returns into how many short runs a piece is taken apart to walk the cells.

@@ -270,7 +270,7 @@ func TestCells(t *testing.T) {
 		var bs []geom.Box
 		for i, p := range ps {
 			pts.Add(p, int32(i))
-			bs = append(bs, geom.BoxOf(p).Inflate(0.7))
+			bs = append(bs, geom.BoxOf(p).Inflate(rapid.SampledFrom([]float64{0.7, 0.7, 0.7, 300}).Draw(t, "half")))
 			boxes.AddBox(bs[i], int32(i))
 		}
 		for _, q := range points(t, 20) {
