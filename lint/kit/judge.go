@@ -165,41 +165,41 @@ func (m *matcher) oneMore() bool {
 // have no tabs: louvres or vents.
 func (m *matcher) grille(i int) bool {
 	if m.slotsAt == nil {
-		m.slotsAt = m.gridOfSlots()
+		m.slotsAt = m.placesOfSlots()
 	}
 	j := &m.k.Joints[i]
 	across := j.Dir.Left()
 	beside, tries := 0, 0
-	for c := range m.slotsAt.around(j.At) {
-		for _, n := range c {
-			if tries++; tries > 16*manyTries || beside >= 2 {
-				break
-			}
-			q := &m.k.Joints[n]
-			if n == i || q.Part != j.Part || m.taken[n] || math.Abs(q.Length-j.Length) > m.o.Near || math.Abs(q.Dir.Cross(j.Dir)) > parallel {
-				continue
-			}
+	m.slotsAt.cells.Around(j.At, ventReach(j), func(n int) bool {
+		q := &m.k.Joints[n]
+		if n != i && q.Part == j.Part && !m.taken[n] && math.Abs(q.Length-j.Length) <= m.o.Near && math.Abs(q.Dir.Cross(j.Dir)) <= parallel {
 			d := q.At.Sub(j.At)
 			if math.Abs(d.Dot(j.Dir)) < alongside*j.Length && math.Abs(d.Dot(across)) < facing*j.Width {
 				beside++
 			}
 		}
-	}
+		tries++
+		return tries < 16*manyTries && beside < 2
+	})
 	return beside >= 2 || beside == 1 && m.males[m.lenOf[i]] == 0
 }
 
-// gridOfSlots returns a grid in which the slots that may face a slot lie in the
-// cells around it.
-func (m *matcher) gridOfSlots() *grid {
-	g := &grid{size: 1, at: map[cell][]int{}}
+// ventReach is how far, mm, from the middle of a slot those of the vents beside it
+// may lie.
+func ventReach(j *Joint) float64 { return facing*j.Width + alongside*j.Length }
+
+// placesOfSlots returns the slots in cells as wide as the longest reach.
+func (m *matcher) placesOfSlots() *joints {
+	side := 1.0
 	for i := range m.k.Joints {
 		if j := &m.k.Joints[i]; j.Kind == Slot {
-			g.size = max(g.size, facing*j.Width+alongside*j.Length)
+			side = max(side, ventReach(j))
 		}
 	}
+	g := newJoints(m.k.Joints, side)
 	for i := range m.k.Joints {
-		if j := &m.k.Joints[i]; j.Kind == Slot {
-			g.at[g.cell(j.At)] = append(g.at[g.cell(j.At)], i)
+		if m.k.Joints[i].Kind == Slot {
+			g.add(i)
 		}
 	}
 	return g

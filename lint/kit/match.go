@@ -26,7 +26,7 @@ type matcher struct {
 	loose []Unmatched // candidates for Kit.Unmatched
 
 	fingersTold bool          // finger edges without any mate are told
-	slotsAt     *grid         // slots by their middles; nil until asked for
+	slotsAt     *joints       // slots by their middles; nil until asked for
 	rowOf       map[int][]int // by slot: the joints of its row; nil until asked for
 	edgeIn      map[int]int   // by slot: the edge whose tab goes in; nil until asked for
 }

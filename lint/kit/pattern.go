@@ -2,50 +2,38 @@ package kit
 
 import (
 	"cmp"
-	"iter"
 	"math"
 	"slices"
 
 	"sluice/geom"
+	"sluice/geom/index"
 )
 
-// cell is a square of the grid in which slots are looked up by their middle.
-type cell struct{ x, y int32 }
-
-// grid finds the slots and gaps near a place.
-type grid struct {
-	size float64
-	at   map[cell][]int
+// joints finds joints by their middle.
+type joints struct {
+	list  []Joint
+	cells *index.Cells[int]
 }
 
-func (g *grid) cell(p geom.Point) cell {
-	return cell{int32(math.Floor(p.X / g.size)), int32(math.Floor(p.Y / g.size))}
+// jointCell is the side of a cell in which joints are looked up, mm: some times
+// the play of joints, and less than most lie apart.
+const jointCell = 5.0
+
+func newJoints(list []Joint, side float64) *joints {
+	return &joints{list, index.NewCells[int](side, len(list))}
 }
 
-// around returns the joints in the cell of p and in those around it.
-func (g *grid) around(p geom.Point) iter.Seq[[]int] {
-	c := g.cell(p)
-	return func(yield func([]int) bool) {
-		for dx := int32(-1); dx <= 1; dx++ {
-			for dy := int32(-1); dy <= 1; dy++ {
-				if !yield(g.at[cell{c.x + dx, c.y + dy}]) {
-					return
-				}
-			}
-		}
-	}
-}
+func (g *joints) add(i int) { g.cells.Add(g.list[i].At, i) }
 
-// closest returns the joint nearest to p within r that meets the test, -1 if none.
-func (g *grid) closest(js []Joint, p geom.Point, r float64, ok func(int) bool) int {
+// closest returns the joint nearest to p within r mm that meets the test, -1 if none.
+func (g *joints) closest(p geom.Point, r float64, ok func(int) bool) int {
 	best, at := r, -1
-	for list := range g.around(p) {
-		for _, i := range list {
-			if d := js[i].At.Dist(p); d <= best && ok(i) {
-				best, at = d, i
-			}
+	g.cells.Around(p, r, func(i int) bool {
+		if d := g.list[i].At.Dist(p); d <= best && ok(i) {
+			best, at = d, i
 		}
-	}
+		return true
+	})
 	return at
 }
 
@@ -58,12 +46,12 @@ type tabEdge struct {
 // byPattern matches edges with two and more tabs against slots at the same
 // distances along one line of another part.
 func (m *matcher) byPattern() {
-	g := &grid{size: 5, at: map[cell][]int{}}
+	g := newJoints(m.k.Joints, jointCell)
 	slots := make([][]int, len(m.males)) // by class of length
 	for i := range m.k.Joints {
 		j := &m.k.Joints[i]
 		if m.lenOf[i] >= 0 && j.Kind != Tab && !m.doubtful(i) {
-			g.at[g.cell(j.At)] = append(g.at[g.cell(j.At)], i)
+			g.add(i)
 			slots[m.lenOf[i]] = append(slots[m.lenOf[i]], i)
 		}
 	}
@@ -90,7 +78,7 @@ func (m *matcher) byPattern() {
 
 // placeEdge looks for a row of free slots that has the pattern of the edge. The
 // part that already meets this part is the last choice.
-func (m *matcher) placeEdge(t tabEdge, slots [][]int, g *grid) {
+func (m *matcher) placeEdge(t tabEdge, slots [][]int, g *joints) {
 	// The tab whose length fewest slots have leads.
 	lead := t.tabs[0]
 	for _, j := range t.tabs {
@@ -121,14 +109,14 @@ func (m *matcher) placeEdge(t tabEdge, slots [][]int, g *grid) {
 
 // rowAt returns the free slots, one for each tab of an edge, that have the
 // edge's pattern where slot s takes its tab lead; nil if there are none.
-func (m *matcher) rowAt(t tabEdge, lead, s int, g *grid, fits func(tab, slot int) bool) []int {
+func (m *matcher) rowAt(t tabEdge, lead, s int, g *joints, fits func(tab, slot int) bool) []int {
 	e, j := &m.k.Edges[t.edge], &m.k.Joints[s]
 	row := make([]int, len(t.tabs))
 ways:
 	for _, d := range [2]geom.Point{j.Dir, j.Dir.Mul(-1)} {
 		for n, tab := range t.tabs {
 			off := m.k.Joints[tab].At.Sub(m.k.Joints[lead].At).Dot(e.U)
-			row[n] = g.closest(m.k.Joints, j.At.Add(d.Mul(off)), m.o.Near+m.k.playOf(j.Width), func(i int) bool {
+			row[n] = g.closest(j.At.Add(d.Mul(off)), m.o.Near+m.k.playOf(j.Width), func(i int) bool {
 				q := &m.k.Joints[i]
 				return !m.taken[i] && q.Part == j.Part && fits(tab, i) && math.Abs(q.Dir.Cross(d)) < parallel
 			})

@@ -66,11 +66,11 @@ func (k *Kit) stackFlanks(f *found, o Options) map[flank]bool {
 // deck, first all edges with one deck, then all with the next.
 func (m *matcher) stacks() {
 	k := m.k
-	g := &grid{size: 5, at: map[cell][]int{}}
+	g := newJoints(k.Joints, jointCell)
 	var free []int
 	for i := range k.Joints {
 		if j := &k.Joints[i]; j.Kind == Slot && m.lenOf[i] >= 0 && !m.taken[i] && !m.doubtful(i) {
-			g.at[g.cell(j.At)] = append(g.at[g.cell(j.At)], i)
+			g.add(i)
 			free = append(free, i)
 		}
 	}
@@ -107,7 +107,7 @@ func (m *matcher) stacks() {
 
 // placeDeck looks for a part with free slots in the pattern of an edge's deep
 // tabs, other than those the edge goes through already.
-func (m *matcher) placeDeck(t tabEdge, free []int, g *grid, met map[int32]bool) {
+func (m *matcher) placeDeck(t tabEdge, free []int, g *joints, met map[int32]bool) {
 	k := m.k
 	e, lead := &k.Edges[t.edge], t.tabs[0]
 	least := k.Joints[lead].Length - m.o.Near
