@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"math"
 	"slices"
+
+	"sluice/geom/index"
 )
 
 // matched is how much of a drawing's joints has mates, and so how far a joint
@@ -165,44 +167,40 @@ func (m *matcher) oneMore() bool {
 // have no tabs: louvres or vents.
 func (m *matcher) grille(i int) bool {
 	if m.slotsAt == nil {
-		m.slotsAt = m.placesOfSlots()
+		m.placeSlots()
 	}
 	j := &m.k.Joints[i]
 	across := j.Dir.Left()
 	beside, tries := 0, 0
-	m.slotsAt.cells.Around(j.At, ventReach(j), func(n int) bool {
-		q := &m.k.Joints[n]
-		if n != i && q.Part == j.Part && !m.taken[n] && math.Abs(q.Length-j.Length) <= m.o.Near && math.Abs(q.Dir.Cross(j.Dir)) <= parallel {
+	m.slotsAt.Around(j.At, facing*j.Width+alongside*j.Length, func(id int) bool {
+		q := &m.k.Joints[id]
+		tries++
+		if id != i && q.Part == j.Part && !m.taken[id] && math.Abs(q.Length-j.Length) <= m.o.Near && math.Abs(q.Dir.Cross(j.Dir)) <= parallel {
 			d := q.At.Sub(j.At)
 			if math.Abs(d.Dot(j.Dir)) < alongside*j.Length && math.Abs(d.Dot(across)) < facing*j.Width {
 				beside++
 			}
 		}
-		tries++
-		return tries < 16*manyTries && beside < 2
+		return beside < 2 && tries < 16*manyTries
 	})
 	return beside >= 2 || beside == 1 && m.males[m.lenOf[i]] == 0
 }
 
-// ventReach is how far, mm, from the middle of a slot those of the vents beside it
-// may lie.
-func ventReach(j *Joint) float64 { return facing*j.Width + alongside*j.Length }
-
-// placesOfSlots returns the slots in cells as wide as the longest reach.
-func (m *matcher) placesOfSlots() *joints {
-	side := 1.0
+// placeSlots puts the slots into cells about as wide as those that face each other
+// lie apart.
+func (m *matcher) placeSlots() {
+	side, n := 1.0, 0
 	for i := range m.k.Joints {
 		if j := &m.k.Joints[i]; j.Kind == Slot {
-			side = max(side, ventReach(j))
+			side, n = max(side, facing*j.Width+alongside*j.Length), n+1
 		}
 	}
-	g := newJoints(m.k.Joints, side)
+	m.slotsAt = index.NewCells[int](side, n)
 	for i := range m.k.Joints {
-		if m.k.Joints[i].Kind == Slot {
-			g.add(i)
+		if j := &m.k.Joints[i]; j.Kind == Slot {
+			m.slotsAt.Add(j.At, i)
 		}
 	}
-	return g
 }
 
 // partners names the part that an unmatched joint most likely belongs with: one

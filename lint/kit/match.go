@@ -3,6 +3,8 @@ package kit
 import (
 	"cmp"
 	"slices"
+
+	"sluice/geom/index"
 )
 
 // matcher pairs joints off.
@@ -25,10 +27,10 @@ type matcher struct {
 	alone []int       // finger edges that have no mate anywhere
 	loose []Unmatched // candidates for Kit.Unmatched
 
-	fingersTold bool          // finger edges without any mate are told
-	slotsAt     *joints       // slots by their middles; nil until asked for
-	rowOf       map[int][]int // by slot: the joints of its row; nil until asked for
-	edgeIn      map[int]int   // by slot: the edge whose tab goes in; nil until asked for
+	fingersTold bool              // finger edges without any mate are told
+	slotsAt     *index.Cells[int] // slots by their middles; nil until asked for
+	rowOf       map[int][]int     // by slot: the joints of its row; nil until asked for
+	edgeIn      map[int]int       // by slot: the edge whose tab goes in; nil until asked for
 }
 
 func newMatcher(k *Kit, o Options) *matcher {

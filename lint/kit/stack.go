@@ -3,6 +3,8 @@ package kit
 import (
 	"cmp"
 	"slices"
+
+	"sluice/geom/index"
 )
 
 // A tab as long as several sheets are thick goes through as many decks that lie
@@ -66,11 +68,11 @@ func (k *Kit) stackFlanks(f *found, o Options) map[flank]bool {
 // deck, first all edges with one deck, then all with the next.
 func (m *matcher) stacks() {
 	k := m.k
-	g := newJoints(k.Joints, jointCell)
+	cells := index.NewCells[int](slotCells, len(k.Joints))
 	var free []int
 	for i := range k.Joints {
 		if j := &k.Joints[i]; j.Kind == Slot && m.lenOf[i] >= 0 && !m.taken[i] && !m.doubtful(i) {
-			g.add(i)
+			cells.Add(j.At, i)
 			free = append(free, i)
 		}
 	}
@@ -99,7 +101,7 @@ func (m *matcher) stacks() {
 			}
 			t.tabs = slices.DeleteFunc(slices.Clone(t.tabs), func(j int) bool { return k.layers(k.Joints[j].Depth) < round })
 			if len(t.tabs) > 0 {
-				m.placeDeck(t, free, g, met[n])
+				m.placeDeck(t, free, cells, met[n])
 			}
 		}
 	}
@@ -107,7 +109,7 @@ func (m *matcher) stacks() {
 
 // placeDeck looks for a part with free slots in the pattern of an edge's deep
 // tabs, other than those the edge goes through already.
-func (m *matcher) placeDeck(t tabEdge, free []int, g *joints, met map[int32]bool) {
+func (m *matcher) placeDeck(t tabEdge, free []int, cells *index.Cells[int], met map[int32]bool) {
 	k := m.k
 	e, lead := &k.Edges[t.edge], t.tabs[0]
 	least := k.Joints[lead].Length - m.o.Near
@@ -125,7 +127,7 @@ func (m *matcher) placeDeck(t tabEdge, free []int, g *joints, met map[int32]bool
 		if tries++; tries > manyTries {
 			return
 		}
-		if row := m.rowAt(t, lead, s, g, fits); row != nil {
+		if row := m.rowAt(t, lead, s, cells, fits); row != nil {
 			for n, tab := range t.tabs {
 				m.pairJoints(tab, row[n], byDeck)
 			}
