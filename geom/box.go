@@ -24,6 +24,9 @@ func BoxOf(ps ...Point) Box {
 // Empty reports whether the box holds no point.
 func (b Box) Empty() bool { return b.Min.X > b.Max.X || b.Min.Y > b.Max.Y }
 
+// Finite reports whether the box holds a point and all its sides are finite.
+func (b Box) Finite() bool { return !b.Empty() && b.Min.Finite() && b.Max.Finite() }
+
 // Add returns the smallest box that holds b and p.
 func (b Box) Add(p Point) Box {
 	b.Min.X, b.Min.Y = min(b.Min.X, p.X), min(b.Min.Y, p.Y)
@@ -69,6 +72,19 @@ func (b Box) Center() Point { return b.Min.Mid(b.Max) }
 
 // Diagonal returns the distance between opposite corners.
 func (b Box) Diagonal() float64 { return b.Min.Dist(b.Max) }
+
+// Within reports whether the boxes come within d of each other along x and along
+// y, which is quickly told and no further than d root 2.
+func (b Box) Within(c Box, d float64) bool {
+	return c.Min.X-b.Max.X <= d && b.Min.X-c.Max.X <= d && c.Min.Y-b.Max.Y <= d && b.Min.Y-c.Max.Y <= d
+}
+
+// PointDist2 returns the square of the distance from q to the box, 0 inside.
+func (b Box) PointDist2(q Point) float64 {
+	dx := max(0, b.Min.X-q.X, q.X-b.Max.X)
+	dy := max(0, b.Min.Y-q.Y, q.Y-b.Max.Y)
+	return dx*dx + dy*dy
+}
 
 // Dist returns the distance between the nearest points of the two boxes, 0
 // where they overlap.

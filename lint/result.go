@@ -6,6 +6,7 @@ import (
 	"sluice/geom/drawing"
 	"sluice/geom/outline"
 	"sluice/lint/job"
+	"sluice/lint/kit"
 )
 
 // Result is one drawing judged.
@@ -21,8 +22,9 @@ type Result struct {
 	Account  Account  // the same by type, with why for what is left out
 	Extents  geom.Box
 	Findings []Finding
-	Accepted []int  // by suppression of Job: how many findings it took out
-	Brief    *Brief // what is left of Drawing and Sheet where they have been let go; else nil
+	Accepted []int           // by suppression of Job: how many findings it took out
+	Brief    *Brief          // what is left of Drawing and Sheet where they have been let go; else nil
+	Kit      func() *kit.Kit // the joints of the parts, found once; nil for a result that has let its sheet go
 }
 
 // Fate says what becomes of an entity.
@@ -35,11 +37,6 @@ const (
 	Carried              // kept as text or points that are not cut
 	Replaced             // an edit put something else in its place, or removed it
 )
-
-// Counts are the totals of a result.
-type Counts struct {
-	Entities, Outlines, Parts, Holes, Unread int
-}
 
 // Tab is a breakaway tab in a drawing.
 type Tab struct {

@@ -151,12 +151,12 @@ func cornerTurns(a, b *shape, tol float64, base geom.Transform) []float64 {
 
 // near tells in a few steps whether a, laid by t, may lie within far of b.
 func near(a, b *shape, t geom.Transform, far float64) bool {
-	to, hint := b.index(), -1
-	step := max(1, len(a.index().pieces)/8)
-	for i := 0; i < len(a.index().pieces); i += step {
-		p := &a.index().pieces[i]
+	to, hint := b.index(), int32(-1)
+	step := max(1, len(a.index().Pieces)/8)
+	for i := 0; i < len(a.index().Pieces); i += step {
+		p := &a.index().Pieces[i]
 		for _, at := range [2]geom.Point{p.A, p.Mid()} {
-			d, n := to.nearest(t.Apply(at), hint)
+			d, n := to.NearestFrom(t.Apply(at), hint)
 			if d > far {
 				return false
 			}
@@ -170,17 +170,17 @@ func near(a, b *shape, t geom.Transform, far float64) bool {
 // to lie as near as can be to b, by least squares: three rounds of nearest points
 // and of the turn and shift that fit them best.
 func (f fit) refined(a, b *shape) fit {
-	pieces := a.index().pieces
+	pieces := a.index().Pieces
 	step := max(1, len(pieces)/256)
 	for range 3 {
 		var from, to []geom.Point
-		hint := -1
+		hint := int32(-1)
 		for i := 0; i < len(pieces); i += step {
 			for _, s := range [3]float64{0, 1.0 / 3, 2.0 / 3} {
 				p := f.lay.Apply(pieces[i].At(s))
-				_, n := b.index().nearest(p, hint)
+				_, n := b.index().NearestFrom(p, hint)
 				hint = n
-				q, _ := b.index().pieces[n].Nearest(p)
+				q, _ := b.index().Pieces[n].Nearest(p)
 				from, to = append(from, p), append(to, q)
 			}
 		}

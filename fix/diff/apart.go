@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"sluice/geom"
+	"sluice/geom/index"
 	"sluice/geom/outline"
 )
 
@@ -96,12 +97,12 @@ func nearestPairs(from, to []geom.Point, far float64) []pair {
 		usedI[i], usedJ[j] = true, true
 		out = append(out, pair{i, j, from[i].Dist(to[j])})
 	}
-	grid := newGrid(2 * settled)
+	places := index.NewCells[int](2*settled, len(to))
 	for j := range to {
-		grid.add(to[j], j)
+		places.Add(to[j], j)
 	}
 	for i := range from {
-		grid.around(from[i], func(j int) bool {
+		places.Around(from[i], settled, func(j int) bool {
 			if !usedJ[j] && from[i].Dist(to[j]) <= settled {
 				take(i, j)
 			}

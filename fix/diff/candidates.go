@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"sluice/geom"
+	"sluice/geom/index"
 )
 
 // tally gathers motions, those alike as one.
@@ -241,7 +242,7 @@ func (f *finder) cross(y *tally, anchors []int, mirror bool) {
 	type shifted struct {
 		s    float64
 		turn int
-		d    [2]int64
+		d    index.Cell
 	}
 	type peak struct {
 		votes, order int
@@ -267,7 +268,7 @@ func (f *finder) cross(y *tally, anchors []int, mirror bool) {
 			for turn := range 4 {
 				lay := similarity(s, mirror, float64(turn)*math.Pi/2, geom.Point{})
 				d := f.b[j].centre.Sub(lay.Apply(f.a[i].centre))
-				key := shifted{s, turn, cellOf(d, 0.5*max(1, s))}
+				key := shifted{s, turn, index.CellOf(d, 0.5*max(1, s))}
 				p, ok := peaks[key]
 				if !ok {
 					p.order, p.shift = len(peaks), d

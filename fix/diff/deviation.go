@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"sluice/geom"
+	"sluice/geom/index"
 )
 
 // gap is the largest distance found so far from one set of pieces to another.
@@ -27,15 +28,15 @@ const maxHalvings = 40
 
 // reach raises g to the largest distance from the pieces, laid by t, to the
 // pieces of the tree. It returns false as soon as that passes stop.
-func (g *gap) reach(pieces []geom.Piece, t geom.Transform, to *tree, lim limits) bool {
-	if len(to.pieces) == 0 {
+func (g *gap) reach(pieces []geom.Piece, t geom.Transform, to *index.PieceTree, lim limits) bool {
+	if len(to.Pieces) == 0 {
 		if len(pieces) > 0 {
 			g.dist = math.Inf(1)
 		}
 		return len(pieces) == 0
 	}
 	s := search{g: g, tree: to, lim: lim}
-	hint := -1
+	hint := int32(-1)
 	laid := make([]geom.Piece, len(pieces))
 	ends := make([]probe, 0, len(pieces)+1)
 	// All ends first: a large distance met early saves most of the halving.
@@ -63,7 +64,7 @@ func (g *gap) reach(pieces []geom.Piece, t geom.Transform, to *tree, lim limits)
 // search is one walk along pieces.
 type search struct {
 	g    *gap
-	tree *tree
+	tree *index.PieceTree
 	lim  limits
 }
 
@@ -71,13 +72,13 @@ type search struct {
 type probe struct {
 	p    geom.Point
 	dist float64
-	near int
+	near int32
 }
 
-func (s *search) at(p geom.Point, hint int) probe {
-	d, near := s.tree.nearest(p, hint)
+func (s *search) at(p geom.Point, hint int32) probe {
+	d, near := s.tree.NearestFrom(p, hint)
 	if d > s.g.dist {
-		to, _ := s.tree.pieces[near].Nearest(p)
+		to, _ := s.tree.Pieces[near].Nearest(p)
 		s.g.dist, s.g.from, s.g.to = d, p, to
 	}
 	return probe{p, d, near}
@@ -111,8 +112,8 @@ func (s *search) stretch(p *geom.Piece, t0, t1, l float64, a, b probe, depth int
 // at most 1/|x-c| besides, which adds l^2/8|x-c|. Where the stretch is part of a
 // circle too, the distance is also at most the difference of the radii and the
 // distance of the centres.
-func (s *search) bound(p *geom.Piece, a, b probe, mid geom.Point, l float64, q int) float64 {
-	at := &s.tree.pieces[q]
+func (s *search) bound(p *geom.Piece, a, b probe, mid geom.Point, l float64, q int32) float64 {
+	at := &s.tree.Pieces[q]
 	bend := 0.0
 	if p.R > 0 {
 		bend = 1 / p.R
@@ -147,16 +148,16 @@ func (s *search) bound(p *geom.Piece, a, b probe, mid geom.Point, l float64, q i
 // deviate returns the Hausdorff distance between the pieces of a laid by t and
 // those of b, from a point of a, laid, to one of b. It returns false as soon as the
 // distance passes lim.stop.
-func deviate(a, b *tree, t geom.Transform, lim limits) (gap, bool) {
+func deviate(a, b *index.PieceTree, t geom.Transform, lim limits) (gap, bool) {
 	if factorOf(t) != 1 { // lengths are those of b
-		a, t = newTree(geom.Path(a.pieces).Transform(t)), geom.Identity()
+		a, t = index.PathTree(geom.Path(a.Pieces).Transform(t)), geom.Identity()
 	}
 	var g gap
-	if !g.reach(a.pieces, t, b, lim) {
+	if !g.reach(a.Pieces, t, b, lim) {
 		return g, false
 	}
 	back := gap{dist: g.dist}
-	ok := back.reach(b.pieces, inverse(t), a, lim)
+	ok := back.reach(b.Pieces, inverse(t), a, lim)
 	if back.dist > g.dist {
 		g = gap{back.dist, t.Apply(back.to), t.Apply(back.from)}
 	}

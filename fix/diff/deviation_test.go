@@ -7,6 +7,7 @@ import (
 
 	"sluice/geom"
 	"sluice/geom/geomtest"
+	"sluice/geom/index"
 )
 
 // Deviations that follow from plane geometry.
@@ -29,7 +30,7 @@ func TestDeviationKnown(t *testing.T) {
 	const eps = 0.001
 	for _, tt := range tests {
 		for _, swap := range []bool{false, true} {
-			a, b := newTree(tt.a), newTree(tt.b)
+			a, b := index.PathTree(tt.a), index.PathTree(tt.b)
 			if swap {
 				a, b = b, a
 			}
@@ -53,7 +54,7 @@ func TestDeviationSampled(t *testing.T) {
 		p, _ := geomtest.RandomPart(rng)
 		lay := geom.Turn(geom.Point{}, rng.Float64()*0.02).Then(geom.Shift(geom.Pt(rng.Float64(), rng.Float64()*0.2)))
 		q := p.Transform(geom.Turn(geom.Point{}, rng.Float64()*0.01))
-		g, _ := deviate(newTree(p), newTree(q), lay, limits{eps, math.Inf(1)})
+		g, _ := deviate(index.PathTree(p), index.PathTree(q), lay, limits{eps, math.Inf(1)})
 		laid := p.Transform(lay)
 		most := 0.0
 		for _, side := range [2][2]geom.Path{{laid, q}, {q, laid}} {
@@ -79,14 +80,14 @@ func TestDeviationSampled(t *testing.T) {
 }
 
 func TestDeviationStops(t *testing.T) {
-	a, b := newTree(rect(0, 0, 10, 10)), newTree(rect(0, 0, 10, 11))
+	a, b := index.PathTree(rect(0, 0, 10, 10)), index.PathTree(rect(0, 0, 10, 11))
 	if _, ok := deviate(a, b, geom.Identity(), limits{0.001, 0.5}); ok {
 		t.Error("1 mm passes a stop of 0.5 mm")
 	}
-	if _, ok := deviate(newTree(nil), b, geom.Identity(), limits{0.001, 0.5}); ok {
+	if _, ok := deviate(index.PathTree(nil), b, geom.Identity(), limits{0.001, 0.5}); ok {
 		t.Error("nothing passes for a square")
 	}
-	if g, ok := deviate(newTree(nil), newTree(nil), geom.Identity(), limits{0.001, 0.5}); !ok || g.dist != 0 {
+	if g, ok := deviate(index.PathTree(nil), index.PathTree(nil), geom.Identity(), limits{0.001, 0.5}); !ok || g.dist != 0 {
 		t.Error("nothing deviates from nothing")
 	}
 }
@@ -99,13 +100,13 @@ func TestNearest(t *testing.T) {
 		a := geom.Pt(rng.Float64()*100, rng.Float64()*100)
 		pieces[i] = geom.Bulge(a, a.Add(geom.Polar(geom.Point{}, 8*rng.Float64(), 6*rng.Float64())), rng.Float64()-0.5)
 	}
-	for _, tree := range []*tree{newTree(pieces), newScatterTree(pieces)} {
-		hint := -1
+	for _, tree := range []*index.PieceTree{index.PathTree(pieces), index.Scattered(pieces)} {
+		hint := int32(-1)
 		for range 500 {
 			q := geom.Pt(rng.Float64()*120-10, rng.Float64()*120-10)
 			want, _ := pieces.Dist(q)
-			got, at := tree.nearest(q, hint)
-			if got != want || tree.pieces[at].Dist(q) != want {
+			got, at := tree.NearestFrom(q, hint)
+			if got != want || tree.Pieces[at].Dist(q) != want {
 				t.Fatalf("nearest to %v: %g, want %g", q, got, want)
 			}
 			hint = at

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"sluice/geom"
+	"sluice/geom/index"
 )
 
 // Bounds on the search for a motion that many parts share. They keep it linear in
@@ -31,7 +32,7 @@ type finder struct {
 	seek   []int          // those of them that are laid on parts after to find how
 	usedB  []bool         // parts after that are settled
 	order  []int          // parts after, by form
-	grids  map[int]*grid
+	grids  map[int]*index.Cells[int]
 	known  map[int][]int // partners found
 	sights []int         // parts before by which the turn of round ones is told
 }
@@ -49,7 +50,7 @@ func form(s *shape) float64 {
 const formSlack = 0.02
 
 func newFinder(m *matcher, from []int) *finder {
-	f := &finder{a: m.sa, b: m.sb, na: m.na, nb: m.nb, tol: m.tol, from: from, seek: from, usedB: m.taken, grids: map[int]*grid{}, known: map[int][]int{}, atB: map[string]int{}}
+	f := &finder{a: m.sa, b: m.sb, na: m.na, nb: m.nb, tol: m.tol, from: from, seek: from, usedB: m.taken, grids: map[int]*index.Cells[int]{}, known: map[int][]int{}, atB: map[string]int{}}
 	for j := range f.b {
 		f.order = append(f.order, j)
 		if f.nb[j] != "" {
@@ -199,15 +200,15 @@ func (f *finder) hits(t geom.Transform, from []int, how closeness) []pair {
 	k := int(math.Ceil(math.Log2(max(1, s))))
 	g := f.grids[k]
 	if g == nil {
-		g = newGrid(math.Ldexp(looseCentre, k))
+		g = index.NewCells[int](math.Ldexp(looseCentre, k), len(f.b))
 		for j := range f.b {
 			if !f.usedB[j] {
-				g.add(f.b[j].centre, j)
+				g.Add(f.b[j].centre, j)
 			}
 		}
 		f.grids[k] = g
 	}
-	far := g.side / 2
+	far := math.Ldexp(looseCentre, k-1) // half a cell
 	if how != loosely {
 		far = min(far, 10*tol)
 	}
@@ -215,7 +216,7 @@ func (f *finder) hits(t geom.Transform, from []int, how closeness) []pair {
 	var out []pair
 	for _, i := range from {
 		at, best := t.Apply(f.a[i].centre), pair{i, -1, far}
-		g.around(at, func(j int) bool {
+		g.Around(at, far, func(j int) bool {
 			d := at.Dist(f.b[j].centre)
 			if d > best.cost || d == best.cost && best.j >= 0 || used[j] || f.contradicts(i, j) || !f.a[i].alike(f.b[j], s, tol) {
 				return true

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"sluice/geom"
+	"sluice/geom/index"
 )
 
 // How far a hole may have moved to count as moved and not as removed there and
@@ -59,12 +60,12 @@ func (m *matcher) compareHoles(p *Part, a, b *shape) {
 
 func (h *holePairs) inPlace() {
 	tol := h.m.tol
-	grid := newGrid(2 * tol)
+	corners := index.NewCells[int](2*tol, len(h.b))
 	for y := range h.b {
-		grid.add(h.b[y].box.Min, y)
+		corners.Add(h.b[y].box.Min, y)
 	}
 	for x := range h.a {
-		grid.around(h.a[x].box.Min, func(y int) bool {
+		corners.Around(h.a[x].box.Min, tol, func(y int) bool {
 			if h.usedB[y] || !sameBox(h.a[x].box, h.b[y].box, tol) {
 				return true
 			}
@@ -104,8 +105,8 @@ func nextOf(holes []ring) []float64 {
 func (h *holePairs) moved() {
 	tol := h.m.tol
 	var pairs []pair
-	shifts := map[[2]int64][]pair{}
-	var order [][2]int64
+	shifts := map[index.Cell][]pair{}
+	var order []index.Cell
 	tried := 0
 	for x := range h.a {
 		for y := range h.b {
@@ -119,7 +120,7 @@ func (h *holePairs) moved() {
 			tried++
 			d := t.Center().Sub(s.Center())
 			if d.Norm() <= togetherShare*h.room {
-				k := cellOf(d, 5*tol)
+				k := index.CellOf(d, 5*tol)
 				if shifts[k] == nil {
 					order = append(order, k)
 				}
@@ -130,7 +131,7 @@ func (h *holePairs) moved() {
 			}
 		}
 	}
-	slices.SortStableFunc(order, func(k, l [2]int64) int {
+	slices.SortStableFunc(order, func(k, l index.Cell) int {
 		return cmp.Or(cmp.Compare(len(shifts[l]), len(shifts[k])), cmp.Compare(shifts[k][0].cost, shifts[l][0].cost))
 	})
 	if len(order) > 0 && len(shifts[order[0]]) >= holesTogether {

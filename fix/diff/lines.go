@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"sluice/geom"
+	"sluice/geom/index"
 	"sluice/geom/outline"
 )
 
@@ -75,7 +76,7 @@ func (d *Diff) groupOf(l *outline.Open, of []int) int {
 
 // treesOf returns a tree over the lines of each group, those before laid onto
 // those after.
-func (d *Diff) treesOf(lines []outline.Open, of []int, before bool) map[int]*tree {
+func (d *Diff) treesOf(lines []outline.Open, of []int, before bool) map[int]*index.PieceTree {
 	pieces := map[int][]geom.Piece{}
 	for i := range lines {
 		k, p := d.groupOf(&lines[i], of), lines[i].Pieces
@@ -84,16 +85,16 @@ func (d *Diff) treesOf(lines []outline.Open, of []int, before bool) map[int]*tre
 		}
 		pieces[k] = append(pieces[k], p...)
 	}
-	trees := map[int]*tree{}
+	trees := map[int]*index.PieceTree{}
 	for k, p := range pieces {
-		trees[k] = newScatterTree(p)
+		trees[k] = index.Scattered(p)
 	}
 	return trees
 }
 
 // missing gathers, by part, the lines of one side that those of the other side do
 // not cover.
-func (d *Diff) missing(c Change, open bool, lines []outline.Open, other map[int]*tree, of []int) {
+func (d *Diff) missing(c Change, open bool, lines []outline.Open, other map[int]*index.PieceTree, of []int) {
 	type key struct {
 		part      int
 		lettering bool
@@ -135,7 +136,7 @@ func (d *Diff) missing(c Change, open bool, lines []outline.Open, other map[int]
 	}
 }
 
-func (d *Diff) covered(p geom.Path, lay geom.Transform, other *tree) bool {
+func (d *Diff) covered(p geom.Path, lay geom.Transform, other *index.PieceTree) bool {
 	var g gap
 	return g.reach(p, lay, other, limits{d.Sampling, d.Tolerance + rounding})
 }
@@ -145,7 +146,8 @@ func (d *Diff) covered(p geom.Path, lay geom.Transform, other *tree) bool {
 type spots struct {
 	at   []geom.Point
 	r    []float64
-	grid *grid
+	most float64
+	grid *index.Cells[int]
 }
 
 func (d *Diff) spotsOf(c Change) *spots {
@@ -168,9 +170,10 @@ func (d *Diff) spotsOf(c Change) *spots {
 			most = max(most, r)
 		}
 	}
-	s.grid = newGrid(2 * most)
+	s.most = most
+	s.grid = index.NewCells[int](2*most, len(s.at))
 	for i := range s.at {
-		s.grid.add(s.at[i], i)
+		s.grid.Add(s.at[i], i)
 	}
 	return s
 }
@@ -178,7 +181,7 @@ func (d *Diff) spotsOf(c Change) *spots {
 // hold reports whether a path lies about one of the numbers.
 func (s *spots) hold(l *outline.Open) bool {
 	found := false
-	s.grid.around(l.Box.Center(), func(i int) bool {
+	s.grid.Around(l.Box.Center(), s.most, func(i int) bool {
 		found = l.Box.Center().Dist(s.at[i]) <= s.r[i] && l.Box.Diagonal() <= 2*s.r[i]
 		return !found
 	})
@@ -192,7 +195,7 @@ func Covered(paths []geom.Path, by []geom.Piece, tol float64) []bool {
 	if len(by) == 0 {
 		return out
 	}
-	t := newScatterTree(by)
+	t := index.Scattered(by)
 	for i := range paths {
 		var g gap
 		out[i] = len(paths[i]) > 0 && g.reach(paths[i], geom.Identity(), t, limits{tol / 20, tol + rounding})

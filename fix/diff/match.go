@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"sluice/geom"
+	"sluice/geom/index"
 )
 
 // pairLimit bounds how many pairs are weighed against each other at once; beyond
@@ -102,12 +103,12 @@ func (m *matcher) restB() []int {
 // other have boxes within tol of each other, so candidates are found by the
 // lower left corner of their box.
 func (m *matcher) inPlace() {
-	grid := newGrid(2 * m.tol)
+	corners := index.NewCells[int](2*m.tol, len(m.sb))
 	for j, s := range m.sb {
-		grid.add(s.box.Min, j)
+		corners.Add(s.box.Min, j)
 	}
 	for i, s := range m.sa {
-		grid.around(s.box.Min, func(j int) bool {
+		corners.Around(s.box.Min, m.tol, func(j int) bool {
 			o := m.sb[j]
 			if m.taken[j] || len(o.rings) != len(s.rings) || !sameBox(s.box, o.box, m.tol) {
 				return true

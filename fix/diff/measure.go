@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"sluice/geom"
+	"sluice/geom/index"
 )
 
 // MeasureKind says in which way an outline changed, as one would measure it.
@@ -143,7 +144,7 @@ func (m *matcher) edges(a geom.Path, b *ring) (Measure, gap, bool) {
 	if len(moved) == 0 || odd > uncounted*total || backOdd > 0 {
 		return Measure{}, gap{}, false
 	}
-	if g, ok := deviate(newTree(a), b.index(), geom.Identity(), limits{m.eps, mitre*most + m.tol}); !ok || g.dist > mitre*most+m.tol {
+	if g, ok := deviate(index.PathTree(a), b.index(), geom.Identity(), limits{m.eps, mitre*most + m.tol}); !ok || g.dist > mitre*most+m.tol {
 		return Measure{}, gap{}, false
 	}
 	slices.SortStableFunc(moved, func(x, y *edgeMove) int {
@@ -242,7 +243,7 @@ func (m *matcher) moves(a geom.Path, b *ring) []edgeMove {
 		same = -same
 	}
 	list := make([]edgeMove, len(a))
-	hint := -1
+	hint := int32(-1)
 	for k := range a {
 		p := &a[k]
 		e := edgeMove{p: p, length: p.Length(), at: p.Mid()}
@@ -269,9 +270,9 @@ func (m *matcher) moves(a geom.Path, b *ring) []edgeMove {
 
 // edgeFrom returns the distance from a point of an edge, along its outward
 // direction, to the nearest edge of b that runs along dir there.
-func edgeFrom(at, dir, out geom.Point, b *ring, hint int, tol float64) (by float64, near int, ok bool) {
-	_, near = b.index().nearest(at, hint)
-	pieces := b.index().pieces
+func edgeFrom(at, dir, out geom.Point, b *ring, hint int32, tol float64) (by float64, near int32, ok bool) {
+	_, near = b.index().NearestFrom(at, hint)
+	pieces := b.index().Pieces
 	foot := func(p *geom.Piece) (d float64, ok bool) {
 		q, s := p.Nearest(at)
 		d = q.Sub(at).Dot(out)

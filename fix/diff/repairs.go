@@ -1,6 +1,9 @@
 package diff
 
-import "sluice/geom"
+import (
+	"sluice/geom"
+	"sluice/geom/index"
+)
 
 // Repair is a kind of flaw of which one drawing has more than the other.
 type Repair struct {
@@ -59,12 +62,12 @@ func (m *matcher) repaired() {
 		return
 	}
 	widest := max(m.a.Gap, m.b.Gap)
-	grid := newGrid(2 * (m.tol + widest))
+	corners := index.NewCells[int](2*(m.tol+widest), len(m.sb))
 	for _, j := range m.restB() {
-		grid.add(m.sb[j].box.Min, j)
+		corners.Add(m.sb[j].box.Min, j)
 	}
 	for _, i := range m.restA() {
-		grid.around(m.sa[i].box.Min, func(j int) bool {
+		corners.Around(m.sa[i].box.Min, m.tol+widest, func(j int) bool {
 			a, b := m.sa[i], m.sb[j]
 			if m.taken[j] || len(a.rings) != len(b.rings) || !sameBox(a.box, b.box, m.tol+widest) {
 				return true
@@ -108,7 +111,7 @@ func gapsOf(s *Side) map[int][]gapAt {
 // of b.
 func away(a, b *shape, gaps []gapAt, tol, eps float64) bool {
 	var rest []geom.Piece
-	for _, p := range a.index().pieces {
+	for _, p := range a.index().Pieces {
 		beside := false
 		for _, g := range gaps {
 			beside = beside || min(p.A.Dist(g.at), p.B.Dist(g.at)) <= g.width+tol

@@ -5,6 +5,7 @@ import (
 	"math/cmplx"
 
 	"sluice/geom"
+	"sluice/geom/index"
 	"sluice/geom/outline"
 )
 
@@ -19,7 +20,7 @@ const orders = 16
 type ring struct {
 	path geom.Path
 	box  geom.Box
-	tree *tree
+	tree *index.PieceTree
 }
 
 func newRing(o *outline.Outline) ring {
@@ -29,9 +30,9 @@ func newRing(o *outline.Outline) ring {
 }
 
 // index returns the tree over the ring's pieces.
-func (r *ring) index() *tree {
+func (r *ring) index() *index.PieceTree {
 	if r.tree == nil {
-		r.tree = newTree(r.path)
+		r.tree = index.PathTree(r.path)
 	}
 	return r.tree
 }
@@ -42,11 +43,11 @@ type shape struct {
 	part   int
 	rings  []ring
 	box    geom.Box
-	area   float64    // net, mm2
-	length float64    // of all rings, mm
-	centre geom.Point // of mass
-	reach  float64    // distance of the furthest end or arc middle from the centre, mm
-	all    *tree      // over all rings
+	area   float64          // net, mm2
+	length float64          // of all rings, mm
+	centre geom.Point       // of mass
+	reach  float64          // distance of the furthest end or arc middle from the centre, mm
+	all    *index.PieceTree // over all rings
 	turn   *[orders + 1]complex128
 	size   [orders + 1]float64 // of the moments, once they are known
 }
@@ -84,13 +85,13 @@ func (sh *shape) measure() {
 }
 
 // index returns the tree over all rings.
-func (s *shape) index() *tree {
+func (s *shape) index() *index.PieceTree {
 	if s.all == nil {
 		var pieces []geom.Piece
 		for i := range s.rings {
 			pieces = append(pieces, s.rings[i].path...)
 		}
-		s.all = newTree(pieces)
+		s.all = index.PathTree(pieces)
 	}
 	return s.all
 }

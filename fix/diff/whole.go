@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"sluice/geom"
+	"sluice/geom/index"
 	"sluice/geom/outline"
 )
 
@@ -167,7 +168,7 @@ func wholeOfLines(a, b *outline.Sheet, tol float64) *Motion {
 	for i := range lb {
 		pieces = append(pieces, lb[i].Pieces...)
 	}
-	to := newScatterTree(pieces)
+	to := index.Scattered(pieces)
 	all, hit := 0.0, 0.0
 	for i := range la {
 		var g gap

@@ -5,8 +5,8 @@ import (
 	"math"
 	"slices"
 
-	"sluice/fix/tab/near"
 	"sluice/geom"
+	"sluice/geom/near"
 )
 
 // Lengths of a pointer tried straight out from the outline, as shares of the

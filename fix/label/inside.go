@@ -4,8 +4,8 @@ import (
 	"math"
 	"slices"
 
-	"sluice/fix/tab/near"
 	"sluice/geom"
+	"sluice/geom/near"
 )
 
 // inside looks for a place within the part's material.

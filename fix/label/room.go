@@ -4,8 +4,8 @@ import (
 	"container/heap"
 	"math"
 
-	"sluice/fix/tab/near"
 	"sluice/geom"
+	"sluice/geom/near"
 )
 
 // room answers where in a part's material a rectangle fits. Turned to the

@@ -5,8 +5,8 @@ import (
 	"math"
 	"slices"
 
-	"sluice/fix/tab/near"
 	"sluice/geom"
+	"sluice/geom/near"
 )
 
 // stops is how many places along the outline are tried.

@@ -6,8 +6,8 @@ import (
 	"math"
 	"slices"
 
-	"sluice/fix/tab/near"
 	"sluice/geom"
+	"sluice/geom/near"
 	"sluice/geom/outline"
 )
 
@@ -45,16 +45,6 @@ type Placer struct {
 // NewPlacer prepares a sheet.
 func NewPlacer(sheet *outline.Sheet) *Placer {
 	return &Placer{sheet, near.Sheet(sheet)}
-}
-
-// Place is NewPlacer(sheet).Place for a single part.
-func Place(sheet *outline.Sheet, part int, p Params, avoid ...[4]geom.Point) ([]Tab, string) {
-	return NewPlacer(sheet).Place(part, p, avoid...)
-}
-
-// PlaceSlug is NewPlacer(sheet).PlaceSlug for a single hole.
-func PlaceSlug(sheet *outline.Sheet, hole int, p Params, avoid ...[4]geom.Point) ([]Tab, string) {
-	return NewPlacer(sheet).PlaceSlug(hole, p, avoid...)
 }
 
 // Place returns the tabs of a part, in the order in which they follow along its

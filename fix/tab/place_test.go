@@ -3,21 +3,27 @@ package tab
 import (
 	"fmt"
 	"math"
-	"slices"
 	"strings"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
-	"pgregory.net/rapid"
 
-	"sluice/fix"
 	"sluice/fix/tab/sheettest"
 	"sluice/geom"
-	"sluice/geom/drawing"
 	"sluice/geom/outline"
 )
 
 var usual = Params{Width: 0.8, Kerf: 1, Support: Support{Pitch: 50, AlongX: true}}
+
+// Place is NewPlacer(sheet).Place for a single part.
+func Place(sheet *outline.Sheet, part int, p Params, avoid ...[4]geom.Point) ([]Tab, string) {
+	return NewPlacer(sheet).Place(part, p, avoid...)
+}
+
+// PlaceSlug is NewPlacer(sheet).PlaceSlug for a single hole.
+func PlaceSlug(sheet *outline.Sheet, hole int, p Params, avoid ...[4]geom.Point) ([]Tab, string) {
+	return NewPlacer(sheet).PlaceSlug(hole, p, avoid...)
+}
 
 func gear(n int, r0, r1 float64) geom.Path {
 	var xy []float64
@@ -116,6 +122,8 @@ func TestPlaceWhere(t *testing.T) {
 		{"strip", sheettest.Rect(0, 0, 60, 20), []string{"60,10", "0,10"}},
 		{"square, across the slats", sheettest.Rect(0, 0, 40, 40), []string{"20,0", "20,40"}},
 		{"disc", sheettest.Disc(0, 0, 15), []string{"0,15", "0,-15"}},
+		{"disc that starts at the top", geom.Path{geom.Arc(geom.Pt(0, 0), 15, math.Pi/2, 2*math.Pi)}, []string{"0,-15", "0,15"}},
+		{"disc of three arcs", geom.Path{geom.Arc(geom.Pt(0, 0), 15, 1.5, 2), geom.Arc(geom.Pt(0, 0), 15, 3.5, 2), geom.Arc(geom.Pt(0, 0), 15, 5.5, 2*math.Pi-4)}, []string{"0,15", "0,-15"}},
 	} {
 		tabs, _ := Place(sheettest.Of(tt.p), 0, usual)
 		var got []string
@@ -192,14 +200,15 @@ func TestPlaceBesideScrap(t *testing.T) {
 
 // TestPlaceScrapGrowsWithKerf: what is wished for is three kerfs, whatever the kerf.
 func TestPlaceScrapGrowsWithKerf(t *testing.T) {
-	for _, kerf := range []float64{0.5, 1, 2} {
+	for _, kerf := range []float64{0.5, 1, 2, 4} {
 		for _, walled := range []bool{false, true} {
 			off := 3.3 * kerf
 			if walled {
 				off = 2.7 * kerf
 			}
 			s := sheettest.Of(sheettest.Rect(0, 0, 60, 40), sheettest.Rect(-20, -off-30, 100, 30), sheettest.Rect(-20, 40+off, 100, 30),
-				sheettest.Rect(-off-30, 0, 30, 40), sheettest.Rect(60+off, 0, 30, 40))
+				sheettest.Rect(-off-30, 0, 30, 40), sheettest.Rect(60+off, 0, 30, 40),
+				gear(100, 20, 19).Transform(geom.Shift(geom.Pt(30, 150)))) // so much detail makes the grid fine
 			tabs, _ := Place(s, 0, Params{Width: 0.8, Kerf: kerf, Support: usual.Support})
 			for _, tb := range tabs {
 				if got := strings.Contains(tb.Given, "beside scrap"); got != walled {
@@ -334,46 +343,6 @@ func TestPlaceMoved(t *testing.T) {
 	}
 }
 
-// Fingers along an edge, gears, and the shapes between: what is a joint by its
-// outline alone.
-func TestJointEdges(t *testing.T) {
-	for _, tt := range []struct {
-		name string
-		p    geom.Path
-		want int // joint edges
-	}{
-		{"plate", sheettest.Rect(0, 0, 60, 40), 0},
-		{"ell", sheettest.Poly(0, 0, 60, 0, 60, 15, 15, 15, 15, 60, 0, 60), 0},
-		{"tab", sheettest.Poly(0, 0, 60, 0, 60, 40, 40, 40, 40, 46, 20, 46, 20, 40, 0, 40), 3},
-		{"notch", sheettest.Poly(0, 0, 60, 0, 60, 40, 40, 40, 40, 34, 20, 34, 20, 40, 0, 40), 3},
-		{"deep bay", sheettest.Poly(0, 0, 60, 0, 60, 40, 40, 40, 40, 10, 20, 10, 20, 40, 0, 40), 0},
-		{"two tabs and the notch between", sheettest.Poly(0, 0, 60, 0, 60, 40,
-			48, 40, 48, 44, 40, 44, 40, 40, 20, 40, 20, 44, 12, 44, 12, 40, 0, 40), 7},
-		{"two tabs far apart", sheettest.Poly(0, 0, 160, 0, 160, 40,
-			148, 40, 148, 44, 140, 44, 140, 40, 20, 40, 20, 44, 12, 44, 12, 40, 0, 40), 6},
-		{"the end between two tabs is no tab itself", sheettest.Poly(0, 0, 120, 0, 120, -4, 128, -4, 128, 0, 140, 0, 140, 40,
-			128, 40, 128, 44, 120, 44, 120, 40, 0, 40), 6},
-		{"relieved notch", append(sheettest.Poly(0, 0, 60, 0, 60, 40, 40, 40, 40, 35)[:4],
-			geom.Line(geom.Pt(40, 35), geom.Pt(40, 34.9)), geom.Bulge(geom.Pt(40, 34.9), geom.Pt(39.1, 34), 2),
-			geom.Line(geom.Pt(39.1, 34), geom.Pt(20, 34)), geom.Line(geom.Pt(20, 34), geom.Pt(20, 40)),
-			geom.Line(geom.Pt(20, 40), geom.Pt(0, 40)), geom.Line(geom.Pt(0, 40), geom.Pt(0, 0))), 3},
-	} {
-		if tt.name == "relieved notch" {
-			tt.p[3] = geom.Line(geom.Pt(40, 40), geom.Pt(40, 35))
-		}
-		tr := newTrack(newCutter(outline.Path{Pieces: tt.p}, tt.p.Length()), 1.8, 18)
-		got := 0
-		for _, e := range tr.edges {
-			if e.joint {
-				got++
-			}
-		}
-		if got != tt.want {
-			t.Errorf("%s: %d joint edges, want %d", tt.name, got, tt.want)
-		}
-	}
-}
-
 func TestPlaceSlug(t *testing.T) {
 	s := sheettest.Of(sheettest.Rect(0, 0, 300, 200), sheettest.Rect(50, 50, 120, 80), sheettest.Rect(80, 70, 20, 20))
 	tabs, reason := PlaceSlug(s, 1, usual)
@@ -384,115 +353,6 @@ func TestPlaceSlug(t *testing.T) {
 		mid := newCutter(s.Outlines[1].Path, s.Outlines[1].Length).pointAt((tb.S0 + tb.S1) / 2)
 		if d, _ := s.Outlines[1].Pieces.Dist(tb.At); d > 1e-9 || mid.Dist(tb.At) > 1e-9 || tb.Outline != 1 {
 			t.Errorf("tab %+v: %g off, middle at %v", tb, d, mid)
-		}
-	}
-}
-
-func TestStretch(t *testing.T) {
-	rapid.Check(t, func(r *rapid.T) {
-		names := []string{"strip", "disc", "gear", "panel", "ell"}
-		p := shapes()[rapid.SampledFrom(names).Draw(r, "shape")]
-		src, flags := make([]int32, len(p)), make([]outline.Flag, len(p))
-		for i := range src {
-			src[i], flags[i] = int32(i), [3]outline.Flag{0, outline.IsTwin, outline.IsBridge}[i%3]
-		}
-		path, l := outline.Path{Pieces: p, Src: src, Flags: flags}, p.Length()
-		n := rapid.IntRange(1, 4).Draw(r, "tabs")
-		var tabs []Tab
-		at := rapid.Float64Range(0, l).Draw(r, "first")
-		if rapid.Bool().Draw(r, "on a corner") {
-			at = newCutter(path, l).at[rapid.IntRange(0, len(p)-1).Draw(r, "corner")]
-		}
-		for range n {
-			s0 := offset(at, l)
-			tabs = append(tabs, Tab{S0: s0, S1: s0 + 1.8})
-			at += 1.8 + rapid.Float64Range(0.5, l/float64(n)-2).Draw(r, "step")
-		}
-		var all geom.Path
-		for i := range tabs {
-			next := tabs[(i+1)%n].S0
-			if next <= tabs[i].S0 {
-				next += l
-			}
-			uncut, cut := Stretch(path, tabs[i].S0, tabs[i].S1), Stretch(path, tabs[i].S1, next)
-			if got := uncut.Pieces.Length(); math.Abs(got-1.8) > 1e-9 {
-				r.Errorf("gap of %.12f", got)
-			}
-			for _, p := range [2]outline.Path{uncut, cut} {
-				for k, f := range p.Flags {
-					if f != flags[p.Src[k]] {
-						r.Errorf("piece %d of stretch %d is marked %b", k, i, f)
-					}
-				}
-			}
-			all = append(append(all, uncut.Pieces...), cut.Pieces...)
-		}
-		for i := range all {
-			if i < len(all)-1 && all[i].B != all[i+1].A || all[i].B.Dist(all[(i+1)%len(all)].A) > 1e-9 { // one round the end is computed anew
-				r.Errorf("piece %d ends at %v, the next starts at %v", i, all[i].B, all[(i+1)%len(all)].A)
-			}
-			if all[i].Length() < snap {
-				r.Errorf("sliver %v", all[i])
-			}
-		}
-		if d := math.Abs(all.Length() - l); d > 1e-9 {
-			r.Errorf("length changed by %g", d)
-		}
-		if d := math.Abs(all.Area() - p.Area()); d > 1e-7 {
-			r.Errorf("area changed by %g", d)
-		}
-	})
-}
-
-// TestHold makes tabs of strokes that are drawn either way round, one of them over
-// the start of the outline, over a corner, and up to the end of a stroke.
-func TestHold(t *testing.T) {
-	square := sheettest.Rect(0, 0, 10, 10)
-	path := outline.Path{Pieces: square, Src: []int32{0, 1, 2, 3}, Flags: make([]outline.Flag, 4)}
-	type taken struct {
-		stroke int32
-		t0, t1 float64
-	}
-	for _, tt := range []struct {
-		name   string
-		s0, s1 float64
-		want   []taken
-	}{
-		{"within a line", 2, 4, []taken{{0, 0.2, 0.4}}},
-		{"within a line drawn the other way", 12, 14, []taken{{1, 0.6, 0.8}}},
-		{"over a corner", 9, 11, []taken{{0, 0.9, 1}, {1, 0.9, 1}}},
-		{"over the start", 39, 41, []taken{{3, 0, 0.1}, {0, 0, 0.1}}},
-		{"nearly up to the end", 5, 9.9995, []taken{{0, 0.5, 1}}},
-		{"all", 1, 50, []taken{{0, 0, 1}, {1, 0, 1}, {2, 0, 1}, {3, 0, 1}}},
-	} {
-		strokes := make([]drawing.Stroke, 4)
-		for i := range strokes {
-			if strokes[i].Piece = square[i]; i%2 == 1 {
-				strokes[i].Piece = square[i].Reverse()
-			}
-		}
-		var got []taken
-		for _, op := range (Tab{S0: tt.s0, S1: tt.s1}).Hold(&drawing.Drawing{Strokes: strokes}, path, 0.001) {
-			if op.Kind != fix.Take || op.As != drawing.AsTab {
-				t.Errorf("%s: %+v", tt.name, op)
-			}
-			got = append(got, taken{op.Stroke, math.Round(op.T0*1e9) / 1e9, math.Round(op.T1*1e9) / 1e9})
-		}
-		if !slices.Equal(got, tt.want) {
-			t.Errorf("%s: %v, want %v", tt.name, got, tt.want)
-		}
-	}
-	// A circle has its start somewhere: a tab over it is two stretches of one stroke.
-	disc := sheettest.Disc(0, 0, 5)
-	d := &drawing.Drawing{Strokes: []drawing.Stroke{{Piece: disc[0]}}}
-	ops := Tab{S0: disc.Length() - 1, S1: disc.Length() + 1}.Hold(d, outline.Path{Pieces: disc, Src: []int32{0}, Flags: []outline.Flag{0}}, 0.001)
-	out, done, skipped := fix.Apply(d, []fix.Fix{{Edits: []fix.Edit{{Ops: ops}}}})
-	if len(done) != 1 || len(skipped) > 0 || len(out.Strokes) != 3 {
-		t.Fatalf("%d done, skipped %v, %d strokes", len(done), skipped, len(out.Strokes))
-	}
-	for i, want := range []float64{1, disc.Length() - 2, 1} {
-		if s := &out.Strokes[i]; math.Abs(s.Length()-want) > 1e-9 || (s.As == drawing.AsTab) != (i != 1) {
-			t.Errorf("stroke %d: %g mm as %d, want %g", i, s.Length(), s.As, want)
 		}
 	}
 }

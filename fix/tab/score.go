@@ -4,8 +4,8 @@ import (
 	"math"
 	"strings"
 
-	"sluice/fix/tab/near"
 	"sluice/geom"
+	"sluice/geom/near"
 )
 
 // wish is something a tab should have; a set of them is kept in a word.

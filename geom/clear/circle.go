@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"sluice/geom"
+	"sluice/geom/index"
 )
 
 // LargestCircle returns the largest circle that fits inside a closed path. The
@@ -33,7 +34,7 @@ func LargestCircle(ring geom.Path, precision float64) (center geom.Point, radius
 	// Work near the origin: a path far off would lose digits.
 	o := box.Center()
 	local := ring.Transform(geom.Shift(o.Mul(-1)))
-	s := &search{tree: pathTree(local), path: local}
+	s := &search{tree: index.PathTree(local), path: local}
 	size := max(box.W(), box.H())
 	if !(precision > size*1e-9) {
 		precision = size * 1e-9
@@ -97,7 +98,7 @@ func plainShape(p geom.Path) (c geom.Point, r float64, ok bool) {
 
 // search is a path indexed for signed distances.
 type search struct {
-	tree *tree
+	tree *index.PieceTree
 	path geom.Path
 }
 
@@ -129,7 +130,7 @@ func (q *squares) Pop() any {
 
 // signed returns the distance from q to the path, negative outside.
 func (s *search) signed(q geom.Point) float64 {
-	d, _ := s.tree.nearest(q, math.Inf(1))
+	d, _ := s.tree.Nearest(q, math.Inf(1))
 	if s.contains(q) {
 		return d
 	}
@@ -142,7 +143,7 @@ func (s *search) contains(q geom.Point) bool {
 	in := false
 	var some geom.Path
 	b := geom.Box{Min: q, Max: geom.Pt(math.Inf(1), q.Y)}
-	s.tree.within(b, 0, func(i int32) bool {
+	s.tree.In(b, func(i int32) bool {
 		some = append(some[:0], s.path[i])
 		if some.Contains(q) {
 			in = !in
@@ -239,7 +240,7 @@ func Fits(ring geom.Path, radius float64) bool {
 		return r >= radius-near
 	}
 	local := ring.Transform(geom.Shift(box.Center().Mul(-1)))
-	s := &search{tree: pathTree(local), path: local}
+	s := &search{tree: index.PathTree(local), path: local}
 	for _, c := range []geom.Point{{}, local.Centroid()} {
 		if s.signed(c) >= radius-near {
 			return true
@@ -286,7 +287,7 @@ func (s *search) refine(c geom.Point, r, precision float64) (geom.Point, float64
 // sites returns the nearest points of up to 8 pieces that come within d of c.
 func (s *search) sites(c geom.Point, d float64) []geom.Point {
 	var out []geom.Point
-	s.tree.within(geom.BoxOf(c), d, func(i int32) bool {
+	s.tree.In(geom.BoxOf(c).Inflate(d), func(i int32) bool {
 		q, _ := s.path[i].Nearest(c)
 		if q.Dist(c) > d {
 			return true

@@ -141,24 +141,24 @@ func (s *shape) swing(i int32) float64 {
 func (s *shape) grow(d *disc, n geom.Point, self, before, after int32, atVertex bool) {
 	t := s.tree
 	var buf [64]int32
-	stack := append(buf[:0], t.root)
+	stack := append(buf[:0], t.Root)
 	c := d.p.Add(n.Mul(d.rho))
 	for len(stack) > 0 {
-		nd := &t.nodes[stack[len(stack)-1]]
+		nd := &t.Nodes[stack[len(stack)-1]]
 		stack = stack[:len(stack)-1]
-		if boxDist2(nd.box, c) >= d.rho*d.rho {
+		if nd.Box.PointDist2(c) >= d.rho*d.rho {
 			continue
 		}
-		if nd.left >= 0 {
-			if boxDist2(t.nodes[nd.left].box, d.p) < boxDist2(t.nodes[nd.right].box, d.p) {
-				stack = append(stack, nd.right, nd.left)
+		if nd.Left >= 0 {
+			if t.Nodes[nd.Left].Box.PointDist2(d.p) < t.Nodes[nd.Right].Box.PointDist2(d.p) {
+				stack = append(stack, nd.Right, nd.Left)
 			} else {
-				stack = append(stack, nd.left, nd.right)
+				stack = append(stack, nd.Left, nd.Right)
 			}
 			continue
 		}
-		for i := nd.lo; i < nd.hi; i++ {
-			if boxDist2(s.boxes[i], c) >= d.rho*d.rho {
+		for i := nd.Lo; i < nd.Hi; i++ {
+			if s.boxes[i].PointDist2(c) >= d.rho*d.rho {
 				continue
 			}
 			was := d.rho

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"sluice/geom"
+	"sluice/geom/index"
 )
 
 // graph is the links of a flood by disc, in compressed rows, with the last
@@ -66,9 +67,9 @@ func (q *queue) Pop() any {
 
 // search finds the shortest ways along the medial axis from one disc to all of
 // its cluster.
-func (g *graph) search(start int32, pairs groups) {
+func (g *graph) search(start int32, pairs index.Sets[int32]) {
 	g.now++
-	root := pairs.find(start)
+	root := pairs.Find(start)
 	g.dist[start], g.prev[start], g.round[start] = 0, -1, -g.now
 	g.queue = append(g.queue[:0], waiting{0, start})
 	for len(g.queue) > 0 {
@@ -79,7 +80,7 @@ func (g *graph) search(start int32, pairs groups) {
 		g.round[e.at] = g.now
 		for k := g.start[e.at]; k < g.start[e.at+1]; k++ {
 			to, d := g.to[k], e.dist+g.len[k]
-			if g.round[to] == g.now || g.round[to] == -g.now && g.dist[to] <= d || pairs.find(to) != root {
+			if g.round[to] == g.now || g.round[to] == -g.now && g.dist[to] <= d || pairs.Find(to) != root {
 				continue
 			}
 			g.dist[to], g.prev[to], g.round[to] = d, e.at, -g.now
@@ -100,7 +101,7 @@ func (g *graph) farthest(run []int32) int32 {
 }
 
 // measure finds the extent and the middle of a run.
-func (f *flood) measure(g *graph, pairs groups, run []int32, several, deadEnd bool) Narrow {
+func (f *flood) measure(g *graph, pairs index.Sets[int32], run []int32, several, deadEnd bool) Narrow {
 	core := f.betweenSides(run)
 	if len(core) == 0 {
 		core = run
@@ -141,7 +142,7 @@ func (f *flood) measure(g *graph, pairs groups, run []int32, several, deadEnd bo
 
 // allRound turns the measure of a run that goes all round between two rings into
 // that of the whole loop, told at its narrowest place.
-func (f *flood) allRound(n *Narrow, g *graph, pairs groups, run []int32) {
+func (f *flood) allRound(n *Narrow, g *graph, pairs index.Sets[int32], run []int32) {
 	least := run[0]
 	n.Length = 0
 	for _, i := range run {
@@ -153,7 +154,7 @@ func (f *flood) allRound(n *Narrow, g *graph, pairs groups, run []int32) {
 			continue
 		}
 		for k := g.start[i]; k < g.start[i+1]; k++ { // every link is met from both ends
-			if j := g.to[k]; f.ring[f.discs[j].site/2] == n.RingA && pairs.find(i) == pairs.find(j) {
+			if j := g.to[k]; f.ring[f.discs[j].site/2] == n.RingA && pairs.Find(i) == pairs.Find(j) {
 				n.Length += g.len[k] / 2
 			}
 		}
@@ -198,7 +199,7 @@ func (f *flood) deadEnd(way []int32, last bool) float64 {
 			ahead = ahead.Mul(-1)
 		}
 	}
-	if at, _ := f.tree.nearest(d.c.Add(ahead.Mul(d.rho)), 0.3*d.rho+near); at < 0.3*d.rho {
+	if at, _ := f.tree.Nearest(d.c.Add(ahead.Mul(d.rho)), 0.3*d.rho+near); at < 0.3*d.rho {
 		return d.rho
 	}
 	return 0

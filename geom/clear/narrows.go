@@ -51,18 +51,19 @@ func Narrows(ctx context.Context, rings []Ring, side Side, limit float64) ([]Nar
 func (s *shape) suspects(ctx context.Context, limit float64) ([]int32, error) {
 	hot := make([]bool, len(s.pieces))
 	steps := 0
-	ok := s.tree.facingPairs(limit, func(a, b *node) bool {
+	ok := s.tree.Pairs(limit, func(i, j int32) bool { return s.faces[i].dirs&s.faces[j].facing == 0 }, func(i, j int32) bool {
 		if steps++; steps%1024 == 0 && ctx.Err() != nil {
 			return false
 		}
-		for i := a.lo; i < a.hi; i++ {
+		a, b := &s.tree.Nodes[i], &s.tree.Nodes[j]
+		for i := a.Lo; i < a.Hi; i++ {
 			opposite := facing(s.dirs[i])
-			j := b.lo
+			j := b.Lo
 			if a == b {
 				j = i
 			}
-			for ; j < b.hi; j++ {
-				if s.dirs[j]&opposite == 0 || hot[i] && hot[j] || gapOver(s.boxes[i], s.boxes[j], limit) {
+			for ; j < b.Hi; j++ {
+				if s.dirs[j]&opposite == 0 || hot[i] && hot[j] || !s.boxes[i].Within(s.boxes[j], limit) {
 					continue
 				}
 				if s.mayFace(i, j, limit) {
@@ -135,7 +136,7 @@ func (s *shape) inFront(i int32, b geom.Box) bool {
 		return n.Dot(c)+(math.Abs(n.X)*b.W()+math.Abs(n.Y)*b.H())/2 > near
 	}
 	if p.Sweep > 0 {
-		return boxDist2(b, p.C) < p.R*p.R
+		return b.PointDist2(p.C) < p.R*p.R
 	}
 	dx := max(p.C.X-b.Min.X, b.Max.X-p.C.X)
 	dy := max(p.C.Y-b.Min.Y, b.Max.Y-p.C.Y)
@@ -148,7 +149,7 @@ func (s *shape) arcsMayFace(i, j int32, limit float64) bool {
 	var is, js [14]part
 	for _, a := range s.cutUp(is[:0], i) {
 		for _, b := range s.cutUp(js[:0], j) {
-			if facing(a.dirs)&b.dirs == 0 || gapOver(a.piece.Box(), b.piece.Box(), limit) {
+			if facing(a.dirs)&b.dirs == 0 || !a.piece.Box().Within(b.piece.Box(), limit) {
 				continue
 			}
 			if d, _, _ := nearestPoints(&a.piece, &b.piece); d < limit {

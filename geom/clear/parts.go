@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"sluice/geom"
+	"sluice/geom/index"
 )
 
 // Between returns the smallest distance between two outlines and the points
@@ -17,15 +18,15 @@ func Between(a, b geom.Path, limit float64) (dist float64, pa, pb geom.Point, ok
 	if len(a) == 0 || len(b) == 0 || a.Box().Dist(b.Box()) >= limit {
 		return 0, pa, pb, false
 	}
-	t := pathTree(a)
+	t := index.PathTree(a)
 	best := math.Inf(1)
 	if !math.IsInf(limit, 1) {
 		best = limit
 	}
 	for j := range b {
 		bb := b[j].Box()
-		t.withinOf(bb, func() float64 { return best }, func(i int32) {
-			if d, p, q := nearestPoints(&t.pieces[i], &b[j]); d < best {
+		t.Closer(bb, func() float64 { return best }, func(i int32) {
+			if d, p, q := nearestPoints(&t.Pieces[i], &b[j]); d < best {
 				best, pa, pb, ok = d, p, q, true
 			}
 		})
@@ -34,45 +35,6 @@ func Between(a, b geom.Path, limit float64) (dist float64, pa, pb geom.Point, ok
 		return 0, pa, pb, false
 	}
 	return best, pa, pb, true
-}
-
-// pathTree indexes one path.
-func pathTree(p geom.Path) *tree {
-	boxes := make([]geom.Box, len(p))
-	for i := range p {
-		boxes[i] = p[i].Box()
-	}
-	return newTree(p, boxes, nil, []span{{0, int32(len(p))}})
-}
-
-// withinOf calls f for the pieces whose box is nearer to b than bound tells,
-// which may shrink meanwhile; nearer subtrees come first.
-func (t *tree) withinOf(b geom.Box, bound func() float64, f func(i int32)) {
-	if t.root < 0 {
-		return
-	}
-	var buf [64]int32
-	stack := append(buf[:0], t.root)
-	for len(stack) > 0 {
-		n := &t.nodes[stack[len(stack)-1]]
-		stack = stack[:len(stack)-1]
-		if n.box.Dist(b) >= bound() {
-			continue
-		}
-		if n.left >= 0 {
-			if t.nodes[n.left].box.Dist(b) < t.nodes[n.right].box.Dist(b) {
-				stack = append(stack, n.right, n.left)
-			} else {
-				stack = append(stack, n.left, n.right)
-			}
-			continue
-		}
-		for i := n.lo; i < n.hi; i++ {
-			if t.boxes[i].Dist(b) < bound() {
-				f(i)
-			}
-		}
-	}
 }
 
 // Pair is two parts that are nearer to each other than a limit.
@@ -107,10 +69,10 @@ func CloseParts(ctx context.Context, rings []Ring, part []int32, limit float64) 
 		if ok {
 			bound = have.Dist
 		}
-		if s.boxes[i].Dist(s.boxes[j]) >= bound || farApart(&s.pieces[i], &s.pieces[j], bound) {
+		if s.Boxes[i].Dist(s.Boxes[j]) >= bound || farApart(&s.Pieces[i], &s.Pieces[j], bound) {
 			return
 		}
-		if d, a, b := nearestPoints(&s.pieces[i], &s.pieces[j]); d < bound {
+		if d, a, b := nearestPoints(&s.Pieces[i], &s.Pieces[j]); d < bound {
 			best[[2]int32{p, q}] = Pair{int(p), int(q), d, s.back.Apply(a), s.back.Apply(b)}
 		}
 	})
@@ -136,19 +98,13 @@ func ringsInReach(rings []Ring, part []int32, limit float64) ([]Ring, []int32) {
 	for i := range rings {
 		boxes[part[i]] = boxes[part[i]].Union(rings[i].Box)
 	}
-	runs := make([]span, 0, len(boxes))
-	for i := range boxes {
-		if !boxes[i].Empty() {
-			runs = append(runs, span{int32(i), int32(i) + 1})
-		}
-	}
-	t := newTree(nil, boxes, nil, runs)
+	t := index.NewTree(boxes)
 	near := make([]bool, len(boxes))
 	for i := range boxes {
 		if near[i] || boxes[i].Empty() {
 			continue
 		}
-		t.within(boxes[i], limit, func(j int32) bool {
+		t.In(boxes[i].Inflate(limit), func(j int32) bool {
 			if int(j) != i {
 				near[i], near[j] = true, true
 			}

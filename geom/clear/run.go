@@ -6,61 +6,8 @@ import (
 	"slices"
 
 	"sluice/geom"
+	"sluice/geom/index"
 )
-
-// groups is a union-find over discs.
-type groups []int32
-
-func newGroups(n int) groups {
-	g := make(groups, n)
-	for i := range g {
-		g[i] = int32(i)
-	}
-	return g
-}
-
-func (g groups) find(i int32) int32 {
-	for g[i] != i {
-		g[i] = g[g[i]]
-		i = g[i]
-	}
-	return i
-}
-
-// join makes the smaller root the common one, so that the outcome does not
-// depend on the order of joins.
-func (g groups) join(i, j int32) {
-	i, j = g.find(i), g.find(j)
-	if i < j {
-		g[j] = i
-	} else {
-		g[i] = j
-	}
-}
-
-// members returns the discs of each group, groups in the order of their first.
-func (g groups) members() [][]int32 {
-	at := make([]int32, len(g))
-	count := make([]int32, len(g))
-	for i := range g {
-		count[g.find(int32(i))]++
-	}
-	var out [][]int32
-	flat := make([]int32, 0, len(g))
-	for i := range g {
-		if r := g.find(int32(i)); r == int32(i) {
-			at[i] = int32(len(out))
-			n := len(flat)
-			flat = flat[:n+int(count[i])]
-			out = append(out, flat[n:n:n+int(count[i])])
-		}
-	}
-	for i := range g {
-		r := at[g.find(int32(i))]
-		out[r] = append(out[r], int32(i))
-	}
-	return out
-}
 
 // region is what is known of one connected narrow region.
 type region struct {
@@ -70,20 +17,20 @@ type region struct {
 
 // report turns the discs into runs.
 func (f *flood) report(ctx context.Context, side Side) ([]Narrow, error) {
-	all, pairs := newGroups(len(f.discs)), newGroups(len(f.discs))
+	all, pairs := index.NewSets[int32](len(f.discs)), index.NewSets[int32](len(f.discs))
 	for _, l := range f.links {
-		all.join(l.a, l.b)
+		all.Union(l.a, l.b)
 		if f.sameRings(l.a, l.b) {
-			pairs.join(l.a, l.b)
+			pairs.Union(l.a, l.b)
 		}
 	}
 	tip := f.tips()
 	ends := f.ends(all)
 	g := newGraph(len(f.discs), f.links)
-	clusters := pairs.members()
+	clusters := pairs.Groups()
 	webs := make([][]int, len(f.discs)) // the clusters of each region, by its root
 	for k, m := range clusters {
-		root := all.find(m[0])
+		root := all.Find(m[0])
 		webs[root] = append(webs[root], k)
 	}
 	var out []Narrow
@@ -132,7 +79,7 @@ func (f *flood) sameRings(i, j int32) bool {
 
 // ends counts, for each region by its root, the places where its outline goes
 // over into outline that a disc of the limit can touch. Two ends make a mouth.
-func (f *flood) ends(all groups) []int {
+func (f *flood) ends(all index.Sets[int32]) []int {
 	n := make([]int, len(f.discs))
 	for _, site := range f.order {
 		st := &f.state[site]
@@ -145,7 +92,7 @@ func (f *flood) ends(all groups) []int {
 			if k == len(st.discs) {
 				break
 			}
-			root := all.find(st.discs[k])
+			root := all.Find(st.discs[k])
 			if o.a > 0 || !f.openAt(f.preceding(site), 1) {
 				n[root]++
 			}
@@ -276,7 +223,7 @@ func (f *flood) facts(cluster []int32, tip []bool, side Side) facts {
 }
 
 // judge decides whether a cluster of discs between two rings is a run.
-func (f *flood) judge(reg region, cluster []int32, tip []bool, g *graph, pairs groups, side Side) (Narrow, bool) {
+func (f *flood) judge(reg region, cluster []int32, tip []bool, g *graph, pairs index.Sets[int32], side Side) (Narrow, bool) {
 	s := f.facts(cluster, tip, side)
 	whole := reg.ends == 0
 	if math.IsInf(s.width, 1) { // nothing but corners

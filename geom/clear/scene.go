@@ -1,19 +1,18 @@
 package clear
 
 import (
-	"cmp"
 	"context"
 	"math"
-	"slices"
 
 	"sluice/geom"
+	"sluice/geom/index"
 )
 
 // scene holds the pieces of many parts for finding those near each other. It is
 // shifted to lie about the origin and turned so that the commonest direction of
 // lines is an axis: boxes hold slanted lines badly.
 type scene struct {
-	*tree
+	*index.PieceTree
 	place geom.Transform // from the drawing to here
 	back  geom.Transform
 	owner []int32 // the part of each piece
@@ -42,47 +41,35 @@ func newScene(rings []Ring, part []int32, limit float64) *scene {
 	turn := -commonAngle(rings)
 	s.place = geom.Shift(box.Center().Mul(-1)).Then(geom.Turn(geom.Point{}, turn))
 	s.back = geom.Turn(geom.Point{}, -turn).Then(geom.Shift(box.Center()))
-	type item struct {
-		piece geom.Piece
-		box   geom.Box
-		key   uint64
-		owner int32
-	}
-	items := make([]item, 0, n)
-	half := box.Diagonal() / 2
+	all := make([]geom.Piece, 0, n)
+	boxes := make([]geom.Box, 0, n)
+	owner := make([]int32, 0, n)
 	for i := range rings {
 		for k := range rings[i].Path {
 			p := rings[i].Path[k].Transform(s.place)
-			if !p.A.Finite() || !p.B.Finite() || !p.C.Finite() {
-				continue
-			}
-			b := p.Box()
-			items = append(items, item{p, b, zOrder(b.Center(), half), part[i]})
-		}
-	}
-	slices.SortStableFunc(items, func(a, b item) int {
-		return cmp.Or(cmp.Compare(a.key, b.key), cmp.Compare(a.box.W(), b.box.W()))
-	})
-	pieces := make([]geom.Piece, len(items))
-	boxes := make([]geom.Box, len(items))
-	s.owner = make([]int32, len(items))
-	for i := range items {
-		pieces[i], boxes[i], s.owner[i] = items[i].piece, items[i].box, items[i].owner
-	}
-	s.tree = newTree(pieces, boxes, nil, []span{{0, int32(len(pieces))}})
-	s.bands = make([]band, len(s.nodes))
-	for i := range s.nodes { // children come before their parents
-		nd := &s.nodes[i]
-		var b band
-		if nd.left >= 0 {
-			b = s.bands[nd.left].union(s.bands[nd.right])
-		} else {
-			b = s.band(nd.lo)
-			for k := nd.lo + 1; k < nd.hi; k++ {
-				b = b.union(s.band(k))
+			if p.A.Finite() && p.B.Finite() && p.C.Finite() {
+				all, boxes, owner = append(all, p), append(boxes, p.Box()), append(owner, part[i])
 			}
 		}
-		s.bands[i] = b
+	}
+	pieces := make([]geom.Piece, len(all))
+	sorted := make([]geom.Box, len(all))
+	s.owner = make([]int32, len(all))
+	for k, i := range index.ZOrder(boxes, geom.Point{}, box.Diagonal()/2) {
+		pieces[k], sorted[k], s.owner[k] = all[i], boxes[i], owner[i]
+	}
+	s.PieceTree = index.NewPieceTree(pieces, sorted, []index.Run{{Lo: 0, Hi: int32(len(pieces))}})
+	s.bands = make([]band, len(s.Nodes))
+	for i := range s.Nodes { // children come before their parents
+		nd := &s.Nodes[i]
+		if !nd.Leaf() {
+			s.bands[i] = s.bands[nd.Left].union(s.bands[nd.Right])
+			continue
+		}
+		s.bands[i] = s.band(nd.Lo)
+		for k := nd.Lo + 1; k < nd.Hi; k++ {
+			s.bands[i] = s.bands[i].union(s.band(k))
+		}
 	}
 	return s
 }
@@ -97,7 +84,7 @@ func (a band) union(b band) band {
 
 // band returns the band of one piece.
 func (s *scene) band(i int32) band {
-	p := &s.pieces[i]
+	p := &s.Pieces[i]
 	o := geom.Point{}
 	b := band{s.owner[i], p.Dist(o), math.Sqrt(max(p.A.Dist2(o), p.B.Dist2(o)))}
 	if p.R > 0 {
@@ -148,73 +135,29 @@ func commonAngle(rings []Ring) float64 {
 	return moment[best] / length[best]
 }
 
-// zOrder interleaves the bits of the coordinates of p, which lies within half of
-// the origin along x and y.
-func zOrder(p geom.Point, half float64) uint64 {
-	if !(half > 0) {
-		return 0
-	}
-	f := float64(1<<31-1) / (2 * half)
-	bits := func(x float64) uint32 { return uint32(min(max((x+half)*f, 0), 1<<31-1)) }
-	return spread(bits(p.X)) | spread(bits(p.Y))<<1
-}
-
-// spread puts the bits of x on the even places.
-func spread(x uint32) uint64 {
-	v := uint64(x)
-	v = (v | v<<16) & 0x0000ffff0000ffff
-	v = (v | v<<8) & 0x00ff00ff00ff00ff
-	v = (v | v<<4) & 0x0f0f0f0f0f0f0f0f
-	v = (v | v<<2) & 0x3333333333333333
-	return (v | v<<1) & 0x5555555555555555
-}
-
 // nearPairs calls f for the pieces of different parts whose boxes come within
 // the limit.
 func (s *scene) nearPairs(ctx context.Context, f func(i, j int32)) {
-	if s.root < 0 {
-		return
-	}
 	steps := 0
-	var walk func(i, j int32)
-	walk = func(i, j int32) {
-		if steps++; steps%4096 == 0 && ctx.Err() != nil {
-			return
-		}
+	apart := func(i, j int32) bool {
 		p, q := &s.bands[i], &s.bands[j]
-		if p.owner >= 0 && p.owner == q.owner || p.lo-q.hi > s.limit || q.lo-p.hi > s.limit {
-			return
-		}
-		a, b := &s.nodes[i], &s.nodes[j]
-		switch {
-		case i == j && a.left < 0:
-			s.leaves(a, a, f)
-		case i == j:
-			walk(a.left, a.left)
-			walk(a.right, a.right)
-			walk(a.left, a.right)
-		case gapOver(a.box, b.box, s.limit):
-		case a.left < 0 && b.left < 0:
-			s.leaves(a, b, f)
-		case b.left < 0 || (a.left >= 0 && a.hi-a.lo >= b.hi-b.lo):
-			walk(a.left, j)
-			walk(a.right, j)
-		default:
-			walk(i, b.left)
-			walk(i, b.right)
-		}
+		return p.owner >= 0 && p.owner == q.owner || p.lo-q.hi > s.limit || q.lo-p.hi > s.limit
 	}
-	walk(s.root, s.root)
+	s.Pairs(s.limit, apart, func(i, j int32) bool {
+		s.leaves(&s.Nodes[i], &s.Nodes[j], f)
+		steps++
+		return steps%4096 != 0 || ctx.Err() == nil
+	})
 }
 
-func (s *scene) leaves(a, b *node, f func(i, j int32)) {
-	for i := a.lo; i < a.hi; i++ {
-		j := b.lo
+func (s *scene) leaves(a, b *index.Node, f func(i, j int32)) {
+	for i := a.Lo; i < a.Hi; i++ {
+		j := b.Lo
 		if a == b {
 			j = i + 1
 		}
-		for ; j < b.hi; j++ {
-			if s.owner[i] != s.owner[j] && !gapOver(s.boxes[i], s.boxes[j], s.limit) {
+		for ; j < b.Hi; j++ {
+			if s.owner[i] != s.owner[j] && s.Boxes[i].Within(s.Boxes[j], s.limit) {
 				f(i, j)
 			}
 		}

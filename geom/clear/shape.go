@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"sluice/geom"
+	"sluice/geom/index"
 )
 
 // smoothTurn is the turn (radians) below which a vertex counts as smooth. It
@@ -27,8 +28,9 @@ type shape struct {
 	src    []int32      // its index in that ring
 	n0, n1 []geom.Point // unit normals to the left at the ends of each piece
 	turn   []float64    // turn at the start vertex of each piece, (-pi, pi]
-	runs   []span       // the pieces of each ring (empty rings are kept)
-	tree   *tree
+	runs   []index.Run  // the pieces of each ring (empty rings are kept)
+	tree   *index.PieceTree
+	faces  []normals // of the nodes of the tree
 }
 
 // newShape orients the rings of a part for one side and indexes them.
@@ -43,7 +45,7 @@ func newShape(rings []Ring, side Side) *shape {
 		pieces: make([]geom.Piece, 0, n), boxes: make([]geom.Box, 0, n), dirs: make([]uint64, 0, n),
 		ring: make([]int32, 0, n), src: make([]int32, 0, n),
 		n0: make([]geom.Point, 0, n), n1: make([]geom.Point, 0, n), turn: make([]float64, 0, n),
-		runs: make([]span, 0, len(rings)),
+		runs: make([]index.Run, 0, len(rings)),
 	}
 	if !box.Empty() {
 		s.origin = box.Center()
@@ -60,10 +62,11 @@ func newShape(rings []Ring, side Side) *shape {
 			}
 			s.add(p, int32(r), int32(at))
 		}
-		s.runs = append(s.runs, span{lo, int32(len(s.pieces))})
+		s.runs = append(s.runs, index.Run{Lo: lo, Hi: int32(len(s.pieces))})
 		s.turns(s.runs[r])
 	}
-	s.tree = newTree(s.pieces, s.boxes, s.dirs, s.runs)
+	s.tree = index.NewPieceTree(s.pieces, s.boxes, s.runs)
+	s.faces = normalsOf(s.tree.Tree, s.dirs)
 	return s
 }
 
@@ -94,8 +97,8 @@ func (s *shape) add(p geom.Piece, ring, src int32) {
 
 // turns fills in the turns at the vertices of a ring and the sets of normals of
 // its pieces, each with the fan at its start.
-func (s *shape) turns(run span) {
-	for i := run.lo; i < run.hi; i++ {
+func (s *shape) turns(run index.Run) {
+	for i := run.Lo; i < run.Hi; i++ {
 		h := s.prev(i, run)
 		u, v := s.n1[h], s.n0[i]
 		t := 0.0
@@ -141,9 +144,9 @@ func (s *shape) cuspTurn(h, i int32, t float64) float64 {
 }
 
 // prev returns the piece before i in its ring.
-func (s *shape) prev(i int32, run span) int32 {
-	if i == run.lo {
-		return run.hi - 1
+func (s *shape) prev(i int32, run index.Run) int32 {
+	if i == run.Lo {
+		return run.Hi - 1
 	}
 	return i - 1
 }
@@ -151,8 +154,8 @@ func (s *shape) prev(i int32, run span) int32 {
 // next returns the piece after i in its ring.
 func (s *shape) next(i int32) int32 {
 	run := s.runs[s.ring[i]]
-	if i+1 == run.hi {
-		return run.lo
+	if i+1 == run.Hi {
+		return run.Lo
 	}
 	return i + 1
 }

@@ -30,7 +30,7 @@ func (s *shape) uncovered(site int32, r float64) (u []stretch, breaks []float64)
 	}
 	box := path.Box()
 	var cuts []float64
-	s.tree.within(box, r, func(f int32) bool {
+	s.tree.In(box.Inflate(r), func(f int32) bool {
 		if site%2 == 1 && f == i {
 			return true
 		}

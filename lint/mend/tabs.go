@@ -8,9 +8,9 @@ import (
 	"sluice/fix"
 	"sluice/fix/label"
 	"sluice/fix/tab"
-	nearby "sluice/fix/tab/near"
 	"sluice/geom"
 	"sluice/geom/drawing"
+	nearby "sluice/geom/near"
 	"sluice/lint"
 	"sluice/lint/rules"
 )

@@ -9,6 +9,7 @@ import (
 	"sluice/geom/drawing"
 	"sluice/geom/outline"
 	"sluice/lint"
+	"sluice/lint/figures"
 	"sluice/lint/job"
 )
 
@@ -103,7 +104,7 @@ func gear(c geom.Point, n int, inner, outer float64) geom.Path {
 }
 
 func (m *maker) result(path string, fs ...lint.Finding) *lint.Result {
-	r := &lint.Result{Path: path, Job: job.Default(), Drawing: &m.draw, Sheet: &m.sheet, Extents: sheetBox(&m.sheet), Findings: fs}
+	r := &lint.Result{Path: path, Job: job.Default(), Drawing: &m.draw, Sheet: &m.sheet, Extents: figures.BoxOf(&m.sheet), Findings: fs}
 	r.Job.Sheet.Material, r.Job.Sheet.Thickness = "5052 aluminium", 3.175
 	r.Job.Sheet.Size = []float64{304.8, 203.2}
 	for range m.draw.Entities {
@@ -215,9 +216,9 @@ func craneFix() *lint.Repaired {
 	return r
 }
 
-var sampleRules = []RuleDoc{
-	{ID: "open-outline", Title: "Outline does not close", What: "Chains whose ends do not meet.", Why: "The stream stops short and the part hangs on.", Repair: "Gaps up to 0.5 mm are closed.", Severity: lint.Error},
-	{ID: "narrow-slot", Title: "Slot narrower than the stream", What: "Slots narrower than the kerf.", Why: "The stream cannot cut it to size.", Repair: "Widen it, if asked.", Severity: lint.Error},
-	{ID: "thin-web", Title: "Thin strip between cuts", What: "Little material between two cuts.", Why: "The strip bends or washes away.", Severity: lint.Warning},
-	{ID: "duplicate-segment", Title: "Line drawn twice", What: "Pieces that repeat another.", Why: "The stream cuts the same path twice and widens it.", Repair: "The repeat is deleted.", Severity: lint.Error},
+var sampleRules = []Rule{
+	{ID: "open-outline", Title: "Outline does not close", What: "Chains whose ends do not meet.", Why: "The stream stops short and the part hangs on.", Fix: "Gaps up to 0.5 mm are closed.", Severity: "error"},
+	{ID: "narrow-slot", Title: "Slot narrower than the stream", What: "Slots narrower than the kerf.", Why: "The stream cannot cut it to size.", Fix: "Widen it, if asked.", Severity: "error"},
+	{ID: "thin-web", Title: "Thin strip between cuts", What: "Little material between two cuts.", Why: "The strip bends or washes away.", Severity: "warning"},
+	{ID: "duplicate-segment", Title: "Line drawn twice", What: "Pieces that repeat another.", Why: "The stream cuts the same path twice and widens it.", Fix: "The repeat is deleted.", Severity: "error"},
 }
