@@ -275,7 +275,7 @@ func (g *gathered) times() {
 		// Speeds are what is uncertain: times go with their inverse.
 		t.Cut = span(g.run, p.Low, p.High)
 		t.Slow = g.slow
-		t.Pierce = span(float64(e.Pierces)*p.Pierce, pierceLow, pierceHigh)
+		t.Pierce = span(float64(e.Pierces)*p.Pierce, p.PierceLow, p.PierceHigh)
 		t.Total = t.Cut.plus(t.Etch).plus(t.Pierce).plus(t.Start).plus(t.Travel)
 		on := t.JetOn()
 		e.Water = on.times(e.Jet.Water() / 60)

@@ -2,6 +2,7 @@ package cutting
 
 import (
 	"fmt"
+	"strings"
 
 	"sluice/lint/job"
 )
@@ -26,7 +27,11 @@ func (e *Estimate) notes(g gathered, j *job.Job) {
 		}
 		say("%s: %.4g kg/m3, %s (%s).", e.Material.Name, e.Material.Density, number, e.Material.Source)
 	}
+	if e.Known {
+		e.materialNotes(say)
+	}
 	if e.Pace.Cut > 0 {
+		e.modelNotes(j, say)
 		switch e.Pace.Basis {
 		case "model":
 			say("The cutting speed comes from a published model, not from this machine: cutting times may be %.0f %% shorter or %.0f %% longer. "+
@@ -36,13 +41,15 @@ func (e *Estimate) notes(g gathered, j *job.Job) {
 		default:
 			say("The cutting speed is the model's, scaled to a speed measured at another thickness or quality: times may be %.0f %% shorter or %.0f %% longer.", 100*(1-e.Pace.Low), 100*(e.Pace.High-1))
 		}
-		if e.Thickness < 3 && e.Pace.Basis == "model" {
-			say("The model was made from trials on sheet of 3 mm and more; %.3g mm lies outside it.", e.Thickness)
-		}
 		if e.Pace.Capped {
 			say("The model promises more than the table's top speed ([jet] top_speed); that is taken instead.")
 		}
-		say("No formula is published for pierce times; they are taken as a choice of this program ([jet] pierce) and may be half or twice as long.")
+		longer := "twice"
+		if e.Material.Brittle {
+			longer = "three times"
+		}
+		say("No formula is published for pierce times; they are taken as a choice of this program ([jet] pierce) and may be half or %s as long.", longer)
+		say("How the head gathers speed is not reckoned beyond corners: many short moves and small holes take longer than told.")
 	}
 	if len(j.Sheet.Size) != 2 {
 		say("No sheet size is set ([sheet] size), so that the share of the sheet is left out.")
@@ -58,5 +65,38 @@ func (e *Estimate) notes(g gathered, j *job.Job) {
 	}
 	if c := &j.Cost; c.SheetPrice == 0 || c.MachineRate == 0 || c.LabourRate == 0 || c.AbrasivePrice == 0 {
 		say("Prices that are not set in [cost] count as 0.")
+	}
+}
+
+// materialNotes says what is to be known of the material.
+func (e *Estimate) materialNotes(say func(string, ...any)) {
+	m := &e.Material
+	if len(m.Ignored) > 0 {
+		say("The name is taken for %s, ignoring: %s. If that is another material, add it as [[material]].", m.Name, strings.Join(m.Ignored, " "))
+	}
+	if m.Hazard != "" {
+		say("Caution: %s.", m.Hazard)
+	}
+	if m.Brittle {
+		say("Caution: brittle or layered sheet cracks where it is pierced at full pressure. Pierce times are reckoned for piercing at low pressure or moving, about %d times as long.", brittlePierce)
+	}
+}
+
+// modelNotes says where the jet and the sheet lie outside what the speed equation
+// was tried on, and what cannot be (source: see Jet.Speed).
+func (e *Estimate) modelNotes(j *job.Job, say func(string, ...any)) {
+	if e.Pace.Basis != "measured" {
+		if e.Thickness < 3 || e.Thickness > 200 {
+			say("The model was made from trials on sheet of 3 to 200 mm; %.4g mm lies outside it.", e.Thickness)
+		}
+		if p := j.Jet.Pressure; p < 100 || p > 400 {
+			say("The model was made from trials at 100 to 400 MPa; %.4g MPa lies outside it.", p)
+		}
+	}
+	if j.Jet.MixingTube <= j.Jet.Orifice {
+		say("The mixing tube ([jet] mixing_tube, %.3g mm) is no wider than the orifice (%.3g mm): one of the two is wrong; usual is about three times.", j.Jet.MixingTube, j.Jet.Orifice)
+	}
+	if j.Jet.Kerf < 0.95*j.Jet.MixingTube { // the kerf is 1.0 to 1.1 times the bore (from memory)
+		say("The kerf (%.3g mm) is narrower than the bore of the mixing tube (%.3g mm), out of which the stream comes: one of the two is wrong.", j.Jet.Kerf, j.Jet.MixingTube)
 	}
 }

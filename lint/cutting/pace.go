@@ -8,17 +8,18 @@ import (
 
 // Pace is how fast the machine goes about a sheet. Speeds are mm/min.
 type Pace struct {
-	Cut    float64 // along an outline; 0: unknown
-	Fine   float64 // at the finest quality, to which sharp corners slow down
-	Etch   float64
-	Rapid  float64
-	Pierce float64 // one pierce, s
-	Start  float64 // valve, abrasive and head at each start, s
-	Lag    float64 // how far the stream's exit trails the head, mm; see Slow
-	Low    float64 // how much shorter and longer than told cutting and
-	High   float64 // piercing may take, as factors
-	Basis  string  // where Cut comes from, in words
-	Capped bool    // the table's top speed holds Cut down
+	Cut                   float64 // along an outline; 0: unknown
+	Fine                  float64 // to which sharp corners slow down: that of a finer quality
+	Etch                  float64
+	Rapid                 float64
+	Pierce                float64 // one pierce, s
+	Start                 float64 // valve, abrasive and head at each start, s
+	Lag                   float64 // how far the stream's exit trails the head, mm; see Slow
+	Low                   float64 // how much shorter and longer than told cutting
+	High                  float64 // may take, as factors
+	PierceLow, PierceHigh float64 // the same of a pierce
+	Basis                 string  // where Cut comes from, in words
+	Capped                bool    // the table's top speed holds Cut down
 }
 
 // How far times may be off, as factors. They are a judgement, not drawn from a
@@ -29,8 +30,19 @@ const (
 	scaledLow, scaledHigh     = 0.85, 1.2
 	measuredLow, measuredHigh = 0.95, 1.1
 	pierceLow, pierceHigh     = 0.5, 2.0
+	brittleLow, brittleHigh   = 0.5, 3.0
 	moveLow, moveHigh         = 0.7, 1.5
 )
+
+// cornerFiner is how many steps of quality finer corners are cut, the finest at most:
+// who parts barely wants no finest corners (a choice of this program; at quality 3
+// it is the finest, a factor of (3/5)^1.15).
+const cornerFiner = 2
+
+// brittlePierce is how many times longer piercing takes where it must be done at
+// low pressure or moving, so that the sheet does not crack (common practice, no
+// source; how long hangs on the machine, hence the wide range).
+const brittlePierce = 3
 
 // same is within which share two thicknesses or qualities count as one.
 const same = 0.02
@@ -57,7 +69,7 @@ func PaceOf(j *job.Job, m Material, thickness float64) Pace {
 	q := j.Jet.Quality
 	scale, exact := calibration(points, jet, nm, thickness, q)
 	p.Cut = scale * jet.Speed(nm, thickness, q)
-	p.Fine = min(p.Cut, scale*jet.Speed(nm, thickness, 5))
+	p.Fine = min(p.Cut, scale*jet.Speed(nm, thickness, min(5, q+cornerFiner)))
 	parting := scale * jet.Speed(nm, thickness, 1)
 	switch {
 	case p.Cut == 0:
@@ -66,16 +78,38 @@ func PaceOf(j *job.Job, m Material, thickness float64) Pace {
 	case exact:
 		p.Basis, p.Low, p.High = "measured", measuredLow, measuredHigh
 	case len(points) > 0:
-		p.Basis, p.Low, p.High = "model scaled to a measured speed", scaledLow, scaledHigh
+		p.Basis = "model scaled to a measured speed"
+		far := min(distance(points, thickness, q), 1)
+		p.Low, p.High = scaledLow+far*(modelLow-scaledLow), scaledHigh+far*(modelHigh-scaledHigh)
 	default:
 		p.Basis = "model"
 		p.Low, p.High = modelLow*(1-m.Scatter), modelHigh*(1+m.Scatter)
 	}
 	p.Pierce = j.Jet.Pierce * thickness / parting * 60
-	if top := j.Jet.TopSpeed; top > 0 && p.Cut > top {
-		p.Cut, p.Fine, p.Capped = top, min(p.Fine, top), true
+	p.PierceLow, p.PierceHigh = pierceLow, pierceHigh
+	if m.Brittle {
+		p.Pierce *= brittlePierce
+		p.PierceLow, p.PierceHigh = brittleLow, brittleHigh
+	}
+	if top := j.Jet.TopSpeed; top > 0 {
+		if p.Cut > top {
+			p.Cut, p.Fine, p.Capped = top, min(p.Fine, top), true
+		}
+		p.Low = max(p.Low, p.Cut/top) // no faster than the table goes
 	}
 	return p
+}
+
+// distance tells how far the nearest measured speed is from what is asked: 1 at
+// twice or half the thickness, or two steps of quality away, where the measured
+// speed says no more than the model (judged).
+func distance(points []job.MeasuredSpeed, thickness, quality float64) float64 {
+	least := math.Inf(1)
+	for i := range points {
+		s := &points[i]
+		least = min(least, math.Abs(math.Log2(thickness/s.Thickness))+math.Abs(quality-s.Quality)/2)
+	}
+	return least
 }
 
 // measured returns the measured speeds that are of the material.

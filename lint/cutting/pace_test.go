@@ -71,6 +71,49 @@ func TestPaceMeasured(t *testing.T) {
 	within(t, "brass", b.Cut, 700*math.Pow(0.5, 1.15), 1e-9)
 }
 
+// A range goes by how far away a speed was measured, and by what the table can do.
+func TestPaceRange(t *testing.T) {
+	at := func(h float64, speeds ...string) Pace { return paceFor(t, "6061", h, speeds...) }
+	near, far, farther := at(10, "9mm q3 500mm/min"), at(10, "6mm q3 800mm/min"), at(10, "1mm q3 4000mm/min")
+	model := at(10)
+	if !(near.Low > far.Low && far.Low > farther.Low && near.High < far.High && far.High < farther.High) {
+		t.Errorf("ranges %g-%g, %g-%g, %g-%g", near.Low, near.High, far.Low, far.High, farther.Low, farther.High)
+	}
+	if farther.Low < modelLow || farther.High > modelHigh || model.Low > farther.Low {
+		t.Errorf("a speed measured far away says less than the model: %g-%g", farther.Low, farther.High)
+	}
+	if quality := at(10, "10mm q5 200mm/min"); quality.Low != modelLow {
+		t.Errorf("a speed of another quality: from %g", quality.Low)
+	}
+	// A table that follows no faster than 5000 mm/min is no faster at best either.
+	thin := at(1)
+	if !thin.Capped || thin.Low != 1 {
+		t.Errorf("capped: %+v", thin)
+	}
+	if almost := at(2.2); !almost.Capped && almost.Cut/almost.Low > 5000*1.0001 {
+		t.Errorf("at best %g mm/min", almost.Cut/almost.Low)
+	}
+}
+
+// Corners are cut two steps of quality finer, the finest at most; brittle sheet takes
+// longer to pierce.
+func TestPaceCorners(t *testing.T) {
+	for q, finer := range map[string]float64{"1": 3, "2": 4, "3": 5, "4": 5, "5": 5} {
+		j := jobFor("6061", 10)
+		if err := j.Set("jet.quality", q); err != nil {
+			t.Fatal(err)
+		}
+		m, _ := FindMaterial("6061", nil)
+		p := PaceOf(j, m, 10)
+		within(t, "quality "+q, p.Fine/p.Cut, math.Pow(j.Jet.Quality/finer, speedPower), 1e-9)
+	}
+	glass, _ := FindMaterial("glass", nil)
+	j := jobFor("glass", 6)
+	slow := PaceOf(j, glass, 6)
+	glass.Brittle = false
+	within(t, "pierce of glass", slow.Pierce, brittlePierce*PaceOf(j, glass, 6).Pierce, 1e-9)
+}
+
 // The slow-down is the share of the lag by which the exit strays: 1 at a right
 // angle, 0.7071 at 45 degrees; on an arc sqrt(R^2+L^2)-R, 0.04988 mm for L 1 and
 // R 10, 0.02494 for 0.5 and 5 (computed).

@@ -2,6 +2,7 @@ package cutting
 
 import (
 	"math"
+	"strings"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -129,8 +130,11 @@ func TestFindMaterial(t *testing.T) {
 	own := []job.Material{{Name: "Brass 360", Density: 8500, Machinability: 110}}
 	for name, want := range map[string]string{
 		"Aluminium 5052-H32": "aluminium 5052", "aluminum": "aluminium", "6061": "aluminium 6061", "stainless 304": "stainless steel 304",
-		"304L?": "", "316L": "stainless steel 316", "S235": "mild steel", "mild steel": "mild steel", "tool steel": "tool steel, hardened",
+		"304L": "stainless steel 304", "316L": "stainless steel 316", "S235": "mild steel", "mild steel": "mild steel", "tool steel": "tool steel, hardened",
 		"brass 360": "Brass 360", "brass": "brass", "cheese": "", "": "", "Birch ply": "birch plywood", "PMMA": "acrylic", "Inox": "stainless steel 304",
+		"aluminium oxide ceramic": "alumina ceramic", "Al2O3 96": "alumina ceramic", "Aluminium bronze CuAl10": "aluminium bronze", "PA66 glass filled": "nylon, glass-filled",
+		"hardened steel": "hardened steel", "armor steel 500": "armour steel", "toughened glass 6mm": "tempered glass", "laminated glass": "laminated glass",
+		"G10": "glass fibre laminate", "fiberglass": "glass fibre laminate", "CFRP": "carbon fibre laminate",
 	} {
 		m, ok := FindMaterial(name, own)
 		if m.Name != want || ok != (want != "") {
@@ -143,6 +147,20 @@ func TestFindMaterial(t *testing.T) {
 		}
 		if m.Source == "" || !(m.Density > 0) || m.Machinability < 0 {
 			t.Errorf("%s: incomplete", m.Name)
+		}
+	}
+}
+
+// What a name holds besides is told, unless it says nothing of the material.
+func TestIgnoredWords(t *testing.T) {
+	for name, want := range map[string]string{
+		"aluminium": "", "Aluminium 5052-H32": "", "6061-T651 plate": "", "cold rolled mild steel, 3mm": "", "A36": "", "PMMA cast": "", "alumina 96": "",
+		"stainless 304": "", "birch plywood": "", "nylon, glass-filled": "", "steel x2": "",
+		"aluminium matrix composite": "matrix composite", "steel wool": "wool", "glass beads": "beads", "copper beryllium": "beryllium", "aluminium honeycomb": "honeycomb",
+	} {
+		m, ok := FindMaterial(name, nil)
+		if got := strings.Join(m.Ignored, " "); !ok || got != want {
+			t.Errorf("%q: ignoring %q, want %q", name, got, want)
 		}
 	}
 }

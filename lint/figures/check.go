@@ -4,6 +4,7 @@ import (
 	"sluice/fix"
 	"sluice/geom/drawing"
 	"sluice/lint"
+	"sluice/lint/cutting"
 )
 
 // Check is what a check of drawings came to.
@@ -73,6 +74,7 @@ type Repair struct {
 	LeftByGravity          []lint.Finding // gravest first
 	LeftTally              lint.Tally
 	Slats                  string // for which slats the tabs are set; "" without tabs
+	Hazard                 string // what is dangerous or does not work with the sheet's material; "" for nothing known
 }
 
 // Kind is the edits of one kind, in the order made.
@@ -98,6 +100,10 @@ func RepairOf(done *lint.Repaired) *Repair {
 	}
 	if done.After != nil {
 		r.Is = lint.TallyOf(done.After.Findings)
+		if j := done.After.Job; j != nil {
+			m, _ := cutting.FindMaterial(j.Sheet.Material, j.Material)
+			r.Hazard = m.Hazard
+		}
 		if len(done.Tabs) > 0 && done.After.Job != nil {
 			r.Slats = lint.SlatNote(done.After.Job)
 		}

@@ -10,6 +10,9 @@ import (
 func fixHTML(w io.Writer, r *Repair) error {
 	p := newPage("Repair: "+r.Input, r.Version)
 	p.Files = []*filePage{fixFile("f0", r)}
+	if r.Hazard != "" {
+		p.Cautions = append([]string{capital(r.Hazard) + "."}, p.Cautions...)
+	}
 	return p.write(w)
 }
 

@@ -108,6 +108,9 @@ func fixJSON(w io.Writer, r *Repair) error {
 	if r.Held != "" {
 		j.field(false, "held", r.Held)
 	}
+	if r.Hazard != "" {
+		j.field(false, "hazard", r.Hazard)
+	}
 	if r.Spread != nil {
 		j.field(false, "spread", toSpreadJSON(r.Spread))
 	}

@@ -69,6 +69,9 @@ func fixText(w io.Writer, r *Repair) error {
 	}
 	t.account(&r.Account)
 	t.line("\nBefore cutting")
+	if r.Hazard != "" {
+		t.line("  - %s", r.Hazard)
+	}
 	for _, c := range cautions {
 		t.line("  - %s", c)
 	}
@@ -201,6 +204,9 @@ func FixSummary(w io.Writer, r *figures.Repair) error {
 	}
 	if r.Held != "" {
 		t.line("  held back: %s", r.Held)
+	}
+	if r.Hazard != "" {
+		t.line("  caution: %s", r.Hazard)
 	}
 	t.line("  entities %s", accountText(&r.Account))
 	left := r.LeftByGravity

@@ -18,7 +18,7 @@ func couponCommand() *command {
 			"a tongue to try in them, a square and a hole to measure the kerf, parts with tabs to break off.\n" +
 			"With --measured it prints what was measured on the trial as lines for the job file; give the same\n" +
 			"--thickness and --kerf as for the drawing.",
-		formats: []string{"dxf"}, outputs: true, judges: true,
+		only: "dxf", outputs: true, judges: true,
 		flags: []*flagDef{
 			{name: "out", short: "o", arg: "OUT", about: "the drawing of the trial; of --measured the file for its lines",
 				at: func(o *options) any { return &o.out }},
