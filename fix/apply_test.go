@@ -50,14 +50,21 @@ func replace(s int32, ys ...float64) Op {
 	}
 	return op
 }
+func take(s int32, t0, t1 float64) Op {
+	return Op{Kind: Take, Stroke: s, T0: t0, T1: t1, As: drawing.AsTab}
+}
 func settle(k OpKind, i int32) Op { return Op{Kind: k, Index: i} }
 
-// lines tells the strokes of a drawing by their ends.
+// lines tells the strokes of a drawing by their ends, those taken with what as.
 func lines(d *drawing.Drawing) []string {
 	var out []string
 	for i := range d.Strokes {
 		s := &d.Strokes[i]
-		out = append(out, fmt.Sprintf("%g,%g-%g,%g", s.A.X, s.A.Y, s.B.X, s.B.Y))
+		as := ""
+		if s.As != drawing.AsLayer {
+			as = fmt.Sprintf(" as %d", s.As)
+		}
+		out = append(out, fmt.Sprintf("%g,%g-%g,%g%s", s.A.X, s.A.Y, s.B.X, s.B.Y, as))
 	}
 	return out
 }
@@ -116,6 +123,24 @@ func TestApply(t *testing.T) {
 		{"move of a bridged line's other end", []Fix{one(add(9, b)), one(moveA(1, -1, 1))}, []string{y0, "-1,1-10,1", y2, y3, new9}, []string{"", ""}},
 		{"two bridges from one end", []Fix{one(add(9, b)), one(add(8, b))}, []string{y0, y1, y2, y3, new9, new8}, []string{"", ""}},
 		{"a fix moves what it goes by itself", []Fix{one(moveB(1, 11, 1), add(9, b))}, []string{y0, "0,1-11,1", y2, y3, new9}, []string{""}},
+
+		{"take a stretch", []Fix{one(take(1, 0.2, 0.5))}, []string{y0, "0,1-2,1", "2,1-5,1 as 5", "5,1-10,1", y2, y3}, []string{""}},
+		{"take a line", []Fix{one(take(1, 0, 1))}, []string{y0, "0,1-10,1 as 5", y2, y3}, []string{""}},
+		{"take up to its ends", []Fix{one(take(1, 0, 0.5)), one(take(2, 0.5, 1))}, []string{y0, "0,1-5,1 as 5", "5,1-10,1", "0,2-5,2", "5,2-10,2 as 5", y3}, []string{"", ""}},
+		{"two take of one line", []Fix{one(take(1, 0.7, 0.8)), one(take(1, 0.2, 0.5))}, []string{y0, "0,1-2,1", "2,1-5,1 as 5", "5,1-7,1", "7,1-8,1 as 5", "8,1-10,1", y2, y3}, []string{"", ""}},
+		{"two take side by side", []Fix{one(take(1, 0.5, 1), take(1, 0, 0.5))}, []string{y0, "0,1-5,1 as 5", "5,1-10,1 as 5", y2, y3}, []string{""}},
+		{"two take the same", []Fix{one(take(1, 0.2, 0.5)), one(take(1, 0.4, 0.8))}, []string{y0, "0,1-2,1", "2,1-5,1 as 5", "5,1-10,1", y2, y3}, []string{"", "the same stretch"}},
+		{"one thing twice: take", []Fix{one(take(1, 0.2, 0.5), take(1, 0.4, 0.8))}, []string{y0, y1, y2, y3}, []string{"twice"}},
+		{"one thing twice: take and drop", []Fix{one(take(1, 0.2, 0.5), drop(1))}, []string{y0, y1, y2, y3}, []string{"twice"}},
+		{"one thing twice: move and take", []Fix{one(moveA(1, -1, 1), take(1, 0.2, 0.5))}, []string{y0, y1, y2, y3}, []string{"twice"}},
+		{"take, drop", []Fix{one(take(1, 0, 1)), one(drop(1))}, []string{y0, "0,1-10,1 as 5", y2, y3}, []string{"", "taken a stretch"}},
+		{"take, move", []Fix{one(take(1, 0, 1)), one(moveB(1, 11, 1))}, []string{y0, "0,1-10,1 as 5", y2, y3}, []string{"", "taken a stretch"}},
+		{"drop, take", []Fix{one(drop(1)), one(take(1, 0, 1))}, []string{y0, y2, y3}, []string{"", "taken out or redrawn"}},
+		{"move, take", []Fix{one(moveA(1, -1, 1)), one(take(1, 0, 1))}, []string{y0, "-1,1-10,1", y2, y3}, []string{"", "moved the same end"}},
+		{"take of what a bridge ends on", []Fix{one(add(9, b)), one(take(1, 0, 0.5))}, []string{y0, y1, y2, y3, new9}, []string{"", "goes by a line that it changes"}},
+		{"bridge to a line taken before", []Fix{one(take(1, 0, 0.5)), one(add(9, b))}, []string{y0, "0,1-5,1 as 5", "5,1-10,1", y2, y3}, []string{"", "that it goes by"}},
+		{"no stretch", []Fix{one(take(1, 0.5, 0.5)), one(take(1, -0.1, 0.5)), one(take(1, 0.5, 1.1)), one(take(1, inf, 1)), one(take(4, 0, 1))},
+			[]string{y0, y1, y2, y3}, []string{"not on its line", "not on its line", "not on its line", "not on its line", "a line that is not"}},
 
 		{"a line that is not there", []Fix{one(drop(4)), one(drop(-1)), one(replace(4, 9)), one(moveA(4, 0, 0)), one(moveB(-1, 0, 0))},
 			[]string{y0, y1, y2, y3}, []string{"a line that is not", "a line that is not", "a line that is not", "a line that is not", "a line that is not"}},
@@ -186,6 +211,10 @@ func TestApplyTextsNoticesCurves(t *testing.T) {
 		{"one index of each", []Fix{one(settle(DropText, 0)), one(settle(SettleNotice, 0)), one(settle(SettleCurve, 0)), one(drop(0))}, "two", "z = 2", "ELLIPSE 1+2", []string{"", "", "", ""}},
 
 		{"text twice", []Fix{one(settle(DropText, 0)), one(settle(DropText, 0), add(9))}, "two", "z = 1 z = 2", "SPLINE 0+2 ELLIPSE 2+2", []string{"", "same text"}},
+		{"text replaced", []Fix{one(Op{Kind: ReplaceText, Index: 0, Text: &drawing.Text{Value: "1"}})}, "1 two", "z = 1 z = 2", "SPLINE 0+2 ELLIPSE 2+2", []string{""}},
+		{"text replaced, dropped", []Fix{one(Op{Kind: ReplaceText, Index: 0, Text: &drawing.Text{Value: "1"}}), one(settle(DropText, 0))}, "1 two", "z = 1 z = 2", "SPLINE 0+2 ELLIPSE 2+2", []string{"", "same text"}},
+		{"text that is not there replaced", []Fix{one(Op{Kind: ReplaceText, Index: 2, Text: &drawing.Text{Value: "1"}}), one(Op{Kind: ReplaceText, Index: 1})}, "one two", "z = 1 z = 2", "SPLINE 0+2 ELLIPSE 2+2", []string{"a text that", "says nothing"}},
+		{"text at no place", []Fix{one(Op{Kind: AddText, Text: &drawing.Text{At: geom.Pt(0, inf)}})}, "one two", "z = 1 z = 2", "SPLINE 0+2 ELLIPSE 2+2", []string{"no place"}},
 		{"notice twice", []Fix{one(settle(SettleNotice, 0)), one(settle(SettleNotice, 0))}, "one two", "z = 2", "SPLINE 0+2 ELLIPSE 2+2", []string{"", "settled the same"}},
 		{"curve twice", []Fix{one(settle(SettleCurve, 1)), one(settle(SettleCurve, 1))}, "one two", "z = 1 z = 2", "SPLINE 0+2", []string{"", "settled the same"}},
 		{"text twice in one", []Fix{one(settle(DropText, 0), settle(DropText, 0))}, "one two", "z = 1 z = 2", "SPLINE 0+2 ELLIPSE 2+2", []string{"twice"}},
@@ -216,6 +245,73 @@ func TestApplyTextsNoticesCurves(t *testing.T) {
 			}
 			told(t, tt.fixes, tt.why, done, skipped)
 		})
+	}
+}
+
+// TestApplyPoints moves, drops and copies points.
+func TestApplyPoints(t *testing.T) {
+	op := func(k OpKind, i int32, x float64) Op { return Op{Kind: k, Index: i, To: geom.Pt(x, 0)} }
+	for _, tt := range []struct {
+		name  string
+		fixes []Fix
+		want  []float64 // x of the points
+		why   []string
+	}{
+		{"moved", []Fix{one(op(MovePoint, 0, 5))}, []float64{5}, []string{""}},
+		{"dropped", []Fix{one(op(DropPoint, 0, 0))}, nil, []string{""}},
+		{"copied", []Fix{one(op(AddPoint, 0, 5)), one(op(AddPoint, 0, 6))}, []float64{1, 5, 6}, []string{"", ""}},
+		{"copied elsewhere", []Fix{one(op(DropPoint, 0, 0), op(AddPoint, 0, 5))}, []float64{5}, []string{""}},
+		{"moved twice", []Fix{one(op(MovePoint, 0, 5)), one(op(MovePoint, 0, 6))}, []float64{5}, []string{"", "same point"}},
+		{"not there", []Fix{one(op(MovePoint, 1, 5)), one(op(DropPoint, -1, 0)), one(op(AddPoint, 1, 5))}, []float64{1}, []string{"a point that", "a point that", "a point that"}},
+		{"to no place", []Fix{one(op(MovePoint, 0, inf))}, []float64{1}, []string{"no place"}},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			out, done, skipped := Apply(drawn(1), tt.fixes)
+			var got []float64
+			for _, p := range out.Points {
+				got = append(got, p.At.X)
+			}
+			if diff := gocmp.Diff(tt.want, got); diff != "" {
+				t.Error(diff)
+			}
+			told(t, tt.fixes, tt.why, done, skipped)
+		})
+	}
+}
+
+// TestTakePiece makes stretches of a circle, wherever it starts, of what lies along
+// pieces of it.
+func TestTakePiece(t *testing.T) {
+	whole := geom.Circle(geom.Pt(0, 0), 10)
+	for _, tt := range []struct {
+		name   string
+		t0, t1 float64 // of the circle, past its start where t1 > 1
+		want   []string
+	}{
+		{"all", 0, 1, []string{"0 1"}},
+		{"a stretch", 0.25, 0.5, []string{"0.25 0.5"}},
+		{"from its start", 0, 0.25, []string{"0 0.25"}},
+		{"up to its start", 0.75, 1, []string{"0.75 1"}},
+		{"over its start, more before", 0.7, 1.1, []string{"0 0.1", "0.7 1"}},
+		{"over its start, more after", 0.9, 1.3, []string{"0 0.3", "0.9 1"}},
+		{"a hair over its start", 0.5, 1.000001, []string{"0.5 1"}},
+		{"all but a hair", 0.000005, 1, []string{"0 1"}},
+	} {
+		for _, back := range [2]bool{false, true} {
+			p := geom.Arc(geom.Pt(0, 0), 10, 2*math.Pi*tt.t0, 2*math.Pi*(tt.t1-tt.t0))
+			if back {
+				p = p.Reverse()
+			}
+			d := &drawing.Drawing{Strokes: []drawing.Stroke{{Piece: whole}}}
+			var got []string
+			for _, op := range TakePiece(d, 0, &p, drawing.AsTab, 0.001) {
+				got = append(got, fmt.Sprintf("%.6g %.6g", op.T0, op.T1))
+			}
+			slices.Sort(got)
+			if diff := gocmp.Diff(tt.want, got); diff != "" {
+				t.Errorf("%s, back %v:\n%s", tt.name, back, diff)
+			}
+		}
 	}
 }
 
@@ -251,7 +347,7 @@ func randomFix(r *rand.Rand, from int32) Fix {
 	for s := from; s < from+4; s++ {
 		y := 1000 + float64(s)
 		var op Op
-		switch r.IntN(6) {
+		switch r.IntN(8) {
 		case 0:
 			op = drop(s)
 		case 1:
@@ -262,6 +358,9 @@ func randomFix(r *rand.Rand, from int32) Fix {
 			op = moveB(s, 11, y)
 		case 4:
 			op = add(y, Ends(s)...)
+		case 5:
+			t0 := r.Float64() / 2
+			op = take(s, t0, t0+0.01+r.Float64()*0.4)
 		default:
 			continue
 		}

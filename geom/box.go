@@ -24,6 +24,9 @@ func BoxOf(ps ...Point) Box {
 // Empty reports whether the box holds no point.
 func (b Box) Empty() bool { return b.Min.X > b.Max.X || b.Min.Y > b.Max.Y }
 
+// Finite reports whether the box holds a point and all its sides are finite.
+func (b Box) Finite() bool { return !b.Empty() && b.Min.Finite() && b.Max.Finite() }
+
 // Add returns the smallest box that holds b and p.
 func (b Box) Add(p Point) Box {
 	b.Min.X, b.Min.Y = min(b.Min.X, p.X), min(b.Min.Y, p.Y)

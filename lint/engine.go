@@ -1,7 +1,6 @@
 package lint
 
 import (
-	"cmp"
 	"context"
 	"crypto/sha256"
 	"encoding/hex"
@@ -99,6 +98,10 @@ func Roles(d *drawing.Drawing, j *job.Job) (role func(*drawing.Stroke) outline.R
 			return outline.Etch
 		case drawing.AsNote, drawing.AsSettled:
 			return outline.Noted
+		case drawing.AsCut:
+			return outline.Cut
+		case drawing.AsTab:
+			return outline.Tab
 		}
 		return known[key{s.Layer, s.Color}]
 	}, own
@@ -169,17 +172,24 @@ const (
 	LayerNote    = dxf.LayerNote
 )
 
-// Judge finds the outlines of a drawing and runs the rules over them. The
-// drawing is not changed.
-func Judge(ctx context.Context, path string, d *drawing.Drawing, j *job.Job, o Options) (*Result, error) {
+// Outlines finds the outlines and parts of a drawing under a job. The drawing is
+// not changed.
+func Outlines(ctx context.Context, d *drawing.Drawing, j *job.Job, o Options) (*outline.Sheet, error) {
 	role, own := Roles(d, j)
-	sheet, err := outline.Build(ctx, d.Strokes, role, outline.Options{
+	return outline.Build(ctx, d.Strokes, role, outline.Options{
 		Join: j.Limits.Join, Gap: j.Limits.Gap, Same: j.Limits.Same,
 		Search: max(searchDistance, j.Limits.Gap), Kerf: j.Jet.Kerf, Workers: o.Workers,
 		Layer: cutLayer(d), Once: o.Once,
 		Aside: asideChoices(j), Texts: textsAt(d),
 		Own: own && j.Repair.Lettering == "ask", // what it cuts was decided, and is not decided anew
 	})
+}
+
+// Judge finds the outlines of a drawing and runs the rules over them. The
+// drawing is not changed.
+func Judge(ctx context.Context, path string, d *drawing.Drawing, j *job.Job, o Options) (*Result, error) {
+	role, own := Roles(d, j)
+	sheet, err := Outlines(ctx, d, j, o)
 	if err != nil {
 		return nil, err
 	}
@@ -189,6 +199,7 @@ func Judge(ctx context.Context, path string, d *drawing.Drawing, j *job.Job, o O
 	res.Names, labeled = nameParts(d, sheet, own)
 	res.Labeled = labeled
 	base := Pass{Ctx: ctx, Job: j, Drawing: d, Sheet: sheet, Names: res.Names, Labeled: labeled, Own: own, cache: newCache(sheet, j)}
+	res.Kit = base.cache.kit
 	res.Findings, res.Accepted, err = runRules(base, o)
 	if err != nil {
 		return nil, err
@@ -285,14 +296,6 @@ func runRules(base Pass, o Options) ([]Finding, []int, error) {
 	return all, accepted, nil
 }
 
-// SortFindings puts findings in the order of the contract: by rule, then from
-// the top down, then from left to right.
-func SortFindings(all []Finding) {
-	slices.SortStableFunc(all, func(a, b Finding) int {
-		return cmp.Or(cmp.Compare(a.Rule, b.Rule), cmp.Compare(b.At.Y, a.At.Y), cmp.Compare(a.At.X, b.At.X), cmp.Compare(a.Message, b.Message))
-	})
-}
-
 // identify gives each finding an id made of everything but its place, so that
 // it stays the same when a drawing is moved.
 func identify(all []Finding) {
@@ -354,46 +357,6 @@ func fates(d *drawing.Drawing, s *outline.Sheet, role func(*drawing.Stroke) outl
 		}
 	}
 	return f
-}
-
-// Count sums up a result.
-func (r *Result) Count() Counts {
-	c := Counts{Entities: len(r.Drawing.Entities), Outlines: len(r.Sheet.Outlines), Parts: len(r.Sheet.Parts)}
-	for i := range r.Sheet.Outlines {
-		if r.Sheet.Outlines[i].Hole() {
-			c.Holes++
-		}
-	}
-	for _, f := range r.Fates {
-		if f == LeftOut {
-			c.Unread++
-		}
-	}
-	return c
-}
-
-// Tally counts the findings of each severity.
-func Tally(fs []Finding) (errors, warnings, notes int) {
-	for i := range fs {
-		switch fs[i].Severity {
-		case Error:
-			errors++
-		case Warning:
-			warnings++
-		case Note:
-			notes++
-		}
-	}
-	return
-}
-
-// Worst returns the gravest severity among the findings, Off if there are none.
-func Worst(fs []Finding) Severity {
-	w := Off
-	for i := range fs {
-		w = max(w, fs[i].Severity)
-	}
-	return w
 }
 
 func workers(o Options) int {

@@ -3,6 +3,7 @@ package lint
 import (
 	"strconv"
 	"strings"
+	"unicode"
 
 	"sluice/geom"
 	"sluice/geom/drawing"
@@ -136,3 +137,20 @@ func nameParts(d *drawing.Drawing, s *outline.Sheet, own bool) (names []string, 
 }
 
 func boxDist(o *outline.Outline, p geom.Point) float64 { return o.Box.Dist(geom.BoxOf(p)) }
+
+// Clean makes a text from a drawing safe for a terminal and for one line: control
+// and direction-changing characters become visible question marks, runs of white
+// space one blank.
+func Clean(s string) string {
+	s = strings.ToValidUTF8(s, "\uFFFD")
+	s = strings.Map(func(r rune) rune {
+		switch {
+		case r == '\t' || r == '\n' || r == '\r':
+			return ' '
+		case unicode.IsControl(r) || unicode.Is(unicode.Cf, r) || r == '\u2028' || r == '\u2029':
+			return '\uFFFD'
+		}
+		return r
+	}, s)
+	return strings.Join(strings.Fields(s), " ")
+}

@@ -2,10 +2,14 @@ package lint
 
 import (
 	"bytes"
+	"math"
 	"math/rand/v2"
+	"slices"
+	"strings"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
+	"pgregory.net/rapid"
 
 	"sluice/geom"
 	"sluice/geom/geomtest"
@@ -80,5 +84,38 @@ func TestNumbersTellSizesApart(t *testing.T) {
 				t.Errorf("%g mm longer, turned %v: one number for both is %v", tt.more, turned, same)
 			}
 		}
+	}
+}
+
+func TestReadingOrderIsAsWritten(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		n := rapid.IntRange(0, 30).Draw(t, "n")
+		fs := make([]Finding, n)
+		for i := range fs {
+			// Places that differ by less than is written must not disturb the order.
+			at := geom.Pt(float64(rapid.IntRange(0, 3).Draw(t, "x")), float64(rapid.IntRange(0, 3).Draw(t, "y"))+rapid.SampledFrom([]float64{0, 1e-9, -1e-9}).Draw(t, "jitter"))
+			fs[i] = Finding{Rule: rapid.SampledFrom([]string{"a", "b"}).Draw(t, "rule"), At: at}
+		}
+		got := ReadingOrder(fs)
+		if !slices.IsSortedFunc(got, func(a, b Finding) int {
+			switch {
+			case a.Rule != b.Rule:
+				return strings.Compare(a.Rule, b.Rule)
+			case Written(a.At.Y) != Written(b.At.Y):
+				return int(math.Copysign(1, Written(b.At.Y)-Written(a.At.Y)))
+			}
+			return int(Written(a.At.X) - Written(b.At.X))
+		}) {
+			t.Fatalf("not sorted: %+v", got)
+		}
+	})
+}
+
+func TestNaturalOrder(t *testing.T) {
+	got := []string{"10", "2", "A10", "1", "A2", "01", "B", "", "2b", "99999999999999999999999", "3"}
+	slices.SortStableFunc(got, CompareNames)
+	want := []string{"", "1", "01", "2", "2b", "3", "10", "99999999999999999999999", "A2", "A10", "B"}
+	if d := cmp.Diff(want, got); d != "" {
+		t.Error(d)
 	}
 }

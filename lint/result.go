@@ -1,10 +1,12 @@
 package lint
 
 import (
+	"sluice/fix"
 	"sluice/geom"
 	"sluice/geom/drawing"
 	"sluice/geom/outline"
 	"sluice/lint/job"
+	"sluice/lint/kit"
 )
 
 // Result is one drawing judged.
@@ -20,8 +22,9 @@ type Result struct {
 	Account  Account  // the same by type, with why for what is left out
 	Extents  geom.Box
 	Findings []Finding
-	Accepted []int  // by suppression of Job: how many findings it took out
-	Brief    *Brief // what is left of Drawing and Sheet where they have been let go; else nil
+	Accepted []int           // by suppression of Job: how many findings it took out
+	Brief    *Brief          // what is left of Drawing and Sheet where they have been let go; else nil
+	Kit      func() *kit.Kit // the joints of the parts, found once; nil for a result that has let its sheet go
 }
 
 // Fate says what becomes of an entity.
@@ -34,11 +37,6 @@ const (
 	Carried              // kept as text or points that are not cut
 	Replaced             // an edit put something else in its place, or removed it
 )
-
-// Counts are the totals of a result.
-type Counts struct {
-	Entities, Outlines, Parts, Holes, Unread int
-}
 
 // Tab is a breakaway tab in a drawing.
 type Tab struct {
@@ -62,10 +60,10 @@ type Label struct {
 type Repaired struct {
 	Input, Output string // paths as given
 	Before, After *Result
-	Edits         []EditRecord
-	Undone        []EditRecord // repairs that would have made a new error, taken back
-	Skipped       []EditRecord // repairs that stood in the way of others, or could not be made, and were not made later
-	Left          []Finding    // for a person to decide
+	Edits         []fix.Edit
+	Undone        []fix.Edit // repairs that would have made a new error, taken back
+	Skipped       []fix.Edit // repairs that stood in the way of others, or could not be made, and were not made later
+	Left          []Finding  // for a person to decide
 	Tabs          []Tab
 	Labels        []Label
 	Account       Account
@@ -107,18 +105,6 @@ type LeftPart struct {
 	Part  string
 	Count int
 	Why   string
-}
-
-// EditRecord is an edit as reported.
-type EditRecord struct {
-	Edit     string
-	Rule     string
-	At       geom.Point
-	Moved    float64 // mm
-	Part     string
-	Entities []string
-	Note     string
-	Was, Now int // of a refit: lines or curves before, lines and arcs after; else 0
 }
 
 // Account says what became of every entity of the input: Read is the sum of

@@ -137,7 +137,7 @@ func TestRelief(t *testing.T) {
 			t.Errorf("%+v", c)
 		}
 	}
-	got, src := fit.Relieve(path, sides, cs, 0.6)
+	got, src, _ := fit.Open(path, sides, cs, fit.DogBone, 0.6)
 	if !closed(got) || len(src) != len(got) {
 		t.Fatal(got)
 	}
@@ -170,7 +170,7 @@ func TestRelief(t *testing.T) {
 		t.Errorf("%d corners left", len(again))
 	}
 	// A slot too short for two reliefs is left.
-	small, _ := fit.Relieve(path, sides, cs, 2)
+	small, _, _ := fit.Open(path, sides, cs, fit.DogBone, 2)
 	if math.Abs(small.Area()-path.Area()) > 1e-12 {
 		t.Error("relieved without room")
 	}

@@ -77,12 +77,6 @@ func (r Relief) openings(sides []side.Side, c Corner, radius float64) []opening 
 	return []opening{after, before}
 }
 
-// Relieve is Open with dog-bones.
-func Relieve(path geom.Path, sides []side.Side, corners []Corner, r float64) (opened geom.Path, src []int) {
-	opened, src, _ = Open(path, sides, corners, DogBone, r)
-	return opened, src
-}
-
 // Open opens the corners with a round relief of radius r, so that a square tab
 // goes right in. r must be at least half the kerf. src gives the piece of path
 // that each piece of the result comes from. A corner with too little wall beside

@@ -45,8 +45,8 @@ func ScaleFor(s *outline.Sheet, width float64, t *Target) Scale {
 	return sc
 }
 
-// Edit returns the repair that scales every stroke of the drawing, but for the
-// holes of bolts, which only move. Texts stay where they are.
+// Edit returns the repair that scales the whole drawing, but for the holes of
+// bolts, which only move.
 func (sc *Scale) Edit(d *drawing.Drawing, s *outline.Sheet) fix.Edit {
 	e := fix.Edit{Kind: "scale", At: sc.Before.Center()}
 	keep := map[int32]geom.Point{}
@@ -65,6 +65,14 @@ func (sc *Scale) Edit(d *drawing.Drawing, s *outline.Sheet) fix.Edit {
 		q.Piece, q.Made = st.Piece.Transform(t), drawing.Edited
 		e.Moved = max(e.Moved, q.A.Dist(st.A), q.B.Dist(st.B))
 		e.Ops = append(e.Ops, fix.Op{Kind: fix.Replace, Stroke: int32(i), With: []drawing.Stroke{q}})
+	}
+	for i := range d.Texts {
+		t := d.Texts[i]
+		t.At, t.Height = t.At.Mul(sc.Factor), t.Height*sc.Factor
+		e.Ops = append(e.Ops, fix.Op{Kind: fix.ReplaceText, Index: int32(i), Text: &t})
+	}
+	for i := range d.Points {
+		e.Ops = append(e.Ops, fix.Op{Kind: fix.MovePoint, Index: int32(i), To: d.Points[i].At.Mul(sc.Factor)})
 	}
 	return e
 }

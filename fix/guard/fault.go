@@ -19,6 +19,7 @@ const (
 	Lost                     // drawn to be cut, but neither cut, carried nor told
 	TabWrong                 // a tab that is not as told, or cut through
 	Entered                  // the stream takes from a part
+	Mismeasured              // a part's area or middle is not what its outlines enclose
 	Unproven                 // cannot be shown to be right
 	MarkInvented             // etched, but never drawn
 	MarkLost                 // drawn as a mark, but not carried
@@ -44,6 +45,7 @@ var words = [...]string{
 	TabWrong:     "a tab is not as told, by %s mm",
 	Misplaced:    "%s mm would not lie where the part was moved to",
 	Entered:      "the stream would take %s mm from a part",
+	Mismeasured:  "a part is measured %s off what its outlines enclose",
 	Unproven:     "the stream may run on the wrong side of the outline",
 }
 

@@ -67,10 +67,7 @@ type ring struct {
 const chord = Tolerance / 4
 
 func ringOf(p geom.Path) ring {
-	r := ring{box: p.Box()}
-	for _, q := range p.Flatten(chord) {
-		r.poly = append(r.poly, orb.Point{q.X, q.Y})
-	}
+	r := ring{box: p.Box(), poly: p.Ring(chord)}
 	r.area = math.Abs(planar.Area(r.poly))
 	return r
 }

@@ -79,22 +79,30 @@ func (g *Guard) Edited(d *drawing.Drawing, role func(*drawing.Stroke) Role, done
 	group := map[string]int{} // kind -> index of the change that gathers it
 	for i := range done {
 		e := &done[i]
+		if e.Kind == "tab" {
+			g.tabs = append(g.tabs, tab{e.At, heldLength(d, e), g.round})
+			continue
+		}
 		c := change{kind: e.Kind, places: []geom.Point{e.At}, moved: e.Moved, round: g.round}
 		for k := range e.Ops {
 			op := &e.Ops[k]
 			switch op.Kind {
-			case fix.Drop, fix.Replace, fix.MoveA, fix.MoveB:
+			case fix.Drop, fix.Replace:
 				c.gone = append(c.gone, stroke(&d.Strokes[op.Stroke]))
-			}
-			switch op.Kind {
 			case fix.MoveA, fix.MoveB:
 				s := stroke(&d.Strokes[op.Stroke])
+				c.gone = append(c.gone, s)
 				s.Piece = moved[op.Stroke]
 				c.new = append(c.new, s)
-			case fix.Replace, fix.Add:
-				for j := range op.With {
-					c.new = append(c.new, stroke(&op.With[j]))
-				}
+			case fix.Take:
+				s := d.Strokes[op.Stroke]
+				s.Piece = s.Sub(op.T0, op.T1)
+				c.gone = append(c.gone, stroke(&s))
+				s.As = op.As
+				c.new = append(c.new, stroke(&s))
+			}
+			for j := range op.With {
+				c.new = append(c.new, stroke(&op.With[j]))
 			}
 		}
 		at, ok := group[e.Kind]
@@ -150,52 +158,15 @@ func movedPieces(d *drawing.Drawing, done []fix.Edit) map[int32]geom.Piece {
 	return out
 }
 
-// Tab tells a new tab: the middle of its gap, and how long the gap is.
-func (g *Guard) Tab(at geom.Point, gap float64) { g.tabs = append(g.tabs, tab{at, gap, g.round}) }
-
-// SetAside tells that a closed path that bounds no part is carried as a note.
-func (g *Guard) SetAside(p geom.Path) {
-	g.round++
-	g.changes = append(g.changes, change{
-		kind: "set-aside", round: g.round,
-		gone: strokesOf(p, Cut), new: strokesOf(p, Note),
-	})
-}
-
-// CutNote tells that a closed path that was carried as a note is to be cut.
-func (g *Guard) CutNote(p geom.Path) {
-	g.round++
-	g.changes = append(g.changes, change{
-		kind: "cut-mark", round: g.round,
-		gone: strokesOf(p, Note), new: strokesOf(p, Cut),
-	})
-}
-
-// Untab tells that a tab of the drawing is closed: what was left uncut is cut.
-func (g *Guard) Untab(uncut geom.Path) {
-	g.round++
-	g.changes = append(g.changes, change{
-		kind: "untab", round: g.round,
-		gone: strokesOf(uncut, Tab), new: strokesOf(uncut, Cut),
-	})
-}
-
-// Label tells the strokes of a new number.
-func (g *Guard) Label(paths []geom.Path) {
-	g.round++
-	c := change{kind: "label", round: g.round}
-	for _, p := range paths {
-		c.new = append(c.new, strokesOf(p, Etch)...)
+// heldLength is the length, mm, that a tab is told to leave uncut.
+func heldLength(d *drawing.Drawing, e *fix.Edit) float64 {
+	var sum float64
+	for i := range e.Ops {
+		if op := &e.Ops[i]; op.Kind == fix.Take && op.As == drawing.AsTab {
+			sum += (op.T1 - op.T0) * d.Strokes[op.Stroke].Length()
+		}
 	}
-	g.changes = append(g.changes, c)
-}
-
-func strokesOf(p geom.Path, r Role) []Stroke {
-	out := make([]Stroke, len(p))
-	for i := range p {
-		out[i] = Stroke{Piece: p[i], Role: r}
-	}
-	return out
+	return sum
 }
 
 // rights say what a told edit may do. Its zero value: put pieces on what it takes

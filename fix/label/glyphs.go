@@ -27,7 +27,7 @@ var unknown = glyph{5, [][]v{{{0, 0, 0}, {5, 0, 0}, {5, 10, 0}, {0, 10, 0}, {0, 
 
 // glyphOf returns the glyph of a character and whether there is one.
 func glyphOf(r rune) (glyph, bool) {
-	for _, find := range [...]func(rune) (glyph, bool){digit, capital, small, sign} {
+	for _, find := range [...]func(rune) (glyph, bool){digit, capital, small, sign, bracket} {
 		if g, ok := find(r); ok {
 			return g, true
 		}
@@ -189,6 +189,33 @@ func small(r rune) (glyph, bool) {
 	return glyph{}, false
 }
 
+// bracket returns the sign of a pair.
+func bracket(r rune) (glyph, bool) {
+	switch r {
+	case '{':
+		return glyph{2.5, [][]v{{
+			{2.5, 10, q}, {1.25, 8.75, 0}, {1.25, 6.25, -q}, {0, 5, -q}, {1.25, 3.75, 0}, {1.25, 1.25, q}, {2.5, 0, 0},
+		}}}, true
+	case '}':
+		return glyph{2.5, [][]v{{
+			{0, 10, -q}, {1.25, 8.75, 0}, {1.25, 6.25, q}, {2.5, 5, q}, {1.25, 3.75, 0}, {1.25, 1.25, -q}, {0, 0, 0},
+		}}}, true
+	case '(':
+		return glyph{2, [][]v{{{2, 10, 0.4}, {2, 0, 0}}}}, true
+	case ')':
+		return glyph{2, [][]v{{{0, 10, -0.4}, {0, 0, 0}}}}, true
+	case '[':
+		return glyph{2, [][]v{{{2, 10, 0}, {0, 10, 0}, {0, 0, 0}, {2, 0, 0}}}}, true
+	case ']':
+		return glyph{2, [][]v{{{0, 10, 0}, {2, 10, 0}, {2, 0, 0}, {0, 0, 0}}}}, true
+	case '<':
+		return glyph{4.5, [][]v{{{4.5, 8, 0}, {0, 4.5, 0}, {4.5, 1, 0}}}}, true
+	case '>':
+		return glyph{4.5, [][]v{{{0, 8, 0}, {4.5, 4.5, 0}, {0, 1, 0}}}}, true
+	}
+	return glyph{}, false
+}
+
 func sign(r rune) (glyph, bool) {
 	switch r {
 	case ' ':
@@ -215,26 +242,6 @@ func sign(r rune) (glyph, bool) {
 		}}, true
 	case '_':
 		return glyph{5, [][]v{{{0, -1.5, 0}, {5, -1.5, 0}}}}, true
-	case '{':
-		return glyph{2.5, [][]v{{
-			{2.5, 10, q}, {1.25, 8.75, 0}, {1.25, 6.25, -q}, {0, 5, -q}, {1.25, 3.75, 0}, {1.25, 1.25, q}, {2.5, 0, 0},
-		}}}, true
-	case '}':
-		return glyph{2.5, [][]v{{
-			{0, 10, -q}, {1.25, 8.75, 0}, {1.25, 6.25, q}, {2.5, 5, q}, {1.25, 3.75, 0}, {1.25, 1.25, -q}, {0, 0, 0},
-		}}}, true
-	case '(':
-		return glyph{2, [][]v{{{2, 10, 0.4}, {2, 0, 0}}}}, true
-	case ')':
-		return glyph{2, [][]v{{{0, 10, -0.4}, {0, 0, 0}}}}, true
-	case '[':
-		return glyph{2, [][]v{{{2, 10, 0}, {0, 10, 0}, {0, 0, 0}, {2, 0, 0}}}}, true
-	case ']':
-		return glyph{2, [][]v{{{0, 10, 0}, {2, 10, 0}, {2, 0, 0}, {0, 0, 0}}}}, true
-	case '<':
-		return glyph{4.5, [][]v{{{4.5, 8, 0}, {0, 4.5, 0}, {4.5, 1, 0}}}}, true
-	case '>':
-		return glyph{4.5, [][]v{{{0, 8, 0}, {4.5, 4.5, 0}, {0, 1, 0}}}}, true
 	case '+':
 		return glyph{5, [][]v{{{0, 4.5, 0}, {5, 4.5, 0}}, {{2.5, 7, 0}, {2.5, 2, 0}}}}, true
 	case '=':

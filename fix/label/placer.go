@@ -60,16 +60,6 @@ func NewPlacer(sheet *outline.Sheet, clear float64) *Placer {
 	return &Placer{sheet: sheet, index: near.Sheet(sheet), clear: clear}
 }
 
-// Place is NewPlacer(sheet, r.Clear).Place for a single part; taken holds the
-// corners of rectangles to keep clear of.
-func Place(sheet *outline.Sheet, part int, r Request, taken ...[4]geom.Point) (Label, bool) {
-	pl := NewPlacer(sheet, r.Clear)
-	for _, q := range taken {
-		pl.Take(q)
-	}
-	return pl.Place(part, r)
-}
-
 // Take keeps later labels clear of a rectangle, given by its corners in order.
 func (pl *Placer) Take(q [4]geom.Point) { pl.taken.add(near.Quad(q)) }
 

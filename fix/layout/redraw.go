@@ -1,9 +1,11 @@
 package layout
 
 import (
+	"maps"
 	"math"
 	"slices"
 
+	"sluice/fix"
 	"sluice/geom"
 	"sluice/geom/drawing"
 	"sluice/geom/outline"
@@ -15,11 +17,13 @@ type Move struct {
 	T    geom.Transform
 }
 
-// Moves returns the movements of a spread sheet, one for each part.
+// Moves returns the movements of a spread sheet, one for each part that moves.
 func (m *Moves) Moves() []Move {
-	out := make([]Move, len(m.Shift))
+	var out []Move
 	for i, d := range m.Shift {
-		out[i] = Move{i, geom.Shift(d)}
+		if d != (geom.Point{}) {
+			out = append(out, Move{i, geom.Shift(d)})
+		}
 	}
 	return out
 }
@@ -33,82 +37,168 @@ func (l *Laid) Moves() []Move {
 	return out
 }
 
-// Redraw returns the drawing with its parts moved, each with the marks, texts
-// and points that lie on it or beside it within reach (mm). Edges common to two
-// parts are drawn once for each. A part may be moved more than once (copies); a
-// part that is not moved is left out. With rest, strokes and texts that belong
-// to no part stay where they are; without it they are left out. So does what is
-// tangled (outline.Sheet.Tangles): a part that it bounds is not to be moved. d is
-// not changed. Curves of d must have been settled: the result has none, only the
-// strokes that stand for them.
-func Redraw(d *drawing.Drawing, s *outline.Sheet, moves []Move, reach float64, rest bool) *drawing.Drawing {
-	out := *d
-	out.Strokes, out.Texts, out.Points, out.Curves = nil, nil, nil, nil
-	w := belongings(d, s, reach)
-	for _, m := range moves {
-		still := m.T == geom.Identity()
-		path := func(p *outline.Path) {
-			for i := range p.Pieces {
-				if p.Src[i] < 0 || p.Flags[i]&outline.IsBridge != 0 {
-					continue
+// Edits returns the changes that move parts, one edit for each of moves, made by
+// told, with the marks, texts and points that lie on the part or beside it within
+// reach (mm). Edges common to two parts are drawn once for each. A part may be
+// moved more than once (copies). With rest, what is not moved stays where it is;
+// without it, it is taken out. What is tangled (outline.Sheet.Tangles) stays or
+// goes with the rest: a part that it bounds is not to be moved. Curves of d must
+// have been settled: the strokes that stand for them take their place.
+//
+// The edits belong together: no one of them can be made without the others.
+func Edits(d *drawing.Drawing, s *outline.Sheet, moves []Move, reach float64, rest bool, told func(*Move) fix.Edit) []fix.Edit {
+	r := &redraw{d: d, s: s, w: belongings(d, s, reach), gone: map[int32]bool{}}
+	moved := map[int]bool{}
+	for i := range moves {
+		moved[moves[i].Part] = true
+	}
+	var first []fix.Op // what goes, and what stays of it
+	if rest {
+		first = r.takeOut(moved)
+	} else {
+		first = r.takeOutAll()
+	}
+	for i := range d.Curves {
+		first = append(first, fix.Op{Kind: fix.SettleCurve, Index: int32(i)})
+	}
+	edits := make([]fix.Edit, len(moves))
+	for i := range moves {
+		edits[i] = told(&moves[i])
+		if i == 0 {
+			edits[i].Ops = first
+		}
+		edits[i].Ops = append(edits[i].Ops, r.copy(&moves[i], rest)...)
+	}
+	return edits
+}
+
+// redraw moves the parts of one sheet.
+type redraw struct {
+	d    *drawing.Drawing
+	s    *outline.Sheet
+	w    *owned
+	gone map[int32]bool // strokes taken out
+}
+
+// takeOutAll returns the changes that take everything out.
+func (r *redraw) takeOutAll() (ops []fix.Op) {
+	for i := range r.d.Strokes {
+		ops = append(ops, fix.Op{Kind: fix.Drop, Stroke: int32(i)})
+	}
+	for i := range r.d.Texts {
+		ops = append(ops, fix.Op{Kind: fix.DropText, Index: int32(i)})
+	}
+	for i := range r.d.Points {
+		ops = append(ops, fix.Op{Kind: fix.DropPoint, Index: int32(i)})
+	}
+	return ops
+}
+
+// takeOut returns the changes that take out the strokes that moved parts are
+// drawn with, and put back what of them belongs to others.
+func (r *redraw) takeOut(moved map[int]bool) (ops []fix.Op) {
+	for k := range moved {
+		for _, p := range r.paths(k) {
+			for _, src := range p.Src {
+				if src >= 0 && r.w.drawn[src] {
+					r.gone[src] = true
 				}
-				st := d.Strokes[p.Src[i]]
-				if st.Piece = p.Pieces[i]; !still {
-					st.Piece, st.Made = st.Piece.Transform(m.T), drawing.Edited
-				}
-				out.Strokes = append(out.Strokes, st)
 			}
 		}
-		part := &s.Parts[m.Part]
+	}
+	for i := range r.s.Overlaps { // what repeats an edge that moves
+		if o := &r.s.Overlaps[i]; r.gone[o.Twin] {
+			r.gone[o.Stroke] = r.w.drawn[o.Stroke]
+		}
+	}
+	for i := range r.s.Shared {
+		if e := &r.s.Shared[i]; slices.ContainsFunc(e.Strokes, func(src int32) bool { return r.gone[src] }) {
+			for _, src := range e.Extra {
+				r.gone[src] = r.w.drawn[src]
+			}
+		}
+	}
+	for _, src := range slices.Sorted(maps.Keys(r.gone)) {
+		if !r.gone[src] {
+			continue // tangled: stays
+		}
+		ops = append(ops, fix.Op{Kind: fix.Drop, Stroke: src})
+	}
+	var stay []drawing.Stroke
+	for k := -1; k < len(r.s.Parts); k++ {
+		if moved[k] {
+			continue
+		}
+		for _, p := range r.paths(k) {
+			for i := range p.Pieces {
+				if p.Src[i] >= 0 && r.gone[p.Src[i]] && p.Flags[i]&outline.IsBridge == 0 {
+					st := r.d.Strokes[p.Src[i]]
+					st.Piece = p.Pieces[i]
+					stay = append(stay, st)
+				}
+			}
+		}
+	}
+	if len(stay) > 0 {
+		ops = append(ops, fix.Op{Kind: fix.Add, With: stay})
+	}
+	return ops
+}
+
+// paths returns what part k is drawn with; -1 is what belongs to none.
+func (r *redraw) paths(k int) []*outline.Path {
+	var out []*outline.Path
+	if k >= 0 {
+		part := &r.s.Parts[k]
 		if !part.Tangled {
-			path(&s.Outlines[part.Outer].Path)
+			out = append(out, &r.s.Outlines[part.Outer].Path)
 		}
 		for _, h := range part.Holes {
-			path(&s.Outlines[h].Path)
-		}
-		for _, o := range w.paths[m.Part] {
-			path(&o.Path)
-		}
-		turn := math.Atan2(m.T.YX, m.T.XX)
-		for _, i := range w.texts[m.Part] {
-			t := d.Texts[i]
-			t.At, t.Angle = m.T.Apply(t.At), t.Angle+turn
-			out.Texts = append(out.Texts, t)
-		}
-		for _, i := range w.points[m.Part] {
-			q := d.Points[i]
-			q.At = m.T.Apply(q.At)
-			out.Points = append(out.Points, q)
+			out = append(out, &r.s.Outlines[h].Path)
 		}
 	}
-	if !rest {
-		return &out
+	for _, o := range r.w.paths[k] {
+		out = append(out, &o.Path)
 	}
-	for i := range d.Strokes {
-		if !w.drawn[i] {
-			out.Strokes = append(out.Strokes, d.Strokes[i])
-		}
-	}
-	for _, o := range w.paths[-1] {
-		for i := range o.Pieces {
-			if o.Src[i] >= 0 && o.Flags[i]&outline.IsBridge == 0 {
-				st := d.Strokes[o.Src[i]]
-				st.Piece = o.Pieces[i]
-				out.Strokes = append(out.Strokes, st)
+	return out
+}
+
+// copy returns the changes that put a part where it is moved. A drawing of which
+// the rest stays has its texts and points moved, else they are copied.
+func (r *redraw) copy(m *Move, rest bool) (ops []fix.Op) {
+	still := m.T == geom.Identity()
+	var strokes []drawing.Stroke
+	for _, p := range r.paths(m.Part) {
+		for i := range p.Pieces {
+			if p.Src[i] < 0 || p.Flags[i]&outline.IsBridge != 0 {
+				continue
 			}
+			st := r.d.Strokes[p.Src[i]]
+			if st.Piece = p.Pieces[i]; !still {
+				st.Piece, st.Made = st.Piece.Transform(m.T), drawing.Edited
+			}
+			strokes = append(strokes, st)
 		}
 	}
-	for _, i := range w.texts[-1] {
-		out.Texts = append(out.Texts, d.Texts[i])
+	ops = append(ops, fix.Op{Kind: fix.Add, With: strokes})
+	text, point := fix.AddText, fix.AddPoint
+	if rest {
+		text, point = fix.ReplaceText, fix.MovePoint
 	}
-	for _, i := range w.points[-1] {
-		out.Points = append(out.Points, d.Points[i])
+	turn := math.Atan2(m.T.YX, m.T.XX)
+	for _, i := range r.w.texts[m.Part] {
+		t := r.d.Texts[i]
+		t.At, t.Angle = m.T.Apply(t.At), t.Angle+turn
+		ops = append(ops, fix.Op{Kind: text, Index: int32(i), Text: &t})
 	}
-	return &out
+	for _, i := range r.w.points[m.Part] {
+		ops = append(ops, fix.Op{Kind: point, Index: int32(i), To: m.T.Apply(r.d.Points[i].At)})
+	}
+	return ops
 }
 
 // Loose returns the entities of d, ascending, that have a stroke, text or point
-// that belongs to no part of the sheet: what Redraw leaves out or, with rest,
+// that belongs to no part of the sheet: what Edits takes out or, with rest,
 // leaves where it is.
 func Loose(d *drawing.Drawing, s *outline.Sheet, reach float64) []int32 {
 	w := belongings(d, s, reach)

@@ -8,6 +8,7 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
+	"sluice/fix"
 	"sluice/geom"
 	"sluice/geom/drawing"
 	"sluice/geom/dxf"
@@ -53,6 +54,17 @@ func twins() *drawing.Drawing {
 	return d
 }
 
+// redrawn makes the changes that move parts.
+func redrawn(t *testing.T, d *drawing.Drawing, s *outline.Sheet, moves []Move, rest bool) *drawing.Drawing {
+	t.Helper()
+	edits := Edits(d, s, moves, 20, rest, func(*Move) fix.Edit { return fix.Edit{Kind: "move"} })
+	out, _, skipped := fix.Apply(d, []fix.Fix{{Edits: edits}})
+	if len(skipped) > 0 {
+		t.Fatal(skipped[0].Why)
+	}
+	return out
+}
+
 func TestRedrawSpread(t *testing.T) {
 	d := twins()
 	s := build(t, d)
@@ -63,7 +75,7 @@ func TestRedrawSpread(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	out := Redraw(d, s, m.Moves(), 20, true)
+	out := redrawn(t, d, s, m.Moves(), true)
 	after := build(t, out)
 	if len(after.Parts) != 2 || len(after.Shared) != 0 || len(after.Gaps) != 0 || len(after.Open) != 0 || len(after.Etch) != 1 {
 		t.Errorf("after: %d parts, %d common edges, %d gaps, %d etched", len(after.Parts), len(after.Shared), len(after.Gaps), len(after.Etch))
@@ -106,7 +118,7 @@ func TestRedrawLayout(t *testing.T) {
 	if err != nil || len(r.Left) > 0 {
 		t.Fatal(err, r.Left)
 	}
-	after := build(t, Redraw(d, s, r.Sheets[0].Moves(), 20, false))
+	after := build(t, redrawn(t, d, s, r.Sheets[0].Moves(), false))
 	if len(after.Parts) != 3 || len(after.Shared) != 0 || len(after.Gaps) != 0 {
 		t.Errorf("after: %d parts, %d common edges, %d gaps", len(after.Parts), len(after.Shared), len(after.Gaps))
 	}
@@ -150,7 +162,7 @@ func TestSamples(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			after := build(t, Redraw(d, s, m.Moves(), 20, true))
+			after := build(t, redrawn(t, d, s, m.Moves(), true))
 			if len(after.Parts) != len(s.Parts) {
 				t.Errorf("%d parts became %d", len(s.Parts), len(after.Parts))
 			}

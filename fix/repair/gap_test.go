@@ -3,6 +3,7 @@ package repair_test
 import (
 	"context"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -34,6 +35,20 @@ func drawn(ps ...geom.Piece) *drawing.Drawing {
 
 func line(x0, y0, x1, y1 float64) geom.Piece { return geom.Line(geom.Pt(x0, y0), geom.Pt(x1, y1)) }
 
+// farthest is by how much, mm, an edit moves ends of strokes.
+func farthest(d *drawing.Drawing, e *fix.Edit) float64 {
+	far := 0.0
+	for _, op := range e.Ops {
+		switch op.Kind {
+		case fix.MoveA:
+			far = max(far, op.To.Dist(d.Strokes[op.Stroke].A))
+		case fix.MoveB:
+			far = max(far, op.To.Dist(d.Strokes[op.Stroke].B))
+		}
+	}
+	return far
+}
+
 // TestCloseGap closes one gap of each kind and compares the area enclosed with
 // that of the outline as meant.
 func TestCloseGap(t *testing.T) {
@@ -56,12 +71,19 @@ func TestCloseGap(t *testing.T) {
 		// A half disc of radius 10 on the x axis.
 		{"line and arc", []geom.Piece{line(-10, 0, 9.7, 0), arc(0, 0, 10, deg(0.2, 10), 180)}, 50 * math.Pi, 1e-6, "line and arc run on", 2},
 		{"line and arc past each other", []geom.Piece{line(-10, 0, 10.3, 0), arc(0, 0, 10, -deg(0.2, 10), 180)}, 50 * math.Pi, 1e-6, "line and arc run on", 2},
+		// The cap of that disc above y = 6.
+		{"line and arc off the centre", []geom.Piece{line(-8, 6, 7.7, 6), geom.Arc(geom.Pt(0, 0), 10, math.Atan2(6, 8)+0.02, math.Pi-2*math.Atan2(6, 8)-0.02)},
+			100*math.Acos(0.6) - 48, 1e-6, "line and arc run on", 2},
+		{"line and arc past each other off the centre", []geom.Piece{line(-8, 6, 8.3, 6), geom.Arc(geom.Pt(0, 0), 10, math.Atan2(6, 8)-0.02, math.Pi-2*math.Atan2(6, 8)+0.02)},
+			100*math.Acos(0.6) - 48, 1e-6, "line and arc run on", 2},
 		// A lens: two arcs of radius 10 about (0,-6) and (0,6), ends at (8,0), (-8,0).
 		{"arc and arc", []geom.Piece{
 			geom.Bulge(geom.Pt(8, 0), geom.Pt(-8, 0), 0.5).Sub(0.02, 1), geom.Bulge(geom.Pt(-8, 0), geom.Pt(8, 0), 0.5).Sub(0, 0.99),
 		}, 2 * (100*math.Atan2(8, 6) - 48), 1e-6, "arcs run on", 2},
 		{"on one circle", []geom.Piece{arc(0, 0, 10, 0, 180), arc(0, 0, 10, 180, 360-deg(0.4, 10))}, 100 * math.Pi, 1e-6, "arc of the same circle", 3},
 		{"an arc's own ends", []geom.Piece{arc(0, 0, 10, 10, 370-deg(0.4, 10))}, 100 * math.Pi, 1e-6, "arc of the same circle", 2},
+		// An arc keeps its form: what it lacks to a line that it runs into is bridged.
+		{"line tangent to an arc", []geom.Piece{line(0, -10, 4.6, -10), arc(5, 0, 10, -90, 90), line(5, 10, 0, 10), line(0, 10, 0, -10)}, 100 + 50*math.Pi, 1e-6, "bridged", 5},
 		// Offset by 0.3: nothing to run on to.
 		{"step", []geom.Piece{line(0, 0, 5, 0), line(5, 0.3, 10, 0.3), line(10, 0.3, 10, 10), line(10, 10, 0, 10), line(0, 10, 0, 0)}, 98.5, 1e-6, "bridged", 6},
 	} {
@@ -83,12 +105,18 @@ func TestCloseGap(t *testing.T) {
 				if !strings.Contains(e.Note, tt.note) {
 					t.Errorf("note %q, want %q", e.Note, tt.note)
 				}
+				if moved := farthest(d, &e); math.Abs(e.Moved-moved) > 1e-9 || moved > options.Gap {
+					t.Errorf("%g mm moved, %g told", moved, e.Moved)
+				}
 				after, _, _ := fix.Apply(d, []fix.Fix{{Edits: []fix.Edit{e}}})
 				s = sheetOf(t, after)
 				if len(s.Gaps) != 0 || len(s.Outlines) != 1 || !s.Outlines[0].Closed {
 					t.Fatalf("gaps %+v, %d outlines", s.Gaps, len(s.Outlines))
 				}
 				o := &s.Outlines[0]
+				if off, _ := o.Pieces.Dist(e.At); off > 0.01 {
+					t.Errorf("told at %v, %g mm off the outline", e.At, off)
+				}
 				if math.Abs(o.Area-tt.area) > tt.tol || len(o.Pieces) != tt.pieces2 {
 					t.Errorf("area %.7f of %d pieces, want %.7f of %d", o.Area, len(o.Pieces), tt.area, tt.pieces2)
 				}
@@ -122,6 +150,9 @@ func TestLandOnPiece(t *testing.T) {
 			t.Fatalf("%s: %d gaps", tt.name, len(s.Gaps))
 		}
 		e := repair.CloseGap(d, &s.Gaps[0], options.Gap)
+		if moved := farthest(d, &e); math.Abs(e.Moved-moved) > 1e-9 {
+			t.Errorf("%s: %g mm moved, %g told", tt.name, moved, e.Moved)
+		}
 		after, _, _ := fix.Apply(d, []fix.Fix{{Edits: []fix.Edit{e}}})
 		s = sheetOf(t, after)
 		if len(s.Gaps) != 0 || len(s.Outlines) != 2 || len(s.Crossings) != 0 {
@@ -130,6 +161,64 @@ func TestLandOnPiece(t *testing.T) {
 		x, y := s.Outlines[0].Area, s.Outlines[1].Area
 		if math.Abs(min(x, y)-tt.a) > 1e-6 || math.Abs(max(x, y)-tt.b) > 1e-6 {
 			t.Errorf("%s: areas %g and %g, want %g and %g", tt.name, min(x, y), max(x, y), tt.a, tt.b)
+		}
+	}
+}
+
+// TestCloseGapWithin: no end moves by more than the limit, and none by so much that
+// little is left of its stroke; where nothing can be done within it nothing is.
+func TestCloseGapWithin(t *testing.T) {
+	end := func(stroke int32, b bool) outline.End { return outline.End{Stroke: stroke, AtB: b} }
+	gap := func(a, b geom.Point, ea, eb outline.End, inside bool) outline.Gap {
+		return outline.Gap{At: a.Mid(b), A: a, B: b, EndA: ea, EndB: eb, Width: a.Dist(b), Inside: inside, Partner: true}
+	}
+	for _, tt := range []struct {
+		name   string
+		pieces []geom.Piece
+		gap    outline.Gap
+		note   string
+		kinds  []fix.OpKind
+	}{
+		{"corner just within the limit", []geom.Piece{line(0, 0, 9.52, 0), line(10, 0.1, 10, 10)},
+			gap(geom.Pt(9.52, 0), geom.Pt(10, 0.1), end(0, true), end(1, false), false), "lines run on", []fix.OpKind{fix.MoveB, fix.MoveA}},
+		{"corner past the limit", []geom.Piece{line(0, 0, 9.45, 0), line(10, 0.1, 10, 10)},
+			gap(geom.Pt(9.45, 0), geom.Pt(10, 0.1), end(0, true), end(1, false), false), "bridged", []fix.OpKind{fix.Add}},
+		{"cutting back takes less than half", []geom.Piece{line(9.5, 0, 10.4, 0), line(10, 0.1, 10, 10)},
+			gap(geom.Pt(10.4, 0), geom.Pt(10, 0.1), end(0, true), end(1, false), false), "lines run on", []fix.OpKind{fix.MoveB, fix.MoveA}},
+		{"cutting back takes more than half", []geom.Piece{line(9.7, 0, 10.4, 0), line(10, 0.1, 10, 10)},
+			gap(geom.Pt(10.4, 0), geom.Pt(10, 0.1), end(0, true), end(1, false), false), "bridged", []fix.OpKind{fix.Add}},
+		{"cutting an arc back takes less than half", []geom.Piece{geom.Arc(geom.Pt(0, 0), 10, 0.05, -0.09), line(10, 0, 0, 0)},
+			gap(geom.Polar(geom.Point{}, 10, -0.04), geom.Pt(10, 0), end(0, true), end(1, false), false), "line and arc run on", []fix.OpKind{fix.MoveB, fix.MoveA}},
+		{"cutting an arc back takes more than half", []geom.Piece{geom.Arc(geom.Pt(0, 0), 10, 0.02, -0.06), line(10, 0, 0, 0)},
+			gap(geom.Polar(geom.Point{}, 10, -0.04), geom.Pt(10, 0), end(0, true), end(1, false), false), "bridged", []fix.OpKind{fix.Add}},
+		{"the same of an arc that runs the other way", []geom.Piece{geom.Arc(geom.Pt(0, 0), 10, -0.02, 0.06), line(10, 0, 0, 0)},
+			gap(geom.Polar(geom.Point{}, 10, 0.04), geom.Pt(10, 0), end(0, true), end(1, false), false), "bridged", []fix.OpKind{fix.Add}},
+		{"stops short within the limit", []geom.Piece{line(5, 0, 5, 9.6), line(0, 10, 10, 10)},
+			gap(geom.Pt(5, 9.6), geom.Pt(5, 10), end(0, true), end(1, false), true), "run on or cut back", []fix.OpKind{fix.MoveB}},
+		{"runs past within the limit", []geom.Piece{line(5, 0, 5, 10.4), line(0, 10, 10, 10)},
+			gap(geom.Pt(5, 10.4), geom.Pt(5, 10), end(0, true), end(1, false), true), "run on or cut back", []fix.OpKind{fix.MoveB}},
+		{"runs past by more", []geom.Piece{line(5, 0, 5, 10.7), line(0, 10, 10, 10)},
+			gap(geom.Pt(5, 10.7), geom.Pt(5, 10), end(0, true), end(1, false), true), "", nil},
+		{"slants so that it would have to go further", []geom.Piece{line(0, 0, 5, 9.6), line(5.1, 10, 15, 10)},
+			gap(geom.Pt(5, 9.6), geom.Pt(5.1, 10), end(0, true), end(1, false), true), "run on or cut back", []fix.OpKind{fix.MoveB}},
+		{"beside the piece", []geom.Piece{line(0, 9.6, 5, 9.6), line(5, 10, 15, 10)},
+			gap(geom.Pt(5, 9.6), geom.Pt(5, 10), end(0, true), end(1, false), true), "bridged", []fix.OpKind{fix.Add}},
+		{"the two ends of a short line", []geom.Piece{line(0, 0, 0.01, 0)},
+			gap(geom.Pt(0.01, 0), geom.Pt(0, 0), end(0, true), end(0, false), false), "", nil},
+		{"no partner", []geom.Piece{line(0, 0, 5, 0)},
+			gap(geom.Pt(5, 0), geom.Pt(5, 0), end(0, true), end(-1, false), false), "", nil},
+	} {
+		d := drawn(tt.pieces...)
+		e := repair.CloseGap(d, &tt.gap, options.Gap)
+		var kinds []fix.OpKind
+		for _, op := range e.Ops {
+			kinds = append(kinds, op.Kind)
+		}
+		if !slices.Equal(kinds, tt.kinds) || tt.kinds != nil && !strings.Contains(e.Note, tt.note) {
+			t.Errorf("%s: %v, %q", tt.name, kinds, e.Note)
+		}
+		if moved := farthest(d, &e); moved > options.Gap || tt.kinds != nil && math.Abs(e.Moved-moved) > 1e-9 {
+			t.Errorf("%s: %g mm moved, %g told", tt.name, moved, e.Moved)
 		}
 	}
 }
@@ -145,5 +234,14 @@ func TestDropOverhang(t *testing.T) {
 	s = sheetOf(t, after)
 	if len(s.Strays)+len(s.Gaps)+len(s.Open) != 0 || len(s.Outlines) != 1 || s.Outlines[0].Area != 400 {
 		t.Errorf("%d strays, %d gaps, outlines %+v", len(s.Strays), len(s.Gaps), s.Outlines)
+	}
+}
+
+// TestDropWholeStray: of a stray piece that hangs on nothing all goes.
+func TestDropWholeStray(t *testing.T) {
+	d := drawn(line(0, 0, 0.4, 0), line(10, 0, 20, 0))
+	after, _, _ := fix.Apply(d, []fix.Fix{{Edits: []fix.Edit{{Ops: []fix.Op{repair.DropStray(d, &outline.Stray{Stroke: 0})}}}}})
+	if len(after.Strokes) != 1 || after.Strokes[0].A != geom.Pt(10, 0) {
+		t.Errorf("left: %+v", after.Strokes)
 	}
 }

@@ -168,6 +168,10 @@ func spread(path geom.Path, by []float64) (geom.Path, bool) {
 			joints[i] = old
 		case p.B.Dist(q.A) <= 1e-7:
 			joints[i] = p.B
+		case carried[i] && q.R == 0 && offLine(*q, p.B) <= 1e-7: // a round corner of a flat end, which runs on to it
+			joints[i] = p.B
+		case carried[j] && p.R == 0 && offLine(*p, q.A) <= 1e-7:
+			joints[i] = q.A
 		default:
 			x, ok := nearestCross(*p, *q, old)
 			if !ok || x.Dist(old) > 6*max(by[i], by[j], by[(i+n-1)%n], by[(j+1)%n]) {
@@ -177,30 +181,32 @@ func spread(path geom.Path, by []float64) (geom.Path, bool) {
 		}
 	}
 	for i := range out {
-		a, b := joints[(i+n-1)%n], joints[i]
-		p := out[i]
-		if p.R == 0 {
-			out[i] = geom.Line(a, b)
-			if b.Sub(a).Dot(path[i].B.Sub(path[i].A)) <= 0 {
-				return nil, false // it would vanish
-			}
-			continue
-		}
-		if p.IsCircle() {
-			continue
-		}
-		turn := geom.TurnTo(a.Sub(p.C), b.Sub(p.C))
-		if p.Sweep > 0 && turn < 0 {
-			turn += 2 * math.Pi
-		} else if p.Sweep < 0 && turn > 0 {
-			turn -= 2 * math.Pi
-		}
-		if math.Abs(turn) > math.Abs(p.Sweep)+math.Pi/2 {
+		var ok bool
+		if out[i], ok = between(out[i], joints[(i+n-1)%n], joints[i], path[i]); !ok {
 			return nil, false
 		}
-		out[i].A, out[i].B, out[i].Sweep = a, b, turn
 	}
 	return out, true
+}
+
+// between returns a moved piece that runs from a to b now; ok is false where it
+// would vanish, or turn by far more than it did as it was.
+func between(p geom.Piece, a, b geom.Point, was geom.Piece) (q geom.Piece, ok bool) {
+	if p.R == 0 {
+		return geom.Line(a, b), b.Sub(a).Dot(was.B.Sub(was.A)) > 0
+	}
+	if p.IsCircle() {
+		return p, true
+	}
+	turn := geom.TurnTo(a.Sub(p.C), b.Sub(p.C))
+	if p.Sweep > 0 && turn < 0 {
+		turn += 2 * math.Pi
+	} else if p.Sweep < 0 && turn > 0 {
+		turn -= 2 * math.Pi
+	}
+	ok = math.Abs(turn) <= math.Abs(p.Sweep)+math.Pi/2
+	p.A, p.B, p.Sweep = a, b, turn
+	return p, ok
 }
 
 // toLeft moves a piece to its left by d.

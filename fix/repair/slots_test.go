@@ -3,6 +3,7 @@ package repair_test
 import (
 	"context"
 	"math"
+	"slices"
 	"testing"
 
 	"sluice/fix"
@@ -77,6 +78,10 @@ func TestSlots(t *testing.T) {
 		{"notch with a round bottom", []geom.Path{append(geom.Path{
 			line(0, 0, 30, 0), line(30, 0, 30, 15), geom.Bulge(geom.Pt(30, 15), geom.Pt(30.8, 15), -1), line(30.8, 15, 30.8, 0)},
 			poly(30.8, 0, 60, 0, 60, 40, 0, 40, 0, 0)[:4]...)}, 1, 15*0.35 + math.Pi/8*(1.15*1.15-0.64), 1e-6, 15},
+		{"notch with a flat bottom and round corners", []geom.Path{append(geom.Path{
+			line(0, 0, 30, 0), line(30, 0, 30, 14.8), geom.Bulge(geom.Pt(30, 14.8), geom.Pt(30.2, 15), 1-math.Sqrt2), line(30.2, 15, 30.6, 15),
+			geom.Bulge(geom.Pt(30.6, 15), geom.Pt(30.8, 14.8), 1-math.Sqrt2), line(30.8, 14.8, 30.8, 0)},
+			poly(30.8, 0, 60, 0, 60, 40, 0, 40, 0, 0)[:4]...)}, 1, 15 * 0.35, 1e-6, 14.8},
 		{"comb", []geom.Path{comb}, 12, 12 * 6 * 0.65, 1e-6, 72},
 		{"tapered", []geom.Path{poly(0, 0, 29.5, 0, 29.8, 15, 30.4, 15, 30.7, 0, 60, 0, 60, 40, 0, 40)}, 1, 0, 30, 15},
 	} {
@@ -145,5 +150,78 @@ func TestSlots(t *testing.T) {
 				t.Errorf("gaps %+v", s.Gaps)
 			}
 		})
+	}
+}
+
+// TestSlotsOfOthers: a slot of an outline whose strokes are not its own is left, and
+// told of every slot.
+func TestSlotsOfOthers(t *testing.T) {
+	d := drawn(append(poly(0, 0, 60, 0, 60, 40, 0, 40), poly(10, 10, 30, 10, 30, 10.6, 10, 10.6)...)...)
+	s := sheetOf(t, d)
+	slots := slotsOf(t, d, 1)
+	o := s.Outlines[s.Parts[0].Holes[0]]
+	o.Src = slices.Clone(o.Src)
+	o.Src[0] = -1 // the bridge of a gap
+	for name, f := range map[string]func() ([]fix.Edit, []bool){
+		"widened": func() ([]fix.Edit, []bool) { return repair.WidenSlots(d, &o, slots, 1.15, fit.UsesOf(s)) },
+		"etched":  func() ([]fix.Edit, []bool) { return repair.EtchSlots(d, &o, slots, fit.UsesOf(s)) },
+	} {
+		if edits, done := f(); len(edits) > 0 || !slices.Equal(done, []bool{false}) {
+			t.Errorf("%s: %v, done %v", name, edits, done)
+		}
+	}
+}
+
+// TestNoWalls: what has no two walls of its own is left as it is.
+func TestNoWalls(t *testing.T) {
+	notch := poly(0, 0, 30, 0, 30, 15, 30.8, 15, 30.8, 0, 60, 0, 60, 40, 0, 40)
+	slot := clear.Narrow{Width: 0.8, Length: 15, PieceA: 1, PieceB: 3}
+	flat := poly(0, 0, 10, 0, 20, 0, 20, 10, 0, 10)
+	for _, tt := range []struct {
+		name   string
+		path   geom.Path
+		change func(*clear.Narrow)
+		wide   bool
+	}{
+		{"a notch", notch, func(*clear.Narrow) {}, true},
+		{"between two outlines", notch, func(s *clear.Narrow) { s.RingB = 1 }, false},
+		{"within one piece", notch, func(s *clear.Narrow) { s.PieceB = 1 }, false},
+		{"a narrow place between long edges", notch, func(s *clear.Narrow) { s.Length = 3 }, false},
+		{"wide enough", notch, func(s *clear.Narrow) { s.Width = 1.2 }, false},
+		{"along one edge", flat, func(s *clear.Narrow) { s.PieceA, s.PieceB = 0, 1 }, false},
+	} {
+		s := slot
+		tt.change(&s)
+		wide, done, moved := repair.Widen(tt.path, []clear.Narrow{s}, 1.15)
+		if done[0] != tt.wide || (moved > 0) != tt.wide || len(wide) != len(tt.path) || !tt.wide && !slices.Equal(wide, tt.path) {
+			t.Errorf("%s: widened %v, moved %g: %v", tt.name, done, moved, wide)
+		}
+	}
+}
+
+// TestEtchOnlyPlainSlots: a notch is closed and etched only where a line closes it
+// squarely and it leads into nothing wider.
+func TestEtchOnlyPlainSlots(t *testing.T) {
+	for _, tt := range []struct {
+		name   string
+		xy     []float64 // of the notch, from its mouth to its mouth
+		piece  [2]int32  // its walls
+		etched bool
+	}{
+		{"plain", []float64{30, 0, 30, 15, 30.8, 15, 30.8, 0}, [2]int32{1, 3}, true},
+		{"one wall further out than the other", []float64{30, 0, 30, 15, 30.8, 15, 30.8, -2}, [2]int32{1, 3}, false},
+		{"leads into a chamber", []float64{30, 0, 30, 15, 27, 15, 27, 20, 33.8, 20, 33.8, 15, 30.8, 15, 30.8, 0}, [2]int32{1, 7}, false},
+	} {
+		path := poly(append(append([]float64{0, 0}, tt.xy...), 60, tt.xy[len(tt.xy)-1], 60, 40, 0, 40)...)
+		d := drawn(path...)
+		d.Layers = append(d.Layers, drawing.Layer{Name: repair.EtchLayer})
+		s := sheetOf(t, d)
+		o := &s.Outlines[0]
+		first := slices.IndexFunc(o.Pieces, func(p geom.Piece) bool { return p.A == geom.Pt(0, 0) })
+		at := func(k int32) int32 { return (int32(first) + k) % int32(len(path)) }
+		slots := []clear.Narrow{{Width: 0.8, Length: 15, PieceA: at(tt.piece[0]), PieceB: at(tt.piece[1])}}
+		if edits, done := repair.EtchSlots(d, o, slots, fit.UsesOf(s)); done[0] != tt.etched || len(edits) > 0 != tt.etched {
+			t.Errorf("%s: etched %v, %d edits", tt.name, done, len(edits))
+		}
 	}
 }

@@ -4,7 +4,9 @@ import (
 	"cmp"
 	"slices"
 
+	"sluice/fix"
 	"sluice/geom"
+	"sluice/geom/drawing"
 	"sluice/geom/outline"
 )
 
@@ -23,64 +25,29 @@ func (t Tab) Gap() float64 { return t.S1 - t.S0 }
 // to be there: no slivers of rounding.
 const snap = 4e-10
 
-// Cut splits a closed path at its tabs into the cut pieces and the uncut ones,
-// in the order of the tabs along the path: cut[i] runs from tab i to the next,
-// uncut[i] over tab i. Neighbours share their ends bit for bit, so that together
-// they close; the uncut pieces carry outline.IsTab. Tabs that overlap or touch
-// are taken as one. Without tabs the path itself is the one cut piece; if the
-// tabs leave nothing to cut, it is the one uncut piece.
-func Cut(path outline.Path, tabs []Tab) (cut, uncut []outline.Path) {
-	length := path.Pieces.Length()
-	spans := merge(tabs, length)
-	if len(spans) == 0 || !(length > 0) {
-		return []outline.Path{path}, nil
+// Hold returns the changes that leave a tab on its outline path uncut. A rest of a
+// stroke of at most join, mm, goes with the tab.
+func (t Tab) Hold(d *drawing.Drawing, path outline.Path, join float64) []fix.Op {
+	held := Stretch(path, t.S0, t.S1)
+	var ops []fix.Op
+	for k, src := range held.Src {
+		if src >= 0 { // else a bridge: nothing is cut there
+			ops = append(ops, fix.TakePiece(d, src, &held.Pieces[k], drawing.AsTab, join)...)
+		}
 	}
-	if spans[0].s1-spans[0].s0 >= length {
-		return nil, []outline.Path{flagged(path)}
-	}
-	c := newCutter(path, length)
-	// Each split is found once, so that both its neighbours get the same point.
-	from, to := make([]place, len(spans)), make([]place, len(spans))
-	for i, t := range spans {
-		from[i], to[i] = c.find(offset(t.s0, length)), c.find(offset(t.s1, length))
-	}
-	for i := range spans {
-		cut = append(cut, c.between(to[i], from[(i+1)%len(spans)]))
-		uncut = append(uncut, flagged(c.between(from[i], to[i])))
-	}
-	return cut, uncut
+	return ops
 }
 
-// span is a stretch of an outline; 0 <= s0 < length, s0 < s1 <= s0 + length.
-type span struct{ s0, s1 float64 }
-
-// merge returns the gaps of the tabs in order, overlapping ones joined.
-func merge(tabs []Tab, length float64) []span {
-	var in []span
-	for _, t := range tabs {
-		if w := t.S1 - t.S0; w > 0 {
-			s0 := offset(t.S0, length)
-			in = append(in, span{s0, s0 + min(w, length)})
-		}
+// Stretch returns the stretch of a closed path from s0 to s1, mm along it, where
+// s1 passes the length if it runs over the start. One as long as the path is all
+// of it. Stretches that follow on from each other share their ends bit for bit.
+func Stretch(path outline.Path, s0, s1 float64) outline.Path {
+	length := path.Pieces.Length()
+	if s1-s0 >= length {
+		return path
 	}
-	slices.SortFunc(in, func(a, b span) int { return cmp.Or(cmp.Compare(a.s0, b.s0), cmp.Compare(a.s1, b.s1)) })
-	var out []span
-	for _, s := range in {
-		if n := len(out); n > 0 && s.s0 <= out[n-1].s1 {
-			out[n-1].s1 = max(out[n-1].s1, s.s1)
-			continue
-		}
-		out = append(out, s)
-	}
-	// The last may run over the start into the first ones.
-	for len(out) > 1 && out[len(out)-1].s1 >= out[0].s0+length {
-		out[len(out)-1].s1 = max(out[len(out)-1].s1, out[0].s1+length)
-		out = out[1:]
-	}
-	if len(out) == 1 {
-		out[0].s1 = min(out[0].s1, out[0].s0+length)
-	}
-	return out
+	c := newCutter(path, length)
+	return c.between(c.find(offset(s0, length)), c.find(offset(s1, length)))
 }
 
 // cutter takes stretches out of a path.
@@ -165,14 +132,4 @@ func (c *cutter) append(out *outline.Path, i int, t0, t1 float64) {
 func (c *cutter) pointAt(s float64) geom.Point {
 	a := c.find(offset(s, c.length))
 	return c.path.Pieces[a.piece].At(a.t)
-}
-
-// flagged returns the path with all pieces marked as left uncut.
-func flagged(p outline.Path) outline.Path {
-	q := outline.Path{Pieces: p.Pieces, Src: p.Src, Flags: make([]outline.Flag, len(p.Pieces))}
-	copy(q.Flags, p.Flags)
-	for i := range q.Flags {
-		q.Flags[i] |= outline.IsTab
-	}
-	return q
 }

@@ -7,7 +7,6 @@ import (
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
-	"pgregory.net/rapid"
 
 	"sluice/fix/tab/sheettest"
 	"sluice/geom"
@@ -15,6 +14,16 @@ import (
 )
 
 var usual = Params{Width: 0.8, Kerf: 1, Support: Support{Pitch: 50, AlongX: true}}
+
+// Place is NewPlacer(sheet).Place for a single part.
+func Place(sheet *outline.Sheet, part int, p Params, avoid ...[4]geom.Point) ([]Tab, string) {
+	return NewPlacer(sheet).Place(part, p, avoid...)
+}
+
+// PlaceSlug is NewPlacer(sheet).PlaceSlug for a single hole.
+func PlaceSlug(sheet *outline.Sheet, hole int, p Params, avoid ...[4]geom.Point) ([]Tab, string) {
+	return NewPlacer(sheet).PlaceSlug(hole, p, avoid...)
+}
 
 func gear(n int, r0, r1 float64) geom.Path {
 	var xy []float64
@@ -113,6 +122,8 @@ func TestPlaceWhere(t *testing.T) {
 		{"strip", sheettest.Rect(0, 0, 60, 20), []string{"60,10", "0,10"}},
 		{"square, across the slats", sheettest.Rect(0, 0, 40, 40), []string{"20,0", "20,40"}},
 		{"disc", sheettest.Disc(0, 0, 15), []string{"0,15", "0,-15"}},
+		{"disc that starts at the top", geom.Path{geom.Arc(geom.Pt(0, 0), 15, math.Pi/2, 2*math.Pi)}, []string{"0,-15", "0,15"}},
+		{"disc of three arcs", geom.Path{geom.Arc(geom.Pt(0, 0), 15, 1.5, 2), geom.Arc(geom.Pt(0, 0), 15, 3.5, 2), geom.Arc(geom.Pt(0, 0), 15, 5.5, 2*math.Pi-4)}, []string{"0,15", "0,-15"}},
 	} {
 		tabs, _ := Place(sheettest.Of(tt.p), 0, usual)
 		var got []string
@@ -189,14 +200,15 @@ func TestPlaceBesideScrap(t *testing.T) {
 
 // TestPlaceScrapGrowsWithKerf: what is wished for is three kerfs, whatever the kerf.
 func TestPlaceScrapGrowsWithKerf(t *testing.T) {
-	for _, kerf := range []float64{0.5, 1, 2} {
+	for _, kerf := range []float64{0.5, 1, 2, 4} {
 		for _, walled := range []bool{false, true} {
 			off := 3.3 * kerf
 			if walled {
 				off = 2.7 * kerf
 			}
 			s := sheettest.Of(sheettest.Rect(0, 0, 60, 40), sheettest.Rect(-20, -off-30, 100, 30), sheettest.Rect(-20, 40+off, 100, 30),
-				sheettest.Rect(-off-30, 0, 30, 40), sheettest.Rect(60+off, 0, 30, 40))
+				sheettest.Rect(-off-30, 0, 30, 40), sheettest.Rect(60+off, 0, 30, 40),
+				gear(100, 20, 19).Transform(geom.Shift(geom.Pt(30, 150)))) // so much detail makes the grid fine
 			tabs, _ := Place(s, 0, Params{Width: 0.8, Kerf: kerf, Support: usual.Support})
 			for _, tb := range tabs {
 				if got := strings.Contains(tb.Given, "beside scrap"); got != walled {
@@ -331,46 +343,6 @@ func TestPlaceMoved(t *testing.T) {
 	}
 }
 
-// Fingers along an edge, gears, and the shapes between: what is a joint by its
-// outline alone.
-func TestJointEdges(t *testing.T) {
-	for _, tt := range []struct {
-		name string
-		p    geom.Path
-		want int // joint edges
-	}{
-		{"plate", sheettest.Rect(0, 0, 60, 40), 0},
-		{"ell", sheettest.Poly(0, 0, 60, 0, 60, 15, 15, 15, 15, 60, 0, 60), 0},
-		{"tab", sheettest.Poly(0, 0, 60, 0, 60, 40, 40, 40, 40, 46, 20, 46, 20, 40, 0, 40), 3},
-		{"notch", sheettest.Poly(0, 0, 60, 0, 60, 40, 40, 40, 40, 34, 20, 34, 20, 40, 0, 40), 3},
-		{"deep bay", sheettest.Poly(0, 0, 60, 0, 60, 40, 40, 40, 40, 10, 20, 10, 20, 40, 0, 40), 0},
-		{"two tabs and the notch between", sheettest.Poly(0, 0, 60, 0, 60, 40,
-			48, 40, 48, 44, 40, 44, 40, 40, 20, 40, 20, 44, 12, 44, 12, 40, 0, 40), 7},
-		{"two tabs far apart", sheettest.Poly(0, 0, 160, 0, 160, 40,
-			148, 40, 148, 44, 140, 44, 140, 40, 20, 40, 20, 44, 12, 44, 12, 40, 0, 40), 6},
-		{"the end between two tabs is no tab itself", sheettest.Poly(0, 0, 120, 0, 120, -4, 128, -4, 128, 0, 140, 0, 140, 40,
-			128, 40, 128, 44, 120, 44, 120, 40, 0, 40), 6},
-		{"relieved notch", append(sheettest.Poly(0, 0, 60, 0, 60, 40, 40, 40, 40, 35)[:4],
-			geom.Line(geom.Pt(40, 35), geom.Pt(40, 34.9)), geom.Bulge(geom.Pt(40, 34.9), geom.Pt(39.1, 34), 2),
-			geom.Line(geom.Pt(39.1, 34), geom.Pt(20, 34)), geom.Line(geom.Pt(20, 34), geom.Pt(20, 40)),
-			geom.Line(geom.Pt(20, 40), geom.Pt(0, 40)), geom.Line(geom.Pt(0, 40), geom.Pt(0, 0))), 3},
-	} {
-		if tt.name == "relieved notch" {
-			tt.p[3] = geom.Line(geom.Pt(40, 40), geom.Pt(40, 35))
-		}
-		tr := newTrack(newCutter(outline.Path{Pieces: tt.p}, tt.p.Length()), 1.8, 18)
-		got := 0
-		for _, e := range tr.edges {
-			if e.joint {
-				got++
-			}
-		}
-		if got != tt.want {
-			t.Errorf("%s: %d joint edges, want %d", tt.name, got, tt.want)
-		}
-	}
-}
-
 func TestPlaceSlug(t *testing.T) {
 	s := sheettest.Of(sheettest.Rect(0, 0, 300, 200), sheettest.Rect(50, 50, 120, 80), sheettest.Rect(80, 70, 20, 20))
 	tabs, reason := PlaceSlug(s, 1, usual)
@@ -382,79 +354,6 @@ func TestPlaceSlug(t *testing.T) {
 		if d, _ := s.Outlines[1].Pieces.Dist(tb.At); d > 1e-9 || mid.Dist(tb.At) > 1e-9 || tb.Outline != 1 {
 			t.Errorf("tab %+v: %g off, middle at %v", tb, d, mid)
 		}
-	}
-}
-
-func TestCut(t *testing.T) {
-	rapid.Check(t, func(r *rapid.T) {
-		names := []string{"strip", "disc", "gear", "panel", "ell"}
-		p := shapes()[rapid.SampledFrom(names).Draw(r, "shape")]
-		src, flags := make([]int32, len(p)), make([]outline.Flag, len(p))
-		for i := range src {
-			src[i], flags[i] = int32(i), [3]outline.Flag{0, outline.IsTwin, outline.IsBridge}[i%3]
-		}
-		path, l := outline.Path{Pieces: p, Src: src, Flags: flags}, p.Length()
-		n := rapid.IntRange(1, 4).Draw(r, "tabs")
-		var tabs []Tab
-		at := rapid.Float64Range(0, l).Draw(r, "first")
-		if rapid.Bool().Draw(r, "on a corner") {
-			at = newCutter(path, l).at[rapid.IntRange(0, len(p)-1).Draw(r, "corner")]
-		}
-		for range n {
-			s0 := offset(at, l)
-			tabs = append(tabs, Tab{S0: s0, S1: s0 + 1.8})
-			at += 1.8 + rapid.Float64Range(0.5, l/float64(n)-2).Draw(r, "step")
-		}
-		cut, uncut := Cut(path, tabs)
-		if len(cut) != n || len(uncut) != n {
-			r.Fatalf("%d cut, %d uncut pieces of %d tabs", len(cut), len(uncut), n)
-		}
-		var all geom.Path
-		for i := range cut {
-			if got := uncut[i].Pieces.Length(); math.Abs(got-1.8) > 1e-9 {
-				r.Errorf("gap of %.12f", got)
-			}
-			for k, f := range uncut[i].Flags {
-				if f != flags[uncut[i].Src[k]]|outline.IsTab {
-					r.Errorf("piece %d of gap %d is marked %b", k, i, f)
-				}
-			}
-			for k, f := range cut[i].Flags {
-				if f != flags[cut[i].Src[k]] {
-					r.Errorf("piece %d of cut %d is marked %b", k, i, f)
-				}
-			}
-			all = append(append(all, uncut[i].Pieces...), cut[i].Pieces...)
-		}
-		for i := range all {
-			if all[i].B != all[(i+1)%len(all)].A {
-				r.Errorf("piece %d ends at %v, the next starts at %v", i, all[i].B, all[(i+1)%len(all)].A)
-			}
-			if all[i].Length() < snap {
-				r.Errorf("sliver %v", all[i])
-			}
-		}
-		if d := math.Abs(all.Length() - l); d > 1e-9 {
-			r.Errorf("length changed by %g", d)
-		}
-		if d := math.Abs(all.Area() - p.Area()); d > 1e-7 {
-			r.Errorf("area changed by %g", d)
-		}
-	})
-}
-
-func TestCutEdges(t *testing.T) {
-	path := outline.Path{Pieces: sheettest.Rect(0, 0, 10, 10)}
-	if cut, uncut := Cut(path, nil); len(cut) != 1 || uncut != nil {
-		t.Errorf("no tabs: %v, %v", cut, uncut)
-	}
-	if cut, uncut := Cut(path, []Tab{{S0: 1, S1: 50}}); cut != nil || len(uncut) != 1 {
-		t.Errorf("all tab: %v, %v", cut, uncut)
-	}
-	// Overlapping ones, one of them over the start, are one.
-	cut, uncut := Cut(path, []Tab{{S0: 39, S1: 41}, {S0: 0.5, S1: 2}})
-	if len(cut) != 1 || len(uncut) != 1 || math.Abs(uncut[0].Pieces.Length()-3) > 1e-12 {
-		t.Errorf("overlap: %v, %v", cut, uncut)
 	}
 }
 

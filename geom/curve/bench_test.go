@@ -85,16 +85,3 @@ func BenchmarkRunsNoise(b *testing.B) {
 	}
 	benchRuns(b, o.p)
 }
-
-func BenchmarkFitPoints(b *testing.B) {
-	var ps []geom.Point
-	for _, q := range ellipsePath(500, 300, 100000) {
-		ps = append(ps, q.A)
-	}
-	b.ReportAllocs()
-	n := 0
-	for b.Loop() {
-		n = len(FitPoints(ps, true, 0.02))
-	}
-	b.ReportMetric(float64(n), "pieces")
-}

@@ -10,82 +10,114 @@ import (
 // entity that is neither drawn nor told of. nil says that all is as the other
 // packages rely on.
 func (d *Drawing) Check() error {
-	draws := make([]bool, len(d.Entities))
-	told := make([]bool, len(d.Entities))
-	owned := func(what string, i int, ent, layer int32) error {
-		if ent < 0 || int(ent) >= len(d.Entities) || layer < 0 || int(layer) >= len(d.Layers) {
-			return fmt.Errorf("%s %d: entity %d of %d, layer %d of %d", what, i, ent, len(d.Entities), layer, len(d.Layers))
+	c := checker{d, make([]bool, len(d.Entities)), make([]bool, len(d.Entities))}
+	for _, check := range []func() error{c.strokes, c.curves, c.others, c.notices, c.problems, c.entities} {
+		if err := check(); err != nil {
+			return err
 		}
-		return nil
 	}
+	return nil
+}
+
+// checker gathers which entities draw something, and of which something is told.
+type checker struct {
+	d           *Drawing
+	draws, told []bool
+}
+
+// owned marks the entity as one that has what is at hand.
+func (c *checker) owned(has []bool, what string, i int, ent, layer int32) error {
+	if ent < 0 || int(ent) >= len(c.d.Entities) || layer < 0 || int(layer) >= len(c.d.Layers) {
+		return fmt.Errorf("%s %d: entity %d of %d, layer %d of %d", what, i, ent, len(c.d.Entities), layer, len(c.d.Layers))
+	}
+	has[ent] = true
+	return nil
+}
+
+func (c *checker) strokes() error {
 	last := int32(0)
-	for i := range d.Strokes {
-		s := &d.Strokes[i]
-		if err := owned("stroke", i, s.Entity, s.Layer); err != nil {
+	for i := range c.d.Strokes {
+		s := &c.d.Strokes[i]
+		if err := c.owned(c.draws, "stroke", i, s.Entity, s.Layer); err != nil {
 			return err
 		}
 		if s.Entity < last {
 			return fmt.Errorf("stroke %d: entity %d after %d", i, s.Entity, last)
 		}
 		last = s.Entity
-		draws[last] = true
 		if !s.A.Finite() || !s.B.Finite() || !s.C.Finite() || math.IsNaN(s.R-s.R) || s.R < 0 || !(math.Abs(s.Sweep) <= 2*math.Pi+1e-9) {
 			return fmt.Errorf("stroke %d: %+v", i, s.Piece)
 		}
 	}
-	for i := range d.Curves {
-		c := &d.Curves[i]
-		if err := owned("curve", i, c.Entity, c.Layer); err != nil {
+	return nil
+}
+
+func (c *checker) curves() error {
+	strokes := c.d.Strokes
+	for i := range c.d.Curves {
+		v := &c.d.Curves[i]
+		if err := c.owned(c.draws, "curve", i, v.Entity, v.Layer); err != nil {
 			return err
 		}
-		draws[c.Entity] = true
-		if c.First < 0 || c.Count < 0 || int(c.First+c.Count) > len(d.Strokes) || c.Count > 0 && d.Strokes[c.First].Entity != c.Entity {
-			return fmt.Errorf("curve %d of entity %d: strokes %d and %d more of %d", i, c.Entity, c.First, c.Count, len(d.Strokes))
+		if v.First < 0 || v.Count < 0 || int(v.First+v.Count) > len(strokes) || v.Count > 0 && strokes[v.First].Entity != v.Entity {
+			return fmt.Errorf("curve %d of entity %d: strokes %d and %d more of %d", i, v.Entity, v.First, v.Count, len(strokes))
 		}
 	}
-	for i := range d.Texts {
-		if err := owned("text", i, d.Texts[i].Entity, d.Texts[i].Layer); err != nil {
+	return nil
+}
+
+// others checks what is drawn besides strokes and curves.
+func (c *checker) others() error {
+	for i, t := range c.d.Texts {
+		if err := c.owned(c.draws, "text", i, t.Entity, t.Layer); err != nil {
 			return err
 		}
-		draws[d.Texts[i].Entity] = true
 	}
-	for i := range d.Points {
-		if err := owned("point", i, d.Points[i].Entity, d.Points[i].Layer); err != nil {
+	for i, p := range c.d.Points {
+		if err := c.owned(c.draws, "point", i, p.Entity, p.Layer); err != nil {
 			return err
 		}
-		draws[d.Points[i].Entity] = true
 	}
-	for i := range d.Turns {
-		if err := owned("turn", i, d.Turns[i].Entity, d.Turns[i].Layer); err != nil {
+	for i, t := range c.d.Turns {
+		if err := c.owned(c.draws, "turn", i, t.Entity, t.Layer); err != nil {
 			return err
 		}
-		draws[d.Turns[i].Entity] = true
 	}
-	for i := range d.Notices {
-		n := &d.Notices[i]
-		if err := owned("notice", i, n.Entity, n.Layer); err != nil {
+	return nil
+}
+
+func (c *checker) notices() error {
+	for i, n := range c.d.Notices {
+		if err := c.owned(c.told, "notice", i, n.Entity, n.Layer); err != nil {
 			return err
 		}
-		told[n.Entity] = true
 		if n.Text == "" || !n.At.Finite() {
-			return fmt.Errorf("notice %d: %+v", i, *n)
+			return fmt.Errorf("notice %d: %+v", i, n)
 		}
 	}
-	for i := range d.Problems {
-		p := &d.Problems[i]
-		if p.Text == "" || p.Code == "" || p.Line < 0 || int(p.Entity) >= len(d.Entities) {
-			return fmt.Errorf("problem %d: %+v", i, *p)
+	return nil
+}
+
+func (c *checker) problems() error {
+	for i, p := range c.d.Problems {
+		if p.Text == "" || p.Code == "" || p.Line < 0 || int(p.Entity) >= len(c.d.Entities) {
+			return fmt.Errorf("problem %d: %+v", i, p)
 		}
 		if p.Entity >= 0 {
-			told[p.Entity] = true
+			c.told[p.Entity] = true
 		}
 	}
-	for i := range d.Entities {
-		e := &d.Entities[i]
-		if e.Kept != draws[i] {
-			return fmt.Errorf("%s %s: kept %v, draws %v", e.Type, e.ID(), e.Kept, draws[i])
+	return nil
+}
+
+// entities checks that each is either drawn or told of.
+func (c *checker) entities() error {
+	for i := range c.d.Entities {
+		e := &c.d.Entities[i]
+		if e.Kept != c.draws[i] {
+			return fmt.Errorf("%s %s: kept %v, draws %v", e.Type, e.ID(), e.Kept, c.draws[i])
 		}
-		if !e.Kept && !told[i] {
+		if !e.Kept && !c.told[i] {
 			return fmt.Errorf("%s %s is left out and nothing tells it", e.Type, e.ID())
 		}
 	}

@@ -83,6 +83,8 @@ const (
 	AsEtch              // marked at low power
 	AsNote              // carried over, not cut: undecided, or set aside
 	AsSettled           // carried over, not cut, as a person decided
+	AsCut               // cut
+	AsTab               // on the line of a cut, left uncut
 )
 
 // Made tells drawn strokes from derived ones.

@@ -6,10 +6,7 @@ import (
 	"io"
 )
 
-const (
-	firstBuffer = 64 << 10
-	maxCode     = 1071 // the largest group code there is
-)
+const firstBuffer = 64 << 10
 
 // asciiSource reads groups from text. The buffer grows only for a line that
 // does not fit in it.
@@ -152,7 +149,7 @@ func (s *asciiSource) next(g *group) bool {
 		}
 	}
 	code, isInt := parseInt(b)
-	if !isInt || code > maxCode || code < -5 {
+	if !isInt || code > maxCode || code < minCode {
 		return s.resync(g, b)
 	}
 	g.code, g.start = code, s.line
@@ -178,7 +175,7 @@ func (s *asciiSource) blankValue(code int) ([]byte, bool) {
 		if !whole || len(next) == 0 {
 			return nil, true
 		}
-		if v, ok := parseInt(next); ok && v <= maxCode && v >= -5 {
+		if v, ok := parseInt(next); ok && v <= maxCode && v >= minCode {
 			return nil, true
 		}
 		return s.readLine()
@@ -206,8 +203,8 @@ func (s *asciiSource) peekLine() ([]byte, bool) {
 
 // isTextCode reports whether a value may be empty.
 func isTextCode(code int) bool {
-	k := valueKind(code)
-	return code != 0 && (k == kindText || k == kindChunk)
+	k := kindOf(code)
+	return code != 0 && (k == textValue || k == chunkValue)
 }
 
 // resync skips lines from a senseless one to the next "0" that is followed by

@@ -1,5 +1,7 @@
 package dxf
 
+import "slices"
+
 // assembler gathers groups into records, and VERTEX and ATTRIB records into
 // the POLYLINE or INSERT they belong to. Its two records are used over and
 // over; emit must copy what it keeps.
@@ -28,11 +30,10 @@ func (a *assembler) begin(typ string, line int) error {
 	if err := a.finish(); err != nil {
 		return err
 	}
-	k := kinds[typ]
+	k := typeNamed(typ)
 	if p := a.parent; p != nil {
-		belongs := k == kindSeqend || p.kind == kindPolyline && k == kindVertex || p.kind == kindInsert && k == kindAttrib
-		if !belongs {
-			if p.kind == kindPolyline {
+		if k != &seqendType && k != p.kind.child {
+			if p.kind.seqend {
 				if err := a.rd.problem("missing-seqend", int(p.line), false, "a POLYLINE without SEQEND"); err != nil {
 					return err
 				}
@@ -56,29 +57,15 @@ func (a *assembler) finish() error {
 	a.cur = nil
 	p := a.parent
 	switch {
-	case p != nil && c.kind == kindVertex:
-		if c.broken != "" && p.broken == "" {
-			p.broken, p.brokenAt, p.brokenCode = c.broken, c.brokenAt, c.brokenCode
-		}
-		if len(p.verts) >= a.rd.o.MaxVertices {
-			return a.rd.tooMany(p, "vertices", a.rd.o.MaxVertices)
-		}
-		p.verts = append(p.verts, vertexOf(c))
-		a.spare = append(a.spare, c)
-		return nil
-	case p != nil && c.kind == kindAttrib:
-		if len(p.kids) >= a.rd.o.MaxVertices {
-			return a.rd.tooMany(p, "attributes", a.rd.o.MaxVertices)
-		}
-		p.kids = append(p.kids, c)
-		return nil
-	case c.kind == kindSeqend:
+	case p != nil && c.kind == p.kind.child:
+		return p.kind.adopt(a, p, c)
+	case c.kind == &seqendType:
 		a.spare = append(a.spare, c)
 		if p == nil {
 			return nil // one end mark too many does no harm
 		}
 		return a.release()
-	case c.kind == kindPolyline || c.kind == kindInsert:
+	case c.kind.child != nil:
 		a.parent = c
 		return nil
 	}
@@ -116,8 +103,8 @@ func (a *assembler) cut(sure bool) (dropped *record, err error) {
 		}
 	}
 	if c := a.cur; c != nil {
-		inner := a.parent != nil && (c.kind == kindVertex || c.kind == kindAttrib)
-		closes := a.parent != nil && c.kind == kindSeqend
+		inner := a.parent != nil && c.kind == a.parent.kind.child
+		closes := a.parent != nil && c.kind == &seqendType
 		if !closes && (inner || !sure || !c.whole()) {
 			a.cur = nil
 			if inner {
@@ -129,33 +116,11 @@ func (a *assembler) cut(sure bool) (dropped *record, err error) {
 		}
 		return nil, a.end()
 	}
-	if p := a.parent; p != nil && p.kind == kindPolyline {
+	if p := a.parent; p != nil && p.kind.seqend {
 		a.parent = nil
 		return p, nil
 	}
 	return nil, a.release()
-}
-
-func vertexOf(c *record) vertex {
-	var v vertex
-	v.bare = !c.has(10) || !c.has(20)
-	for i := range c.nums {
-		switch n := &c.nums[i]; n.code {
-		case 10:
-			v.p.x = n.v
-		case 20:
-			v.p.y = n.v
-		case 30:
-			v.p.z = n.v
-		case 42:
-			v.bulge = n.v
-		case 40, 41:
-			v.width = max(v.width, n.v)
-		case 70:
-			v.flags = int32(n.v)
-		}
-	}
-	return v
 }
 
 // add puts one group into the record at hand.
@@ -164,45 +129,27 @@ func (a *assembler) add(g *group) error {
 	if r == nil || r.skip {
 		return nil
 	}
+	code := int32(g.code)
 	switch {
-	case r.kind == kindEntry && g.code == 290:
+	case isNumber(code) || r.kind == &entryType && code == 290:
 		return a.addNumber(r, g)
-	case r.kind == kindEntry && (g.code == 6 || g.code == 1001):
-		r.texts = append(r.texts, text{int32(g.code), a.rd.decode(g.val)})
-	case g.code >= 1000 || g.code < 0:
-		return nil // extended data of other programs
-	case g.code >= 10 && g.code < 60, g.code >= 60 && g.code < 100, g.code >= 210 && g.code < 240:
-		return a.addNumber(r, g)
-	case g.code == 5 || g.code == 105:
+	case code == 5 || code == 105:
 		if r.handle == 0 {
 			r.handle = parseHandle(g.val)
 		}
-	case g.code == 8:
+	case code == 8:
 		r.layer = a.rd.layerOf(g.val)
-	case g.code == 101:
+	case code == 101:
 		r.skip = true // "Embedded Object": its groups are not the entity's
-	case g.code == 1 || g.code == 2 || g.code == 3:
-		if r.wantsText(g.code) {
-			r.texts = append(r.texts, text{int32(g.code), a.rd.decode(g.val)})
-		}
+	case slices.Contains(r.kind.texts, code):
+		r.texts = append(r.texts, text{code, a.rd.decode(g.val)})
 	}
 	return nil
 }
 
-// wantsText reports whether a text group of the record is used.
-func (r *record) wantsText(code int) bool {
-	switch r.kind {
-	case kindTextLine, kindAttrib:
-		return code == 1
-	case kindMText:
-		return code == 1 || code == 3
-	case kindInsert, kindEntry:
-		return code == 2
-	case kindBlock:
-		return code == 2 || code == 1
-	}
-	return false
-}
+// isNumber reports whether a group of an entity is a number that may count.
+// Extended data (from 1000 on) are other programs'.
+func isNumber(code int32) bool { return code >= 10 && code < 100 || code >= 210 && code < 240 }
 
 func (a *assembler) addNumber(r *record, g *group) error {
 	switch g.code {
@@ -210,7 +157,7 @@ func (a *assembler) addNumber(r *record, g *group) error {
 		if v, ok := g.int(); ok {
 			r.color = int32(v)
 		}
-		if r.kind != kindEntry {
+		if r.kind != &entryType {
 			return nil
 		}
 	case 60:
@@ -226,13 +173,13 @@ func (a *assembler) addNumber(r *record, g *group) error {
 		r.paper = v == 1
 		return nil
 	}
-	if r.kind == kindOther && (g.code != 10 && g.code != 20) {
+	if r.kind.leftOut() && g.code != 10 && g.code != 20 {
 		return nil
 	}
 	v, st := g.float()
 	if st != numberOK {
 		if st == numberBad {
-			if r.broken == "" && r.kind != kindOther && matters(g.code) {
+			if r.broken == "" && !r.kind.leftOut() && matters(g.code) {
 				r.brokenCode = "bad-number"
 				r.broken, r.brokenAt = "group "+itoa(g.code)+" is no number: "+quote(g.val), g.line
 			}
@@ -245,6 +192,7 @@ func (a *assembler) addNumber(r *record, g *group) error {
 	if len(r.nums) >= a.rd.o.MaxVertices {
 		return a.rd.tooMany(r, "groups", a.rd.o.MaxVertices)
 	}
+	r.extruded = r.extruded || g.code >= 210 && g.code < 240
 	r.nums = append(r.nums, number{int32(g.code), v})
 	return nil
 }

@@ -78,54 +78,46 @@ func (s *binarySource) code() (int, bool) {
 // value reads the value of g by its code. An unknown code has a value of
 // unknown length, so that nothing behind it can be read.
 func (s *binarySource) value(g *group) bool {
-	switch valueKind(g.code) {
-	case kindText:
+	kind := kindOf(g.code)
+	switch kind {
+	case textValue:
 		return s.string(g)
-	case kindDouble:
-		b, ok := s.bytes(8)
-		if ok {
-			g.num, g.isNum = math.Float64frombits(binary.LittleEndian.Uint64(b)), true
-			if math.IsNaN(g.num) || math.IsInf(g.num, 0) {
-				// Handed on as a text, which no reader takes for a number.
-				g.val, g.isNum = []byte("not a number"), false
-			}
-		}
-		return ok
-	case kindInt16:
-		b, ok := s.bytes(2)
-		if ok {
-			g.num, g.isNum = float64(int16(binary.LittleEndian.Uint16(b))), true
-		}
-		return ok
-	case kindInt32:
-		b, ok := s.bytes(4)
-		if ok {
-			g.num, g.isNum = float64(int32(binary.LittleEndian.Uint32(b))), true
-		}
-		return ok
-	case kindInt64:
-		b, ok := s.bytes(8)
-		if ok {
-			g.num, g.isNum = float64(int64(binary.LittleEndian.Uint64(b))), true
-		}
-		return ok
-	case kindBool:
+	case chunkValue:
 		b, ok := s.bytes(1)
 		if ok {
-			g.num, g.isNum = float64(b[0]), true
+			_, ok = s.bytes(int(b[0]))
 		}
 		return ok
-	case kindChunk:
-		b, ok := s.bytes(1)
+	case doubleValue, int16Value, int32Value, int64Value, boolValue:
+		b, ok := s.bytes(valueBytes[kind])
 		if !ok {
 			return false
 		}
-		_, ok = s.bytes(int(b[0]))
-		return ok
+		if g.num, g.isNum = decodeNumber(kind, b); !g.isNum {
+			g.val = []byte("not a number") // which no reader takes for one
+		}
+		return true
 	}
 	s.badLine = s.line
 	s.err = &Error{Line: s.line, Text: fmt.Sprintf("group code %d does not exist: the binary data are damaged here", g.code)}
 	return false
+}
+
+// decodeNumber returns a number as stored in b, low byte first; false where a
+// double is none.
+func decodeNumber(kind valueKind, b []byte) (float64, bool) {
+	switch kind {
+	case int16Value:
+		return float64(int16(binary.LittleEndian.Uint16(b))), true
+	case int32Value:
+		return float64(int32(binary.LittleEndian.Uint32(b))), true
+	case int64Value:
+		return float64(int64(binary.LittleEndian.Uint64(b))), true
+	case boolValue:
+		return float64(b[0]), true
+	}
+	v := math.Float64frombits(binary.LittleEndian.Uint64(b))
+	return v, !math.IsNaN(v - v)
 }
 
 func (s *binarySource) bytes(n int) ([]byte, bool) {
@@ -167,85 +159,4 @@ func (s *binarySource) fail(err error) {
 	if err != io.EOF && err != io.ErrUnexpectedEOF {
 		s.err = err
 	}
-}
-
-type kindOfValue uint8
-
-const (
-	kindNone kindOfValue = iota
-	kindText
-	kindDouble
-	kindInt16
-	kindInt32
-	kindInt64
-	kindBool
-	kindChunk
-)
-
-// valueKind says how a value is stored in the binary form (DXF reference,
-// "Group code value types").
-func valueKind(code int) kindOfValue {
-	switch {
-	case code < -5:
-		return kindNone
-	case code < 10:
-		return kindText
-	case code < 60:
-		return kindDouble
-	case code < 80:
-		return kindInt16
-	case code >= 90 && code < 100:
-		return kindInt32
-	case code >= 100 && code < 106:
-		return kindText
-	case code >= 110 && code < 150:
-		return kindDouble
-	case code >= 160 && code < 170:
-		return kindInt64
-	case code >= 170 && code < 180:
-		return kindInt16
-	case code >= 210 && code < 240:
-		return kindDouble
-	case code >= 270 && code < 290:
-		return kindInt16
-	case code >= 290 && code < 300:
-		return kindBool
-	case code >= 300 && code < 310:
-		return kindText
-	case code >= 310 && code < 320:
-		return kindChunk
-	case code >= 320 && code < 370:
-		return kindText
-	case code >= 370 && code < 390:
-		return kindInt16
-	case code >= 390 && code < 400:
-		return kindText
-	case code >= 400 && code < 410:
-		return kindInt16
-	case code >= 410 && code < 420:
-		return kindText
-	case code >= 420 && code < 430:
-		return kindInt32
-	case code >= 430 && code < 440:
-		return kindText
-	case code >= 440 && code < 460:
-		return kindInt32
-	case code >= 460 && code < 470:
-		return kindDouble
-	case code >= 470 && code < 482:
-		return kindText
-	case code == 999:
-		return kindText
-	case code == 1004:
-		return kindChunk
-	case code >= 1000 && code < 1010:
-		return kindText
-	case code >= 1010 && code < 1060:
-		return kindDouble
-	case code == 1071:
-		return kindInt32
-	case code >= 1060 && code < 1071:
-		return kindInt16
-	}
-	return kindNone
 }

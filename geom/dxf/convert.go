@@ -3,10 +3,10 @@ package dxf
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"sluice/geom"
-	"sluice/geom/curve"
 	"sluice/geom/drawing"
 )
 
@@ -51,7 +51,7 @@ func (rd *reader) entity(r *record) error {
 		rd.paper = append(rd.paper, pendingRecord{ent, r.clone()})
 		return nil
 	}
-	if r.kind == kindInsert && rd.blocks[blockKey(r.text(2))] == nil {
+	if r.kind.refers && rd.blocks[blockKey(r.text(2))] == nil {
 		// The block may yet come: sections stand in any order.
 		rd.deferred = append(rd.deferred, pendingRecord{ent, r.clone()})
 		return nil
@@ -65,12 +65,7 @@ func (rd *reader) convertEntity(r *record, ent int32) error {
 	strokes, curves, made := len(d.Strokes), len(d.Curves), rd.made
 	notices, problems := len(d.Notices), rd.problemTotal
 	e := env{ent: ent, parentLayer: -1, parentColor: 7}
-	rd.told.flat.reset()
-	rd.told.wide.reset()
-	rd.told.spoiled = false
-	if len(rd.told.notices) > 0 {
-		clear(rd.told.notices)
-	}
+	rd.told.reset()
 	if err := rd.convert(r, &e); err != nil {
 		return err
 	}
@@ -137,7 +132,11 @@ func (rd *reader) convert(r *record, e *env) error {
 		}
 	}
 	strokes, curves, flat, wide := len(rd.d.Strokes), len(rd.d.Curves), rd.told.flat.n, rd.told.wide.n
-	if err := rd.draw(r, e); err != nil || r.kind == kindInsert {
+	if r.kind.draw == nil {
+		rd.tell(drawing.Unread, e, r, r.typ+r.kind.why)
+		return nil
+	}
+	if err := r.kind.draw(rd, r, e); err != nil || r.kind.refers {
 		return err
 	}
 	if rd.told.flat.n > flat {
@@ -147,65 +146,6 @@ func (rd *reader) convert(r *record, e *env) error {
 		rd.told.wide.about(rd.d, strokes, curves)
 	}
 	return nil
-}
-
-// draw draws a record that is seen.
-func (rd *reader) draw(r *record, e *env) error {
-	switch r.kind {
-	case kindLine:
-		return rd.line(r, e)
-	case kindArc, kindCircle:
-		return rd.arc(r, e)
-	case kindLWPolyline:
-		return rd.lwpolyline(r, e)
-	case kindPolyline:
-		return rd.polyline(r, e)
-	case kindSpline:
-		return rd.spline(r, e)
-	case kindEllipse:
-		return rd.ellipse(r, e)
-	case kindInsert:
-		return rd.insert(r, e)
-	case kindTextLine, kindAttrib:
-		return rd.textLine(r, e)
-	case kindMText:
-		return rd.mtext(r, e)
-	case kindPoint:
-		return rd.mark(r, e)
-	case kindSolid, kindFace:
-		return rd.corners(r, e)
-	case kindHatch:
-		return rd.hatch(r, e)
-	case kindMLine:
-		return rd.mline(r, e)
-	}
-	rd.tell(drawing.Unread, e, r, r.typ+unreadWhy(r.typ))
-	return nil
-}
-
-// unreadWhy says why an entity type is left out.
-func unreadWhy(typ string) string {
-	switch typ {
-	case "DIMENSION", "ARC_DIMENSION", "LARGE_RADIAL_DIMENSION", "LEADER", "MULTILEADER", "MLEADER", "TOLERANCE", "ATTDEF", "ACAD_TABLE":
-		return ", not cut"
-	case "RAY", "XLINE":
-		return ", an endless construction line"
-	case "REGION", "3DSOLID", "BODY", "SURFACE", "EXTRUDEDSURFACE", "LOFTEDSURFACE", "REVOLVEDSURFACE", "SWEPTSURFACE", "PLANESURFACE", "MESH":
-		return ", a solid model: export its flat outline"
-	case "IMAGE", "OLEFRAME", "OLE2FRAME", "WIPEOUT", "PDFUNDERLAY", "DGNUNDERLAY", "DWFUNDERLAY", "UNDERLAY":
-		return ", a picture"
-	case "VERTEX", "SEQEND":
-		return " without its POLYLINE"
-	case "ATTRIB":
-		return " without its INSERT"
-	case "SHAPE":
-		return ", its shape file is not in the drawing"
-	case "ACAD_PROXY_ENTITY":
-		return ", made by another program's extension"
-	case "VIEWPORT":
-		return ", a window on the model"
-	}
-	return ""
 }
 
 // tell notes something of the entity at hand, each thing once.
@@ -221,27 +161,19 @@ func (rd *reader) tell(k drawing.NoticeKind, e *env, r *record, text string) boo
 		}
 		rd.told.notices[key] = true
 	}
-	at := r.point(10)
-	var p geom.Point
-	switch r.kind {
-	case kindLine, kindPoint, kindFace, kindSpline, kindEllipse, kindMText:
-		p = e.place(at)
-	default:
-		pl := e.plane(r, at.z)
-		p = pl.apply(at.flat())
-	}
-	if !inRange(p) {
-		p = geom.Point{}
-	}
-	rd.notice(k, e.ent, e.layer, p, e.around(r), text)
+	p, box := e.around(r)
+	rd.notice(k, e.ent, e.layer, p, box, text)
 	return true
 }
 
-// around returns the box of the points of a record, as far as its groups tell
-// them: what cannot be drawn can at least be pointed at.
-func (e *env) around(r *record) geom.Box {
-	b := geom.NoBox()
-	pl := e.plane(r, r.point(10).z)
+// around returns a point of a record and the box of all, as far as its groups
+// tell them: what cannot be drawn can at least be pointed at.
+func (e *env) around(r *record) (geom.Point, geom.Box) {
+	at, b := r.point(10), geom.NoBox()
+	if len(r.verts) > 0 {
+		at = r.verts[0].p // the point of a POLYLINE is its height alone
+	}
+	pl := e.plane(r, at.z)
 	add := func(p geom.Point) {
 		if p = pl.apply(p); inRange(p) {
 			b = b.Add(p)
@@ -250,22 +182,26 @@ func (e *env) around(r *record) geom.Box {
 	for i := range r.verts {
 		add(r.verts[i].p.flat())
 	}
-	path := r.typ != "HATCH" // its first point is an elevation, no place
+	began := r.kind.pointsBy == 0
 	var x [10]float64
 	for _, n := range r.nums {
-		path = path || n.code == 92
+		began = began || n.code == r.kind.pointsBy
 		switch {
-		case !path:
+		case !began:
 		case n.code >= 10 && n.code <= 18:
 			x[n.code-10] = n.v
-		case n.code >= 20 && n.code <= 28:
+		case n.code >= 20 && n.code <= 28 && (r.kind.points == nil || slices.Contains(r.kind.points, n.code-10)):
 			add(geom.Pt(x[n.code-20], n.v))
 		}
 	}
-	if rad := r.num(40, 0); (r.kind == kindCircle || r.kind == kindArc) && rad > 0 && !b.Empty() {
-		b = b.Inflate(rad)
+	if r.kind.reach != nil && !b.Empty() {
+		b = b.Inflate(max(0, r.kind.reach(r)))
 	}
-	return b
+	p := e.at(r, at)
+	if !inRange(p) {
+		p = geom.Point{}
+	}
+	return p, b
 }
 
 // hidden says why the record is not to be seen, "" if it is.
@@ -276,7 +212,7 @@ func (rd *reader) hidden(r *record, e *env) string {
 		return "invisible"
 	case l.Frozen:
 		return "layer frozen"
-	case l.Off && r.kind != kindInsert: // what a block draws on other layers stays visible
+	case l.Off && !r.kind.refers: // what a block draws on other layers stays visible
 		return "layer off"
 	}
 	return ""
@@ -298,20 +234,32 @@ func (rd *reader) colorOf(c int32, e *env) int16 {
 	return int16(c)
 }
 
-// plane returns the map from the record's object plane at height z to the
-// drawing.
+// plane returns the map from the plane at height z of the record's coordinate
+// system to the drawing.
 func (e *env) plane(r *record, z float64) plane {
-	n, turned := r.extrusion()
 	f := &world
 	if e.nested {
 		f = &e.frame
 	}
+	if r.kind.coords == worldCoords {
+		return f.plane(z)
+	}
+	n, turned := r.extrusion()
 	if !turned {
 		return f.plane(z)
 	}
 	o := objectFrame(n)
 	o = f.of(&o)
 	return o.plane(z)
+}
+
+// at returns the place in the drawing of a point in the record's coordinates.
+func (e *env) at(r *record, p point3) geom.Point {
+	if r.kind.coords == worldCoords {
+		return e.place(p)
+	}
+	pl := e.plane(r, p.z)
+	return pl.apply(p.flat())
 }
 
 // place returns the place in the drawing of a point in world coordinates.
@@ -372,14 +320,14 @@ func (rd *reader) notFlat(r *record, zs ...float64) {
 			rd.note(&rd.told.flat, "z from "+ftoa(lo)+" to "+ftoa(hi))
 		}
 	}
-	if t := r.num(38, 0); abs(t) > tol && r.kind != kindLWPolyline {
+	if t := r.num(38, 0); abs(t) > tol && !r.kind.height {
 		rd.note(&rd.told.flat, "z = "+ftoa(t)) // elevation, up to R10
 	}
 	if t := r.num(39, 0); abs(t) > tol {
 		rd.note(&rd.told.flat, "thickness "+ftoa(t))
 	}
-	if r.kind == kindSpline {
-		return // its 210 is the normal of its plane, no extrusion
+	if r.kind.normal {
+		return
 	}
 	if n, turned := r.extrusion(); turned {
 		rd.note(&rd.told.flat, "extrusion "+short(n.x)+","+short(n.y)+","+short(n.z))
@@ -387,51 +335,3 @@ func (rd *reader) notFlat(r *record, zs ...float64) {
 }
 
 func short(v float64) string { return fmt.Sprintf("%.6g", v+0) }
-
-// conic draws center + u cos t + v sin t for t from t0 to t1 as an ellipse.
-// Major and minor axis of an ellipse with conjugate half axes u, v lie at the
-// parameter s with tan 2s = 2 u.v / (u.u - v.v) (Rytz's construction).
-func (rd *reader) conic(e *env, center, u, v geom.Point, t0, t1 float64, kind string) error {
-	s := 0.0
-	if d := u.Dot(v); abs(d) > 1e-12*u.Norm()*v.Norm() {
-		s = math.Atan2(2*d, u.Dot(u)-v.Dot(v)) / 2
-	} else if v.Dot(v) > u.Dot(u) {
-		s = math.Pi / 2
-	}
-	sin, cos := math.Sincos(s)
-	major := u.Mul(cos).Add(v.Mul(sin))
-	minor := v.Mul(cos).Sub(u.Mul(sin))
-	if s == math.Pi/2 {
-		major, minor = v, u.Mul(-1)
-	}
-	if !(t1-t0 > 1e-12) {
-		// Too short to be told from a point.
-		p := center.Add(u.Mul(math.Cos(t0))).Add(v.Mul(math.Sin(t0)))
-		return rd.stroke(e, geom.Line(p, p))
-	}
-	if l := major.Norm(); !(l > 0) || minor.Norm() <= 1e-12*l {
-		return rd.flattened(e, center, u, v, t0, t1)
-	}
-	return rd.curve(e, drawing.Curve{Kind: kind, Ellipse: &curve.Ellipse{
-		Center: center, Major: major, Ratio: min(1, minor.Norm()/major.Norm()),
-		Start: t0 - s, End: t1 - s, Mirrored: major.Cross(minor) < 0,
-	}})
-}
-
-// flattened draws a conic seen from the side: the line it covers.
-func (rd *reader) flattened(e *env, center, u, v geom.Point, t0, t1 float64) error {
-	w := u
-	if v.Norm() > u.Norm() {
-		w = v
-	}
-	w = w.Unit()
-	at := func(t float64) float64 { return u.Dot(w)*math.Cos(t) + v.Dot(w)*math.Sin(t) }
-	lo, hi := min(at(t0), at(t1)), max(at(t0), at(t1))
-	// The turning points of the projection lie half a turn apart.
-	for t := math.Atan2(v.Dot(w), u.Dot(w)); t <= t1; t += math.Pi {
-		if t >= t0 {
-			lo, hi = min(lo, at(t)), max(hi, at(t))
-		}
-	}
-	return rd.stroke(e, geom.Line(center.Add(w.Mul(lo)), center.Add(w.Mul(hi))))
-}

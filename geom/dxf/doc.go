@@ -9,8 +9,9 @@
 //
 //	source    bytes -> groups             (ascii.go, binary.go, number.go)
 //	assembler groups -> records           (assemble.go, record.go; sections.go leads it)
-//	converter records -> drawing.Drawing  (convert.go, shapes.go, polyline.go, insert.go,
-//	                                       lettering.go, hatch.go)
+//	converter records -> drawing.Drawing  (convert.go, and a file a type: line.go, …)
+//
+// What is known of each type of entity stands in one table (types.go).
 //
 // A record is one entity with its groups as numbers. Records of the entities
 // section are converted at once; those of blocks are kept, and converted anew
@@ -20,4 +21,7 @@
 // Read recovers what it can and tells in Drawing.Problems what it met;
 // ReadStrict returns the first such problem as an error. What group codes mean
 // follows the published DXF reference (editions R12 to 2018).
+//
+// Write puts the text of entities (write.go, tags.go) into what every R2000
+// drawing has around them (r2000.go).
 package dxf

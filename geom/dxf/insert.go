@@ -2,12 +2,27 @@ package dxf
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 
-	"sluice/geom"
 	"sluice/geom/drawing"
 )
+
+// An INSERT draws a block. The ATTRIB entities that may follow it end with
+// SEQEND.
+var insertType = entityType{
+	names: []string{"INSERT"}, needs: []int32{10, 20}, texts: []int32{2},
+	draw: (*reader).insert, refers: true,
+	child: &attribType, adopt: (*assembler).addAttrib,
+}
+
+// addAttrib takes an ATTRIB into its INSERT.
+func (a *assembler) addAttrib(p, c *record) error {
+	if len(p.kids) >= a.rd.o.MaxVertices {
+		return a.rd.tooMany(p, "attributes", a.rd.o.MaxVertices)
+	}
+	p.kids = append(p.kids, c)
+	return nil
+}
 
 // block is a block definition.
 type block struct {
@@ -27,7 +42,7 @@ func blockKey(name string) string { return strings.ToLower(name) }
 // blockRecord takes one record of the blocks section.
 func (rd *reader) blockRecord(r *record) error {
 	switch r.kind {
-	case kindBlock:
+	case &blockType:
 		b := &block{name: r.text(2), base: r.point(10), line: r.line}
 		if r.flags(70)&(4|8) != 0 {
 			b.external = r.text(1)
@@ -41,7 +56,7 @@ func (rd *reader) blockRecord(r *record) error {
 			return rd.problem("block-twice", int(r.line), false, "block "+quote([]byte(b.name))+" is defined twice: the first counts")
 		}
 		rd.blocks[key] = b
-	case kindEndblk:
+	case &endblkType:
 		rd.block = nil
 	default:
 		if rd.block != nil {
@@ -162,7 +177,7 @@ func (rd *reader) cost(b *block, depth int) (float64, error) {
 		for i := range r.texts {
 			n += float64(len(r.texts[i].s)) / 32
 		}
-		if c := rd.blocks[blockKey(r.text(2))]; r.kind == kindInsert && c != nil && c.external == "" {
+		if c := rd.blocks[blockKey(r.text(2))]; r.kind.refers && c != nil && c.external == "" {
 			one, err := rd.cost(c, depth+1)
 			if err != nil {
 				return 0, err
@@ -175,116 +190,4 @@ func (rd *reader) cost(b *block, depth int) (float64, error) {
 	b.visited = false
 	b.cost, b.height = total, height
 	return total, nil
-}
-
-// settlePaper decides on paper space: it is left out, unless model space is
-// empty.
-func (rd *reader) settlePaper() error {
-	if len(rd.paper) == 0 {
-		return nil
-	}
-	use := rd.made == 0 && slices.ContainsFunc(rd.paper, func(p pendingRecord) bool {
-		return p.rec.kind != kindOther
-	})
-	if use {
-		if err := rd.problem("paper-space", int(rd.paper[0].rec.line), false, "model space is empty: what is drawn in paper space is used"); err != nil {
-			return err
-		}
-	}
-	for _, p := range rd.paper {
-		if !use {
-			rd.notice(drawing.Hidden, p.ent, p.rec.layer, p.rec.point(10).flat(), geom.NoBox(), "in paper space")
-			continue
-		}
-		if err := rd.convertEntity(p.rec, p.ent); err != nil {
-			return err
-		}
-	}
-	return nil
-}
-
-// layoutBlocks tells of layouts that are kept as blocks, and reads a model
-// space that some program left in its block.
-func (rd *reader) layoutBlocks() error {
-	for _, key := range sortedKeys(rd.blocks) {
-		b := rd.blocks[key]
-		if len(b.recs) == 0 {
-			continue
-		}
-		switch {
-		case (key == "*model_space" || key == "$model_space") && len(rd.d.Entities) == 0:
-			if err := rd.problem("model-in-block", int(b.line), false, "the entities section is empty: block *Model_Space is read instead"); err != nil {
-				return err
-			}
-			for _, r := range b.recs {
-				if err := rd.entity(r); err != nil {
-					return err
-				}
-			}
-		case strings.HasPrefix(key, "*paper_space") || strings.HasPrefix(key, "$paper_space"):
-			if err := rd.problem("layout-left-out", int(b.line), false, fmt.Sprintf("layout %s with %d entities is left out", b.name, len(b.recs))); err != nil {
-				return err
-			}
-		}
-	}
-	return nil
-}
-
-// hideLate takes back what was drawn on layers that turned out to be off or
-// frozen only after the entities.
-func (rd *reader) hideLate() {
-	d := rd.d
-	hidden := func(l int32) bool { return d.Layers[l].Off || d.Layers[l].Frozen }
-	kept := make([]bool, len(d.Entities))
-	toldOf := map[int32]bool{}
-	boxes := map[int32]geom.Box{} // of what is to go, by entity
-	for i := range d.Strokes {
-		if s := &d.Strokes[i]; hidden(s.Layer) {
-			b, ok := boxes[s.Entity]
-			if !ok {
-				b = geom.NoBox()
-			}
-			boxes[s.Entity] = b.Union(s.Box())
-		}
-	}
-	gone := func(ent, layer int32) bool {
-		if !hidden(layer) {
-			kept[ent] = true
-			return false
-		}
-		if !toldOf[ent] {
-			toldOf[ent] = true
-			b := geom.NoBox()
-			if box, ok := boxes[ent]; ok {
-				b = box
-			}
-			rd.notice(drawing.Hidden, ent, layer, geom.Point{}, b, "layer off or frozen")
-		}
-		return true
-	}
-	d.Curves = slices.DeleteFunc(d.Curves, func(c drawing.Curve) bool {
-		return gone(c.Entity, c.Layer) || c.Kind == "POLYLINE" // its strokes may move
-	})
-	d.Strokes = slices.DeleteFunc(d.Strokes, func(s drawing.Stroke) bool { return gone(s.Entity, s.Layer) })
-	d.Texts = slices.DeleteFunc(d.Texts, func(t drawing.Text) bool { return gone(t.Entity, t.Layer) })
-	d.Turns = slices.DeleteFunc(d.Turns, func(t drawing.Turn) bool { return gone(t.Entity, t.Layer) })
-	d.Points = slices.DeleteFunc(d.Points, func(p drawing.Mark) bool { return gone(p.Entity, p.Layer) })
-	for i := range d.Entities {
-		d.Entities[i].Kept = d.Entities[i].Kept && kept[i]
-	}
-	for i := range d.Strokes {
-		if s := &d.Strokes[i]; s.Color == 0 {
-			s.Color = int16(min(max(d.Layers[s.Layer].Color, 0), 255))
-		}
-	}
-}
-
-// sortedKeys returns the keys of m in order.
-func sortedKeys[V any](m map[string]V) []string {
-	keys := make([]string, 0, len(m))
-	for k := range m {
-		keys = append(keys, k)
-	}
-	slices.Sort(keys)
-	return keys
 }

@@ -14,13 +14,26 @@ import (
 // find the left end of texts that are not set from there.
 const letterWidth = 0.8
 
+var (
+	textType  = entityType{names: []string{"TEXT"}, texts: []int32{1}, draw: (*reader).textLine}
+	mtextType = entityType{names: []string{"MTEXT"}, coords: worldCoords, points: []int32{10}, texts: []int32{1, 3}, draw: (*reader).mtext}
+
+	// An ATTRIB mostly follows its INSERT; its flag 1 hides it.
+	attribType = entityType{
+		names: []string{"ATTRIB"}, texts: []int32{1},
+		draw: func(rd *reader, r *record, e *env) error {
+			if r.flags(70)&1 != 0 {
+				rd.tell(drawing.Hidden, e, r, "invisible attribute")
+				return nil
+			}
+			return rd.textLine(r, e)
+		},
+	}
+)
+
 // textLine carries TEXT and ATTRIB. Where they are set from another place than
 // the left end of the baseline (groups 72, 73), the second point counts.
 func (rd *reader) textLine(r *record, e *env) error {
-	if r.kind == kindAttrib && r.flags(70)&1 != 0 {
-		rd.tell(drawing.Hidden, e, r, "invisible attribute")
-		return nil
-	}
 	value := plainText(r.text(1))
 	if value == "" {
 		return nil
@@ -113,13 +126,8 @@ func (rd *reader) mtext(r *record, e *env) error {
 		off.Y = -height + tall*float64((place-1)/3)/2
 	}
 	rd.notFlat(r, p.z)
-	// Its insertion point is in world coordinates, as its direction is.
-	pl := plane{u: geom.Pt(1, 0), v: geom.Pt(0, 1)}
-	if e.nested {
-		pl = e.frame.plane(p.z)
-	}
 	t.Insert = p.flat()
-	return rd.lettering(e, pl, t, p.flat().Add(off.Rotate(angle)), height, angle)
+	return rd.lettering(e, e.plane(r, p.z), t, p.flat().Add(off.Rotate(angle)), height, angle)
 }
 
 // plainText resolves the control codes of TEXT: %%c diameter, %%d degree, %%p

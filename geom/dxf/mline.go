@@ -2,6 +2,8 @@ package dxf
 
 import "sluice/geom/drawing"
 
+var mlineType = entityType{names: []string{"MLINE"}, coords: worldCoords, points: []int32{11}, draw: (*reader).mline}
+
 // mlineVertex is one corner of an MLINE: where it stands, the direction of the
 // mitre there, and how far along the mitre each element of the style lies.
 type mlineVertex struct {
@@ -16,35 +18,22 @@ type mlineVertex struct {
 // the mitre, the second where the element begins, the others where it is cut.
 func mlineVertices(r *record) []mlineVertex {
 	var vs []mlineVertex
-	nth := 0
-	for _, n := range r.nums {
-		if n.code == 11 {
-			vs = append(vs, mlineVertex{p: point3{x: n.v}})
-		}
-		if len(vs) == 0 {
-			continue
-		}
-		v := &vs[len(vs)-1]
-		switch n.code {
-		case 21:
-			v.p.y = n.v
-		case 31:
-			v.p.z = n.v
-		case 13:
-			v.mitre.x = n.v
-		case 23:
-			v.mitre.y = n.v
-		case 33:
-			v.mitre.z = n.v
-		case 74:
-			nth = 0
-		case 41:
-			if nth++; nth == 1 {
-				v.at = append(v.at, n.v)
-			} else if nth > 2 {
-				v.broken = true
+	for ns, rest := r.fromPoint(11).cut(); len(ns) > 0; ns, rest = rest.cut() {
+		v := mlineVertex{p: ns.point(11), mitre: ns.point(13)}
+		nth := 0
+		for _, n := range ns {
+			switch n.code {
+			case 74:
+				nth = 0
+			case 41:
+				if nth++; nth == 1 {
+					v.at = append(v.at, n.v)
+				} else if nth > 2 {
+					v.broken = true
+				}
 			}
 		}
+		vs = append(vs, v)
 	}
 	return vs
 }

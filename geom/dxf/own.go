@@ -1,12 +1,6 @@
 package dxf
 
-import (
-	"strings"
-
-	ydrawing "github.com/yofu/dxf/drawing"
-	"github.com/yofu/dxf/format"
-	"github.com/yofu/dxf/table"
-)
+import "strings"
 
 // OwnMark says that this program wrote a drawing. It is the name of the line type
 // of the five layers, which any program that keeps layers with their line types
@@ -33,28 +27,4 @@ func ownLayer(r *record) bool {
 		}
 	}
 	return false
-}
-
-// addLayers puts the five layers into a new drawing, with the mark.
-func (d *drawer) addLayers(y *ydrawing.Drawing) {
-	tables := y.Sections[ydrawing.TABLES].(table.Tables)
-	mark := table.NewLineType(OwnMark, markNote)
-	tables[table.LTYPE].Add(mark)
-	tables[table.APPID].Add(table.NewAppID(OwnMark))
-	for _, l := range writtenLayers {
-		layer := table.NewLayer(l.name, l.color, mark)
-		layer.SetPlotStyle(y.PlotStyle)
-		tables[table.LAYER].Add(markedLayer{layer})
-		d.layers[l.name] = layer
-	}
-}
-
-// markedLayer is a layer with extended data.
-type markedLayer struct{ *table.Layer }
-
-// Format writes the layer, then its extended data.
-func (l markedLayer) Format(f format.Formatter) {
-	l.Layer.Format(f)
-	f.WriteString(1001, OwnMark)
-	f.WriteString(1000, markNote)
 }

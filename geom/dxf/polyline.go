@@ -2,6 +2,7 @@ package dxf
 
 import (
 	"math"
+	"slices"
 
 	"sluice/geom"
 	"sluice/geom/drawing"
@@ -78,47 +79,45 @@ func (u *run) end(closed bool) error {
 	return nil
 }
 
+// An LWPOLYLINE is drawn in the object plane at height 38.
+var lwpolylineType = entityType{
+	names: []string{"LWPOLYLINE"}, height: true, draw: (*reader).lwpolyline,
+	odd:   func(r *record) bool { return r.count(10) != r.count(20) },
+	whole: wholePolyline,
+}
+
+// wholePolyline takes an LWPOLYLINE for whole when all vertices announced are
+// there, and the last has as many groups as the others all have.
+func wholePolyline(r *record) bool {
+	n := r.flags(90)
+	if n == 0 || r.count(10) != n || r.count(20) != n {
+		return false
+	}
+	for _, code := range []int32{40, 41, 42} {
+		if c := r.count(code); c == n-1 && n > 1 {
+			return false
+		}
+	}
+	return true
+}
+
 func (rd *reader) lwpolyline(r *record, e *env) error {
 	z := r.num(38, 0)
 	u := run{rd: rd, e: e, pl: e.plane(r, z)}
-	var p geom.Point
-	bulge, width := 0.0, r.num(43, 0)
-	open := false
-	vertices := 0
-	lead := r.lead(10)
-	for i := range r.nums {
-		n := &r.nums[i]
-		if n.code == lead {
-			vertices++
-			if open {
-				if err := u.add(p, bulge); err != nil {
-					return err
-				}
-			}
-			p, bulge, open = geom.Point{}, 0, true
-		}
-		switch n.code {
-		case 10:
-			p.X = n.v
-		case 20:
-			p.Y = n.v
-		case 42:
-			bulge = n.v
-		case 40, 41:
-			width = max(width, n.v)
-		}
-	}
-	if open {
-		if err := u.add(p, bulge); err != nil {
+	width := r.num(43, 0)
+	for ns, rest := r.fromPoint(10).cut(); len(ns) > 0; ns, rest = rest.cut() {
+		v := vertexOf(ns)
+		width = max(width, v.width)
+		if err := u.add(v.p.flat(), v.bulge); err != nil {
 			return err
 		}
 	}
-	if says := r.num(90, 0); says != 0 && says != float64(vertices) {
-		if err := rd.problemOf("vertex-count", int(r.line), e.ent, says > float64(vertices), "the LWPOLYLINE says it has "+ftoa(says)+" vertices, but has "+itoa(vertices)); err != nil {
+	if says := r.num(90, 0); says != 0 && says != float64(u.n) {
+		if err := rd.problemOf("vertex-count", int(r.line), e.ent, says > float64(u.n), "the LWPOLYLINE says it has "+ftoa(says)+" vertices, but has "+itoa(u.n)); err != nil {
 			return err
 		}
 	}
-	if vertices == 0 {
+	if u.n == 0 {
 		return rd.problemOf("no-vertices", int(r.line), e.ent, true, "a LWPOLYLINE without vertices")
 	}
 	if width > 0 {
@@ -126,6 +125,62 @@ func (rd *reader) lwpolyline(r *record, e *env) error {
 	}
 	rd.notFlat(r, z)
 	return u.end(r.flags(70)&1 != 0)
+}
+
+// The corners of a POLYLINE follow it as VERTEX entities, then SEQEND.
+var (
+	polylineType = entityType{
+		names: []string{"POLYLINE"}, child: &vertexType, adopt: (*assembler).addVertex, seqend: true,
+		odd: func(r *record) bool {
+			return slices.ContainsFunc(r.verts, func(v vertex) bool { return v.bare && v.flags&vertexFace == 0 })
+		},
+		draw: (*reader).polyline,
+	}
+	vertexType = entityType{names: []string{"VERTEX"}, part: true, why: " without its POLYLINE"}
+)
+
+// Flags of a VERTEX (group 70).
+const (
+	vertexFrame = 16  // of the control frame of a spline
+	vertexMesh  = 64  // of a mesh
+	vertexFace  = 128 // of a polyface mesh: without a place, it names its corners
+)
+
+// addVertex takes a VERTEX into its POLYLINE.
+func (a *assembler) addVertex(p, c *record) error {
+	if c.broken != "" && p.broken == "" {
+		p.broken, p.brokenAt, p.brokenCode = c.broken, c.brokenAt, c.brokenCode
+	}
+	if len(p.verts) >= a.rd.o.MaxVertices {
+		return a.rd.tooMany(p, "vertices", a.rd.o.MaxVertices)
+	}
+	p.verts = append(p.verts, vertexOf(c.nums))
+	a.spare = append(a.spare, c)
+	return nil
+}
+
+// vertexOf reads a corner of a polyline from its groups.
+func vertexOf(ns nums) vertex {
+	v := vertex{bare: true}
+	x := false
+	for i := range ns {
+		switch n := &ns[i]; n.code {
+		case 10:
+			v.p.x, x = n.v, true
+		case 20:
+			v.p.y, v.bare = n.v, false
+		case 30:
+			v.p.z = n.v
+		case 42:
+			v.bulge = n.v
+		case 40, 41:
+			v.width = max(v.width, n.v)
+		case 70:
+			v.flags = int32(n.v)
+		}
+	}
+	v.bare = v.bare || !x
+	return v
 }
 
 // polyline draws an old-style POLYLINE. Of splined ones (flag 4) the vertices
@@ -148,7 +203,7 @@ func (rd *reader) polyline(r *record, e *env) error {
 	splined := flags&4 != 0
 	for i := range r.verts {
 		v := &r.verts[i]
-		if splined && v.flags&16 != 0 || v.flags&(64|128) != 0 {
+		if splined && v.flags&vertexFrame != 0 || v.flags&(vertexMesh|vertexFace) != 0 {
 			continue
 		}
 		width = max(width, v.width)

@@ -58,43 +58,52 @@ func read(ctx context.Context, r io.Reader, o Options, strict bool) (*drawing.Dr
 	return rd.d, nil
 }
 
+// otherFiles tells files of other kinds by how they begin, blanks aside; markup
+// is told in small letters.
+var otherFiles = []struct{ begins, text string }{
+	{"AC1.", dwgText},
+	{"AC2.", dwgText},
+	{"\x89PNG", "this is a PNG picture, not a DXF drawing: export the drawing as DXF"},
+	{"\xff\xd8\xff", "this is a JPEG picture, not a DXF drawing: export the drawing as DXF"},
+	{"GIF8", "this is a GIF picture, not a DXF drawing: export the drawing as DXF"},
+	{"%PDF", "this is a PDF document, not a DXF drawing: export the drawing as DXF"},
+	{"%!PS", "this is a PostScript document, not a DXF drawing: export the drawing as DXF"},
+	{"PK\x03\x04", "this is a ZIP archive: unpack it and give the DXF drawing in it"},
+	{"\x1f\x8b", "this is a gzip archive: unpack it and give the DXF drawing in it"},
+	{"\xff\xfe", "this is UTF-16 text: save the drawing as plain (ASCII or UTF-8) DXF"},
+	{"\xfe\xff", "this is UTF-16 text: save the drawing as plain (ASCII or UTF-8) DXF"},
+	{"ISO-10303-21", "this is a STEP model: export its flat outline as DXF"},
+	{"<svg", svgText},
+	{"<?xml", "this is an XML file, not a DXF drawing: export the drawing as DXF"},
+	{"<!doctype", "this is a web page, not a DXF drawing: download the drawing itself"},
+	{"<html", "this is a web page, not a DXF drawing: download the drawing itself"},
+}
+
+const (
+	dwgText = "this is a DWG file: export it as DXF"
+	svgText = "this is an SVG drawing: export it as DXF"
+)
+
 // notDXF names what the file is if it cannot be DXF, "" if it may be.
 func notDXF(head []byte) string {
 	t := bytes.TrimLeft(head, " \t\r\n\x00")
 	lower := bytes.ToLower(t[:min(len(t), 64)])
-	has := func(p string) bool { return bytes.HasPrefix(t, []byte(p)) }
 	switch {
 	case len(head) == 0:
 		return "the file is empty: export the drawing again"
 	case len(t) == 0:
 		return "the file holds nothing but blanks: export the drawing again"
-	case len(t) >= 6 && has("AC10") && isDigit(t[4]) && isDigit(t[5]) || has("AC1.") || has("AC2."):
-		return "this is a DWG file: export it as DXF"
-	case has("\x89PNG"):
-		return "this is a PNG picture, not a DXF drawing: export the drawing as DXF"
-	case has("\xff\xd8\xff"):
-		return "this is a JPEG picture, not a DXF drawing: export the drawing as DXF"
-	case has("GIF8"):
-		return "this is a GIF picture, not a DXF drawing: export the drawing as DXF"
-	case has("%PDF"):
-		return "this is a PDF document, not a DXF drawing: export the drawing as DXF"
-	case has("%!PS"):
-		return "this is a PostScript document, not a DXF drawing: export the drawing as DXF"
-	case has("PK\x03\x04"):
-		return "this is a ZIP archive: unpack it and give the DXF drawing in it"
-	case has("\x1f\x8b"):
-		return "this is a gzip archive: unpack it and give the DXF drawing in it"
-	case has("\xff\xfe") || has("\xfe\xff"):
-		return "this is UTF-16 text: save the drawing as plain (ASCII or UTF-8) DXF"
-	case has("ISO-10303-21"):
-		return "this is a STEP model: export its flat outline as DXF"
-	case bytes.HasPrefix(lower, []byte("<svg")) || bytes.HasPrefix(lower, []byte("<?xml")) && bytes.Contains(head, []byte("<svg")):
-		return "this is an SVG drawing: export it as DXF"
-	case bytes.HasPrefix(lower, []byte("<?xml")):
-		return "this is an XML file, not a DXF drawing: export the drawing as DXF"
-	case bytes.HasPrefix(lower, []byte("<!doctype")) || bytes.HasPrefix(lower, []byte("<html")):
-		return "this is a web page, not a DXF drawing: download the drawing itself"
-	case bytes.Count(head[:min(len(head), 512)], []byte{0}) > 8:
+	case len(t) >= 6 && bytes.HasPrefix(t, []byte("AC10")) && isDigit(t[4]) && isDigit(t[5]):
+		return dwgText
+	case bytes.HasPrefix(lower, []byte("<?xml")) && bytes.Contains(head, []byte("<svg")):
+		return svgText
+	}
+	for _, f := range otherFiles {
+		if bytes.HasPrefix(t, []byte(f.begins)) || bytes.HasPrefix(lower, []byte(f.begins)) {
+			return f.text
+		}
+	}
+	if bytes.Count(head[:min(len(head), 512)], []byte{0}) > 8 {
 		return "this is a binary file of another kind, not a DXF drawing"
 	}
 	return ""

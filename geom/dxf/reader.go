@@ -62,6 +62,7 @@ func newReader(ctx context.Context, o Options, strict bool) *reader {
 		blocks:      map[string]*block{},
 		missing:     map[string]bool{},
 		problemSeen: map[string]int{},
+		told:        told{flat: newRemark(nil), wide: newRemark(nil)},
 	}
 	rd.asm.rd = rd
 	return rd

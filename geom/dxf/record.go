@@ -1,48 +1,14 @@
 package dxf
 
-// kind is the sort of a record, as far as the reader makes a difference.
-type kind uint8
-
-const (
-	kindOther kind = iota // told and left out
-	kindLine
-	kindArc
-	kindCircle
-	kindLWPolyline
-	kindPolyline
-	kindVertex
-	kindSeqend
-	kindSpline
-	kindEllipse
-	kindInsert
-	kindTextLine
-	kindMText
-	kindAttrib
-	kindPoint
-	kindSolid
-	kindFace
-	kindHatch
-	kindMLine
-	kindBlock // heads of blocks and entries of tables
-	kindEndblk
-	kindEntry
-)
-
-// kinds maps entity names to kinds; all others are kindOther.
-var kinds = map[string]kind{
-	"LINE": kindLine, "3DLINE": kindLine, "ARC": kindArc, "CIRCLE": kindCircle, "LWPOLYLINE": kindLWPolyline,
-	"POLYLINE": kindPolyline, "VERTEX": kindVertex, "SEQEND": kindSeqend, "SPLINE": kindSpline,
-	"ELLIPSE": kindEllipse, "INSERT": kindInsert, "TEXT": kindTextLine, "MTEXT": kindMText,
-	"ATTRIB": kindAttrib, "POINT": kindPoint, "SOLID": kindSolid, "TRACE": kindSolid,
-	"3DFACE": kindFace, "HATCH": kindHatch, "MLINE": kindMLine,
-	"BLOCK": kindBlock, "ENDBLK": kindEndblk,
-}
-
 // number is a group whose value is a number.
 type number struct {
 	code int32
 	v    float64
 }
+
+// nums are the groups of an entity, or of a part of it, whose values are
+// numbers, in file order.
+type nums []number
 
 // text is a group whose value is a text.
 type text struct {
@@ -61,7 +27,7 @@ type vertex struct {
 
 // record is one entity as its groups say, before any meaning is drawn from it.
 type record struct {
-	kind      kind
+	kind      *entityType
 	typ       string
 	handle    uint64
 	layer     int32 // index in Drawing.Layers
@@ -69,6 +35,7 @@ type record struct {
 	line      int32
 	paper     bool // in paper space
 	invisible bool
+	extruded  bool   // one of the groups 210, 220, 230 is there
 	children  bool   // group 66: VERTEX or ATTRIB follow
 	skip      bool   // the rest belongs to an embedded object
 	broken    string // why it cannot be used; "" if it can
@@ -77,7 +44,7 @@ type record struct {
 	brokenAt   int    // line of what broke it
 	told       bool   // that it is broken or lacks something
 
-	nums  []number
+	nums
 	texts []text
 	verts []vertex
 	kids  []*record
@@ -86,87 +53,91 @@ type record struct {
 func (r *record) reset() {
 	*r = record{
 		nums: r.nums[:0], texts: r.texts[:0], verts: r.verts[:0], kids: nil,
-		layer: -1, color: 256,
+		kind: &unknownType, layer: -1, color: 256,
 	}
 }
 
 // clone returns a copy that shares nothing with r.
 func (r *record) clone() *record {
 	c := *r
-	c.nums = append([]number(nil), r.nums...)
+	c.nums = append(nums(nil), r.nums...)
 	c.texts = append([]text(nil), r.texts...)
 	c.verts = append([]vertex(nil), r.verts...)
 	return &c
 }
 
 // num returns the last value of a code, or def.
-func (r *record) num(code int32, def float64) float64 {
-	for i := len(r.nums) - 1; i >= 0; i-- {
-		if r.nums[i].code == code {
-			return r.nums[i].v
+func (ns nums) num(code int32, def float64) float64 {
+	for i := len(ns) - 1; i >= 0; i-- {
+		if ns[i].code == code {
+			return ns[i].v
 		}
 	}
 	return def
 }
 
 // flags returns an integer group's value, 0 if absent.
-func (r *record) flags(code int32) int {
-	v := r.num(code, 0)
+func (ns nums) flags(code int32) int {
+	v := ns.num(code, 0)
 	if !(v > -2e9 && v < 2e9) {
 		return 0
 	}
 	return int(v)
 }
 
-// lead returns which group begins each point of a list: the x with the given
-// code, or the y where some program writes that first.
-func (r *record) lead(code int32) int32 {
-	for i := range r.nums {
-		if c := r.nums[i].code; c == code || c == code+10 {
-			return c
+// from returns the groups from the first with the given code on.
+func (ns nums) from(code int32) nums {
+	for i := range ns {
+		if ns[i].code == code {
+			return ns[i:]
 		}
 	}
-	return code
+	return nil
 }
 
-// needs are the groups that a kind cannot do without, though the reader takes 0
-// where they are missing.
-var needs = map[kind][]int32{
-	kindLine: {10, 20, 11, 21}, kindCircle: {10, 20}, kindArc: {10, 20, 50, 51}, kindEllipse: {10, 20, 11, 21},
-	kindInsert: {10, 20}, kindPoint: {10, 20}, kindSolid: {10, 20, 11, 21, 12, 22}, kindFace: {10, 20, 11, 21, 12, 22},
+// fromPoint returns the groups from the first point of a list on, which begins
+// with the x of the given code, or with the y where some program writes that
+// first.
+func (ns nums) fromPoint(code int32) nums {
+	for i := range ns {
+		if c := ns[i].code; c == code || c == code+10 {
+			return ns[i:]
+		}
+	}
+	return nil
+}
+
+// cut parts the first member off a list: its members begin with the same code.
+func (ns nums) cut() (first, rest nums) {
+	for i := 1; i < len(ns); i++ {
+		if ns[i].code == ns[0].code {
+			return ns[:i], ns[i:]
+		}
+	}
+	return ns, nil
 }
 
 // missing says which groups are not there though they should be, "" if none.
 func (r *record) missing() string {
-	for _, code := range needs[r.kind] {
+	for _, code := range r.kind.needs {
 		if !r.has(code) {
 			return "group " + itoa(int(code)) + " is missing and taken for 0"
 		}
 	}
-	odd := 0
-	switch r.kind {
-	case kindLWPolyline:
-		odd = r.count(10) - r.count(20)
-	case kindSpline:
-		if odd = r.count(10) - r.count(20); odd == 0 {
-			odd = r.count(11) - r.count(21)
-		}
-	case kindPolyline:
-		for i := range r.verts {
-			if v := &r.verts[i]; v.bare && v.flags&128 == 0 {
-				odd = 1
-			}
-		}
-	}
-	if odd != 0 {
+	if r.kind.odd != nil && r.kind.odd(r) {
 		return "a coordinate is missing and taken for 0"
 	}
 	return ""
 }
 
-func (r *record) has(code int32) bool {
-	for i := range r.nums {
-		if r.nums[i].code == code {
+// whole reports whether the record has all that its type cannot do without. It
+// is asked of the last record of a file that has no end mark, and of one behind
+// which stand lines that make no sense.
+func (r *record) whole() bool { return r.kind.whole != nil && r.kind.whole(r) }
+
+func (ns nums) has(code int32) bool {
+	for i := range ns {
+		if ns[i].code == code {
 			return true
 		}
 	}
@@ -174,10 +145,10 @@ func (r *record) has(code int32) bool {
 }
 
 // count returns how often a code occurs.
-func (r *record) count(code int32) int {
+func (ns nums) count(code int32) int {
 	n := 0
-	for i := range r.nums {
-		if r.nums[i].code == code {
+	for i := range ns {
+		if ns[i].code == code {
 			n++
 		}
 	}
@@ -195,10 +166,10 @@ func (r *record) text(code int32) string {
 }
 
 // point returns the point with codes code, code+10 and code+20.
-func (r *record) point(code int32) point3 {
+func (ns nums) point(code int32) point3 {
 	var p point3
-	for i := range r.nums {
-		switch n := &r.nums[i]; n.code {
+	for i := range ns {
+		switch n := &ns[i]; n.code {
 		case code:
 			p.x = n.v
 		case code + 10:
@@ -212,21 +183,10 @@ func (r *record) point(code int32) point3 {
 
 // extrusion returns the extrusion direction; false for +Z.
 func (r *record) extrusion() (point3, bool) {
-	n := point3{0, 0, 1}
-	seen := false
-	for i := range r.nums {
-		switch g := &r.nums[i]; g.code {
-		case 210:
-			n.x, seen = g.v, true
-		case 220:
-			n.y, seen = g.v, true
-		case 230:
-			n.z, seen = g.v, true
-		}
+	if !r.extruded {
+		return point3{0, 0, 1}, false
 	}
-	if !seen {
-		return n, false
-	}
+	n := point3{r.num(210, 0), r.num(220, 0), r.num(230, 1)}
 	u, ok := n.unit()
 	switch noise := abs(u.x) < 1e-9 && abs(u.y) < 1e-9; {
 	case !ok, noise && u.z > 0:
@@ -235,44 +195,4 @@ func (r *record) extrusion() (point3, bool) {
 		return point3{0, 0, -1}, true
 	}
 	return u, true
-}
-
-// whole reports whether the record has all that its kind cannot do without. It
-// is asked of the last record of a file that has no end mark, and of one behind
-// which stand lines that make no sense.
-func (r *record) whole() bool {
-	switch r.kind {
-	case kindLine:
-		return r.has(10) && r.has(20) && r.has(11) && r.has(21)
-	case kindCircle:
-		return r.has(10) && r.has(20) && r.has(40)
-	case kindArc:
-		return r.has(10) && r.has(20) && r.has(40) && r.has(50) && r.has(51)
-	case kindLWPolyline:
-		return r.wholePolyline()
-	case kindPoint:
-		return r.has(10) && r.has(20)
-	case kindSpline:
-		return r.count(40) == r.flags(72) && r.count(10) == r.flags(73) && r.count(11) == r.flags(74) &&
-			r.count(20) == r.flags(73) && r.count(21) == r.flags(74) &&
-			r.flags(73)+r.flags(74) > 1
-	case kindEllipse:
-		return r.has(10) && r.has(20) && r.has(11) && r.has(21) && r.has(40) && r.has(41) && r.has(42)
-	}
-	return false // open-ended kinds: what is missing cannot be told
-}
-
-// wholePolyline takes an LWPOLYLINE for whole when all vertices announced are
-// there, and the last has as many groups as the others all have.
-func (r *record) wholePolyline() bool {
-	n := r.flags(90)
-	if n == 0 || r.count(10) != n || r.count(20) != n {
-		return false
-	}
-	for _, code := range []int32{40, 41, 42} {
-		if c := r.count(code); c == n-1 && n > 1 {
-			return false
-		}
-	}
-	return true
 }

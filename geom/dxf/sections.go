@@ -3,8 +3,6 @@ package dxf
 import (
 	"fmt"
 	"strings"
-
-	"sluice/geom/drawing"
 )
 
 // position is where in the structure of the file the reader stands.
@@ -95,7 +93,7 @@ func (rd *reader) structure(typ string, g *group) error {
 	}
 	if p.section == "" && (p.sections == 0 || p.naming) {
 		// Entities without a section around them.
-		if kinds[typ] == kindOther {
+		if typeNamed(typ).leftOut() {
 			if p.sections == 0 {
 				return rd.notDXF(g.line)
 			}
@@ -114,7 +112,7 @@ func (rd *reader) structure(typ string, g *group) error {
 		if err := rd.asm.begin(typ, g.start); err != nil {
 			return err
 		}
-		rd.asm.cur.kind = kindEntry
+		rd.asm.cur.kind = &entryType
 	}
 	return nil
 }
@@ -268,49 +266,4 @@ func in(section string) string {
 		return ""
 	}
 	return ", in section " + section
-}
-
-// settle converts what waited, and puts the strokes in the order of entities.
-func (rd *reader) settle() error {
-	waited := len(rd.deferred) > 0
-	for _, p := range rd.deferred {
-		if err := rd.convertEntity(p.rec, p.ent); err != nil {
-			return err
-		}
-	}
-	rd.deferred = nil
-	if err := rd.settlePaper(); err != nil {
-		return err
-	}
-	if rd.lateTables {
-		rd.hideLate()
-	}
-	if waited || len(rd.paper) > 0 {
-		rd.d.Regroup()
-	}
-	if err := rd.layoutBlocks(); err != nil {
-		return err
-	}
-	if err := rd.commas.tell(rd); err != nil {
-		return err
-	}
-	for _, code := range sortedKeys(rd.problemSeen) {
-		if n := rd.problemSeen[code] - rd.o.MaxProblems; n > 0 {
-			rd.d.Problems = append(rd.d.Problems, drawing.Problem{
-				Code: code, Entity: -1, Lost: rd.lostSome(code),
-				Text: fmt.Sprintf("%d more of the same", n),
-			})
-		}
-	}
-	return nil
-}
-
-// lostSome reports whether any problem told under the code lost something.
-func (rd *reader) lostSome(code string) bool {
-	for i := range rd.d.Problems {
-		if p := &rd.d.Problems[i]; p.Code == code && p.Lost {
-			return true
-		}
-	}
-	return false
 }

@@ -15,6 +15,16 @@ type told struct {
 	spoiled    bool // a coordinate was out of bounds
 }
 
+// reset begins with another entity.
+func (t *told) reset() {
+	t.flat.reset()
+	t.wide.reset()
+	t.spoiled = false
+	if len(t.notices) > 0 {
+		clear(t.notices)
+	}
+}
+
 // remark is something to tell of the entity at hand, and where on it.
 type remark struct {
 	texts []string
@@ -25,7 +35,13 @@ type remark struct {
 	box   geom.Box
 }
 
-func (m *remark) reset() { *m = remark{texts: m.texts[:0], box: geom.NoBox()} }
+func (m *remark) reset() {
+	if m.n > 0 { // else nothing was noted since
+		*m = newRemark(m.texts[:0])
+	}
+}
+
+func newRemark(room []string) remark { return remark{texts: room, box: geom.NoBox()} }
 
 // about adds the pieces that the remark is about: those from the given ones on.
 func (m *remark) about(d *drawing.Drawing, stroke, curve int) {

@@ -1,17 +1,10 @@
 package dxf
 
 import (
-	"bufio"
 	"fmt"
 	"io"
 	"math"
 	"slices"
-	"sync"
-
-	"github.com/yofu/dxf/color"
-	ydrawing "github.com/yofu/dxf/drawing"
-	"github.com/yofu/dxf/entity"
-	"github.com/yofu/dxf/table"
 
 	"sluice/geom"
 )
@@ -28,15 +21,17 @@ const (
 // SettledColor is the colour number of what a person decided to carry on NOTE.
 const SettledColor = 9
 
-var writtenLayers = []struct {
+type writtenLayer struct {
 	name  string
-	color color.ColorNumber
-}{
-	{LayerOutside, color.White},
-	{LayerInside, color.Red},
-	{LayerEtch, color.Blue},
-	{LayerTab, color.Green},
-	{LayerNote, color.Grey128},
+	color int
+}
+
+var writtenLayers = []writtenLayer{
+	{LayerOutside, 7}, // black or white
+	{LayerInside, 1},  // red
+	{LayerEtch, 5},    // blue
+	{LayerTab, 3},     // green
+	{LayerNote, 8},    // grey
 }
 
 // Output is a drawing to be written.
@@ -70,10 +65,6 @@ type OutText struct {
 	Centered      bool // At is the middle of the text
 }
 
-// yofu/dxf keeps its standard layer, line types and style in package variables
-// and numbers them anew for each drawing, so drawings are written one at a time.
-var writing sync.Mutex
-
 // Write writes out as an R2000 DXF drawing. The same output gives the same
 // bytes, and a drawing that is read and written again keeps them: coordinates
 // are rounded to 1e-8 mm or a little finer, bulges to 1e-12. Arcs become
@@ -86,67 +77,60 @@ func Write(w io.Writer, out *Output) error {
 	if !(out.Factor > 0) || math.IsInf(out.Factor, 0) {
 		return fmt.Errorf("dxf: unit factor %g", out.Factor)
 	}
-	writing.Lock()
-	defer writing.Unlock()
-
-	d := ydrawing.New()
-	d.CurrentStyle.LastHeightUsed = 100 // a package variable: what was drawn before must not show
-	dr := drawer{layers: map[string]*table.Layer{}, round: newRounding(out.Factor), box: geom.NoBox()}
-	dr.addLayers(d)
+	dr := drawer{round: newRounding(out.Factor), box: geom.NoBox(), last: skeletonHandles}
+	dr.tagText = make(tagText, 0, 1<<10+entityBytes*len(out.Items))
 	for i := range out.Items {
 		if err := dr.item(&out.Items[i]); err != nil {
 			return fmt.Errorf("dxf: item %d: %w", i+1, err)
 		}
 	}
-	d.Sections[ydrawing.ENTITIES] = dr.entities
-	head := &header{insUnits: out.InsUnits, box: dr.box}
-	if !out.Imperial {
-		head.measurement = 1
+	head, tail := skeleton(out, dr.box, dr.last)
+	for _, part := range [][]byte{head, dr.tagText, tail} {
+		if _, err := w.Write(part); err != nil {
+			return err
+		}
 	}
-	d.Sections[ydrawing.HEADER] = head
-
-	bw := bufio.NewWriterSize(w, 64<<10)
-	f := &textFormat{w: bw}
-	handle := 1
-	for _, s := range d.Sections[1:] {
-		s.SetHandle(&handle)
-	}
-	d.Sections[0].SetHandle(&handle)
-	for _, s := range d.Sections {
-		s.Format(f)
-	}
-	f.WriteString(0, "EOF")
-	return bw.Flush() // keeps the first error
+	return nil
 }
 
-// drawer turns items into entities.
+// entityBytes is about how long an entity is.
+const entityBytes = 250
+
+// drawer turns items into the text of entities.
 type drawer struct {
-	layers   map[string]*table.Layer
-	round    rounding
-	entities entity.Entities
-	box      geom.Box // drawing units
+	tagText
+	last    handle // given out
+	round   rounding
+	box     geom.Box // drawing units
+	layer   string   // of the item at hand
+	settled bool
+}
+
+// entity begins an entity of the item at hand.
+func (d *drawer) entity(name, class string) {
+	d.last++
+	d.str(0, name)
+	d.hex(5, d.last)
+	d.str(100, "AcDbEntity")
+	d.str(8, d.layer)
+	if d.settled {
+		d.int(62, SettledColor)
+	}
+	d.str(100, class)
 }
 
 func (d *drawer) item(it *Item) error {
-	layer, ok := d.layers[it.Layer]
-	if !ok {
+	if !slices.ContainsFunc(writtenLayers, func(l writtenLayer) bool { return l.name == it.Layer }) {
 		return fmt.Errorf("layer %q is none of the written ones", it.Layer)
 	}
-	add := func(e entity.Entity) {
-		e.SetLayer(layer)
-		d.entities = append(d.entities, e)
-	}
-	if it.Settled {
-		plain := add
-		add = func(e entity.Entity) { plain(colored{e, SettledColor}) }
-	}
+	d.layer, d.settled = it.Layer, it.Settled
 	if len(it.Path) > 0 {
-		if err := d.path(it.Path, it.Closed, add); err != nil {
+		if err := d.path(it.Path, it.Closed); err != nil {
 			return err
 		}
 	}
 	if t := it.Text; t != nil {
-		if err := d.text(t, add); err != nil {
+		if err := d.text(t); err != nil {
 			return err
 		}
 	}
@@ -156,7 +140,8 @@ func (d *drawer) item(it *Item) error {
 		}
 		p := d.round.point(*it.Point)
 		d.box = d.box.Add(p)
-		add(entity.NewPoint(p.X, p.Y, 0))
+		d.entity("POINT", "AcDbPoint")
+		d.point(10, p)
 	}
 	return nil
 }
@@ -170,7 +155,7 @@ func jump(from, to geom.Point) error {
 	return fmt.Errorf("a path jumps by %.4g mm, from %.2f, %.2f to %.2f, %.2f", from.Dist(to), from.X, from.Y, to.X, to.Y)
 }
 
-func (d *drawer) path(path geom.Path, closed bool, add func(entity.Entity)) error {
+func (d *drawer) path(path geom.Path, closed bool) error {
 	for i := range path {
 		p := &path[i]
 		if !p.A.Finite() || !p.B.Finite() || !p.C.Finite() || math.IsNaN(p.R-p.R) || math.IsNaN(p.Sweep-p.Sweep) {
@@ -187,39 +172,40 @@ func (d *drawer) path(path geom.Path, closed bool, add func(entity.Entity)) erro
 		return jump(last, path[0].A)
 	}
 	if c, r, ok := d.circle(path, closed); ok {
-		e := entity.NewCircle()
-		e.Center, e.Radius = []float64{c.X, c.Y, 0}, r
 		d.box = d.box.Union(geom.BoxOf(c).Inflate(r))
-		add(e)
+		d.entity("CIRCLE", "AcDbCircle")
+		d.point(10, c)
+		d.float(40, r)
+		d.float(210, 0)
+		d.float(220, 0)
+		d.float(230, 1)
 		return nil
 	}
 	run := d.vertices(path, closed)
 	if len(run) < 2 || len(run) == 2 && !closed && run[0].bulge == 0 {
-		a := run[0].at
-		b := run[len(run)-1].at
-		l := entity.NewLine()
-		l.Start, l.End = []float64{a.X, a.Y, 0}, []float64{b.X, b.Y, 0}
+		a, b := run[0].at, run[len(run)-1].at
 		d.box = d.box.Add(a).Add(b)
-		add(l)
+		d.entity("LINE", "AcDbLine")
+		d.point(10, a)
+		d.point(11, b)
 		return nil
 	}
+	flags := 0
 	if closed {
-		run = straightClose(run)
+		run, flags = straightClose(run), 1
 	}
-	l := entity.NewLwPolyline(0)
-	l.Num, l.Closed = len(run), closed
-	l.Vertices, l.Bulges = make([][]float64, len(run)), make([]float64, len(run))
-	flat := make([]float64, 2*len(run))
+	d.entity("LWPOLYLINE", "AcDbPolyline")
+	d.int(90, len(run))
+	d.int(70, flags)
 	for i, v := range run {
-		flat[2*i], flat[2*i+1] = v.at.X, v.at.Y
-		l.Vertices[i] = flat[2*i : 2*i+2]
-		l.Bulges[i] = v.bulge
 		d.box = d.box.Add(v.at)
+		d.float(10, v.at.X)
+		d.float(20, v.at.Y)
 		if v.bulge != 0 {
 			d.box = d.box.Union(geom.Bulge(v.at, run[(i+1)%len(run)].at, v.bulge).Box())
+			d.float(42, v.bulge)
 		}
 	}
-	add(l)
 	return nil
 }
 
@@ -309,7 +295,7 @@ func (d *drawer) vertices(path geom.Path, closed bool) []runVertex {
 	return kept
 }
 
-func (d *drawer) text(t *OutText, add func(entity.Entity)) error {
+func (d *drawer) text(t *OutText) error {
 	if !t.At.Finite() || math.IsNaN(t.Height-t.Height) || math.IsNaN(t.Angle-t.Angle) {
 		return fmt.Errorf("a text that is not finite")
 	}
@@ -317,23 +303,30 @@ func (d *drawer) text(t *OutText, add func(entity.Entity)) error {
 	if value == "" {
 		return nil
 	}
-	e := entity.NewText()
+	turn := roundTo(math.Mod(t.Angle*(180/math.Pi), 360), 8)
+	if turn < 0 {
+		turn = roundTo(turn+360, 8)
+	}
+	if turn >= 360 {
+		turn = 0
+	}
 	at := d.round.point(t.At)
-	e.Coord1 = []float64{at.X, at.Y, 0}
-	e.Height = d.round.length(t.Height)
-	e.WidthFactor = 1
-	e.Value = value
-	deg := roundTo(math.Mod(t.Angle*(180/math.Pi), 360), 8)
-	if deg < 0 {
-		deg = roundTo(deg+360, 8)
-	}
-	if deg < 360 {
-		e.Rotation = deg
-	}
-	if t.Centered {
-		e.Anchor(entity.CENTER_CENTER)
-	}
 	d.box = d.box.Add(at)
-	add(e)
+	d.entity("TEXT", "AcDbText")
+	d.point(10, at)
+	d.float(40, d.round.length(t.Height))
+	d.float(50, turn)
+	d.float(41, 1) // width
+	d.float(51, 0) // slant
+	d.str(1, value)
+	d.str(7, "Standard")
+	if t.Centered {
+		d.int(72, 1)
+		d.point(11, at)
+	}
+	d.str(100, "AcDbText")
+	if t.Centered {
+		d.int(73, 2)
+	}
 	return nil
 }

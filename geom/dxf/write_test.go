@@ -3,16 +3,16 @@ package dxf
 import (
 	"bytes"
 	"context"
+	"io"
 	"math"
 	"math/rand/v2"
+	"strconv"
 	"strings"
 	"sync"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
 	"github.com/google/go-cmp/cmp/cmpopts"
-	ydxf "github.com/yofu/dxf"
-	"github.com/yofu/dxf/entity"
 
 	"sluice/geom"
 	"sluice/geom/drawing"
@@ -125,40 +125,45 @@ func TestWriteReadsBack(t *testing.T) {
 	}
 }
 
+// randomItems returns paths of lines and arcs of any size, some closed.
+func randomItems(r *rand.Rand) (items []Item) {
+	for range 40 {
+		n := 1 + r.IntN(6)
+		p := make([]geom.Point, n+1)
+		size := math.Pow(10, -4+8*r.Float64())
+		for i := range p {
+			p[i] = geom.Pt(1000*r.NormFloat64()+size*r.Float64(), 1000*r.NormFloat64()+size*r.Float64())
+			if i > 0 && r.IntN(8) == 0 {
+				p[i] = p[i-1].Add(geom.Pt(1e-9*r.NormFloat64(), 0)) // vanishes when rounded
+			}
+		}
+		closed := r.IntN(2) == 0 && n > 1
+		if closed {
+			p[n] = p[0]
+		}
+		var path geom.Path
+		for i := range n {
+			bulge := 0.0
+			switch r.IntN(4) {
+			case 0:
+				bulge = math.Tan((r.Float64()*2 - 1) * 1.55)
+			case 1:
+				bulge = math.Pow(10, -16+16*r.Float64())
+			}
+			path = append(path, geom.Bulge(p[i], p[i+1], bulge))
+		}
+		items = append(items, Item{Layer: LayerOutside, Path: path, Closed: closed})
+	}
+	return items
+}
+
 // Property: random paths keep their bytes through read and write, in any unit.
 func TestWriteIsStable(t *testing.T) {
 	r := rand.New(rand.NewPCG(1, 2))
 	for range 30 {
-		var items []Item
 		factor := []float64{1, 25.4, 10, 1000, 304.8, 0.001}[r.IntN(6)]
 		code := map[float64]int{1: 4, 25.4: 1, 10: 5, 1000: 6, 304.8: 2, 0.001: 13}[factor]
-		for range 40 {
-			n := 1 + r.IntN(6)
-			p := make([]geom.Point, n+1)
-			size := math.Pow(10, -4+8*r.Float64())
-			for i := range p {
-				p[i] = geom.Pt(1000*r.NormFloat64()+size*r.Float64(), 1000*r.NormFloat64()+size*r.Float64())
-				if i > 0 && r.IntN(8) == 0 {
-					p[i] = p[i-1].Add(geom.Pt(1e-9*r.NormFloat64(), 0)) // vanishes when rounded
-				}
-			}
-			closed := r.IntN(2) == 0 && n > 1
-			if closed {
-				p[n] = p[0]
-			}
-			var path geom.Path
-			for i := range n {
-				bulge := 0.0
-				switch r.IntN(4) {
-				case 0:
-					bulge = math.Tan((r.Float64()*2 - 1) * 1.55)
-				case 1:
-					bulge = math.Pow(10, -16+16*r.Float64())
-				}
-				path = append(path, geom.Bulge(p[i], p[i+1], bulge))
-			}
-			items = append(items, Item{Layer: LayerOutside, Path: path, Closed: closed})
-		}
+		items := randomItems(r)
 		out := &Output{Items: items, Factor: factor, InsUnits: code}
 		first := writeBytes(t, out)
 		d, err := Read(context.Background(), bytes.NewReader(first), Options{})
@@ -175,50 +180,6 @@ func TestWriteIsStable(t *testing.T) {
 		second := writeBytes(t, &Output{Items: got, Factor: factor, InsUnits: code})
 		if !bytes.Equal(first, second) {
 			t.Fatalf("factor %g: %s", factor, cmp.Diff(strings.Split(string(first), "\n"), strings.Split(string(second), "\n")))
-		}
-	}
-}
-
-// yofu/dxf reads what was written. Its reader keeps each LWPOLYLINE bulge one
-// vertex late, so bulges are looked for anywhere.
-func TestWriteIsReadByYofu(t *testing.T) {
-	file := writeBytes(t, &Output{Items: sample(), Factor: 1, InsUnits: 4})
-	d, err := ydxf.FromReader(bytes.NewReader(file))
-	if err != nil {
-		t.Fatal(err)
-	}
-	got := map[string]int{}
-	for _, e := range d.Entities() {
-		switch v := e.(type) {
-		case *entity.LwPolyline:
-			got["LWPOLYLINE"]++
-			if v.Closed {
-				got["closed"]++
-			}
-			got["vertices"] += len(v.Vertices)
-		case *entity.Circle:
-			got["CIRCLE"]++
-			if v.Radius != 3.3 && v.Radius != 1 {
-				t.Errorf("circle with radius %g", v.Radius)
-			}
-		case *entity.Line:
-			got["LINE"]++
-			if diff := cmp.Diff([]float64{0.33333333, 0.66666667, 0}, v.Start); diff != "" {
-				t.Error(diff)
-			}
-		case *entity.Text:
-			got["TEXT"]++
-		case *entity.Point:
-			got["POINT"]++
-		}
-	}
-	want := map[string]int{"LWPOLYLINE": 3, "closed": 1, "vertices": 5 + 2 + 3, "CIRCLE": 2, "LINE": 1, "TEXT": 2, "POINT": 1}
-	if diff := cmp.Diff(want, got); diff != "" {
-		t.Error(diff)
-	}
-	for _, name := range []string{"OUTSIDE", "INSIDE", "ETCH", "TAB", "NOTE"} {
-		if _, err := d.Layer(name, false); err != nil {
-			t.Error(err)
 		}
 	}
 }
@@ -255,9 +216,10 @@ func TestWriteRefuses(t *testing.T) {
 	}
 }
 
-func BenchmarkWrite(b *testing.B) {
+// manyItems returns n items to write: polylines with an arc, and circles.
+func manyItems(n int) *Output {
 	out := &Output{Factor: 1, InsUnits: 4}
-	for i := range 100_000 {
+	for i := range n {
 		at := geom.Pt(float64(i%300)*11.1, float64(i/300)*11.1)
 		p := square(at, 10)
 		if i%3 == 0 {
@@ -265,12 +227,33 @@ func BenchmarkWrite(b *testing.B) {
 		}
 		out.Items = append(out.Items, Item{Layer: LayerOutside, Path: p, Closed: true})
 	}
-	b.ReportAllocs()
-	for b.Loop() {
-		if err := Write(&bytes.Buffer{}, out); err != nil {
-			b.Fatal(err)
-		}
+	return out
+}
+
+func BenchmarkWrite(b *testing.B) {
+	for _, n := range []int{10_000, 100_000} {
+		b.Run(strconv.Itoa(n), func(b *testing.B) {
+			out := manyItems(n)
+			b.ReportAllocs()
+			for b.Loop() {
+				if err := Write(io.Discard, out); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
 	}
+}
+
+// BenchmarkWriteFolder writes drawings of 1000 entities on all cores.
+func BenchmarkWriteFolder(b *testing.B) {
+	out := manyItems(1000)
+	b.RunParallel(func(pb *testing.PB) {
+		for pb.Next() {
+			if err := Write(io.Discard, out); err != nil {
+				b.Error(err)
+			}
+		}
+	})
 }
 
 // TestWriteJump checks that pieces that do not meet are refused, not joined by a

@@ -89,7 +89,16 @@ func (d *flawMaker) outline(path geom.Path) {
 	pieces := append(geom.Path(nil), path...)
 	n := len(pieces)
 	used := make([]bool, n)
-	// A gap or an overshoot at one or two corners.
+	d.gaps(pieces, used)
+	d.strokes(pieces, used)
+	if rng.IntN(8) == 0 {
+		d.speck(path, used)
+	}
+}
+
+// gaps draws a gap or an overshoot at one or two corners.
+func (d *flawMaker) gaps(pieces geom.Path, used []bool) {
+	rng, n := d.rng, len(pieces)
 	for range rng.IntN(3) {
 		i := rng.IntN(n)
 		j := (i + 1) % n
@@ -118,6 +127,11 @@ func (d *flawMaker) outline(path geom.Path) {
 			d.plant("gap", "open-outline", p.B.Mid(corner), p.B.Dist(corner))
 		}
 	}
+}
+
+// strokes draws the pieces, some of them twice, in specks or above the plane.
+func (d *flawMaker) strokes(pieces geom.Path, used []bool) {
+	rng := d.rng
 	for i, p := range pieces {
 		z := 0.0
 		if rng.IntN(25) == 0 {
@@ -158,18 +172,20 @@ func (d *flawMaker) outline(path geom.Path) {
 		}
 		d.todo = append(d.todo, stroke{p, z})
 	}
-	// A speck that hangs on a corner.
-	if rng.IntN(8) == 0 {
-		i := rng.IntN(n)
-		if j := (i + 1) % n; !used[i] && !used[j] {
-			u, v := path[i].TangentAt(1), path[j].TangentAt(0)
-			if turn := geom.TurnTo(u, v); math.Abs(turn) > 0.7 && math.Abs(turn) < 2.3 {
-				away := u.Sub(v).Unit() // points out of the corner
-				l := uniform(rng, 0.2, 0.6)
-				t := geom.Line(path[i].B, path[i].B.Add(away.Mul(l)))
-				d.todo = append(d.todo, stroke{t, 0})
-				d.plant("tail", "stray-piece", t.Mid(), l)
-			}
+}
+
+// speck draws a short line that hangs on a corner.
+func (d *flawMaker) speck(path geom.Path, used []bool) {
+	rng, n := d.rng, len(path)
+	i := rng.IntN(n)
+	if j := (i + 1) % n; !used[i] && !used[j] {
+		u, v := path[i].TangentAt(1), path[j].TangentAt(0)
+		if turn := geom.TurnTo(u, v); math.Abs(turn) > 0.7 && math.Abs(turn) < 2.3 {
+			away := u.Sub(v).Unit() // points out of the corner
+			l := uniform(rng, 0.2, 0.6)
+			t := geom.Line(path[i].B, path[i].B.Add(away.Mul(l)))
+			d.todo = append(d.todo, stroke{t, 0})
+			d.plant("tail", "stray-piece", t.Mid(), l)
 		}
 	}
 }

@@ -5,7 +5,6 @@ import (
 	"context"
 	"slices"
 
-	"sluice/geom"
 	"sluice/geom/drawing"
 )
 
@@ -48,21 +47,25 @@ type asideMark struct {
 	kind  AsideKind // 0: of none
 	group int
 
-	around int32 // the outermost outline in which it lies, -1; see locateAside
-
 	island bool // counter of a letter that is cut: it falls out, and is no part
 }
 
-// aside is the state of putAside.
-type aside struct {
-	out    map[int32]*asideMark // by outline: taken out
-	note   []bool               // by outline: drawn where nothing is cut
-	drawn  int                  // number of outlines that are drawn to be cut
-	kids   [][]int32            // by outline: those directly in it
-	looks  map[int32]look       // shapes already measured
-	frames []frame              // borders found
-	told   map[int32]bool       // strokes of what is carried that are told already
-	groups int
+// sifted is the seventh stage: outlines less those that bound no part, nested
+// anew. It takes the outlines over from the stage before.
+type sifted struct {
+	*nested
+	outlines  []Outline // those taken out have no pieces any more; at the end those among what is carried
+	locate    *locator
+	shared    []sharedSeg          // between outlines that are left
+	out       map[int32]*asideMark // by outline: taken out
+	carried   []bool               // by outline: drawn where nothing is cut
+	drawn     int                  // number of outlines that are drawn to be cut
+	frames    []frame              // borders found
+	lettering []Lettering
+	groups    int
+
+	kids   [][]int32      // by outline: those directly in it, while kinds are looked for
+	looked map[int32]look // shapes already measured
 }
 
 // choice returns what was decided of a kind.
@@ -79,46 +82,41 @@ func (o *Options) choice(k AsideKind) Choice {
 //
 // What a corrected drawing carries is nested with the rest, so that it is seen
 // for what it was seen for when it was cut; then it is taken out in any case.
-func (b *builder) putAside(ctx context.Context, role func(*drawing.Stroke) Role) error {
-	b.aside = aside{out: map[int32]*asideMark{}, looks: map[int32]look{}}
-	if err := b.noteOutlines(ctx, role); err != nil {
-		return err
+func (n *nested) putAside(ctx context.Context, role func(*drawing.Stroke) Role) (*sifted, error) {
+	a := &sifted{
+		nested: n, outlines: n.outlines, locate: n.locate, shared: n.shared, drawn: len(n.outlines), carried: make([]bool, len(n.outlines)),
+		out: map[int32]*asideMark{}, looked: map[int32]look{},
 	}
-	if b.o.plain {
-		return nil
+	if err := a.noteOutlines(ctx, role); err != nil || a.o.plain {
+		return a, err
 	}
-	for _, find := range []func(){b.findBorders, b.findLetters, b.findSteps} {
-		n := len(b.aside.out)
-		b.linkKids()
+	kinds := []func(){a.findBorders, a.findLetters, a.findSteps, a.takeCarried}
+	if len(a.outlines) == a.drawn {
+		kinds = kinds[:3]
+	}
+	for _, find := range kinds {
+		n := len(a.out)
+		a.linkKids()
 		find()
-		if len(b.aside.out) > n {
-			b.nest()
+		if len(a.out) > n {
+			a.renest()
 		}
 	}
-	n := len(b.aside.out)
-	for i, is := range b.aside.note {
-		if is && !b.isOut(int32(i)) {
-			k, group := b.noteKind(int32(i))
-			b.takeOut(int32(i), k, group)
-		}
-	}
-	if len(b.aside.out) > n {
-		b.nest()
-	}
-	b.shared = slices.DeleteFunc(b.shared, func(s sharedSeg) bool { return b.isOut(s.a) || b.isOut(s.b) })
-	return nil
+	a.shared = slices.DeleteFunc(a.shared, func(s sharedSeg) bool { return a.isOut(s.a) || a.isOut(s.b) })
+	return a, nil
 }
 
+// renest finds anew which of the outlines left lies in which.
+func (a *sifted) renest() { a.locate = nest(a.outlines, a.crossOut, a.o.Join) }
+
 // noteOutlines adds the closed paths among what is carried.
-func (b *builder) noteOutlines(ctx context.Context, role func(*drawing.Stroke) Role) error {
-	b.aside.drawn = len(b.sheet.Outlines)
-	b.aside.note = make([]bool, b.aside.drawn)
-	if len(b.note) == 0 {
+func (a *sifted) noteOutlines(ctx context.Context, role func(*drawing.Stroke) Role) error {
+	if len(a.noted) == 0 {
 		return nil
 	}
-	o := b.o
+	o := a.o
 	o.plain = true
-	s, err := Build(ctx, b.strokes, func(s *drawing.Stroke) Role {
+	s, err := Build(ctx, a.strokes, func(s *drawing.Stroke) Role {
 		if role(s) == Noted {
 			return Cut
 		}
@@ -126,9 +124,6 @@ func (b *builder) noteOutlines(ctx context.Context, role func(*drawing.Stroke) R
 	}, o)
 	if err != nil {
 		return err
-	}
-	if len(s.Outlines) > 0 {
-		defer b.nest()
 	}
 	for i := range s.Outlines {
 		n := s.Outlines[i]
@@ -139,66 +134,79 @@ func (b *builder) noteOutlines(ctx context.Context, role func(*drawing.Stroke) R
 		for k := range n.Flags { // the outline that draws it too may turn out to be of another kind
 			n.Flags[k] &^= IsTwin
 		}
-		b.sheet.Outlines = append(b.sheet.Outlines, n)
-		b.aside.note = append(b.aside.note, true)
+		a.outlines = append(a.outlines, n)
+		a.carried = append(a.carried, true)
+	}
+	if len(s.Outlines) > 0 {
+		a.renest()
 	}
 	return nil
 }
 
+// takeCarried takes out what is left of what is carried.
+func (a *sifted) takeCarried() {
+	for i, is := range a.carried {
+		if is && !a.isOut(int32(i)) {
+			k, group := a.noteKind(int32(i))
+			a.takeOut(int32(i), k, group)
+		}
+	}
+}
+
 // noteKind says what a closed path among what is carried is besides: where there
 // is a border, all that is drawn so outside the parts belongs to it.
-func (b *builder) noteKind(i int32) (k AsideKind, group int) {
-	if len(b.aside.frames) == 0 {
+func (a *sifted) noteKind(i int32) (k AsideKind, group int) {
+	if len(a.frames) == 0 {
 		return 0, -1
 	}
-	for p := b.sheet.Outlines[i].Parent; p >= 0; p = b.sheet.Outlines[p].Parent {
-		if !b.aside.note[p] {
+	for p := a.outlines[i].Parent; p >= 0; p = a.outlines[p].Parent {
+		if !a.carried[p] {
 			return 0, -1
 		}
 	}
-	for _, f := range b.aside.frames {
-		if f.path.Contains(b.sheet.Outlines[i].Centroid) {
+	for _, f := range a.frames {
+		if f.path.Contains(a.outlines[i].Centroid) {
 			return Frame, f.group
 		}
 	}
-	return Frame, b.aside.frames[0].group
+	return Frame, a.frames[0].group
 }
 
 // takeOut takes outline i out of what is nested, unless a person decided that
 // it is an outline like any other.
-func (b *builder) takeOut(i int32, k AsideKind, group int) {
-	if b.isOut(i) {
+func (a *sifted) takeOut(i int32, k AsideKind, group int) {
+	if a.isOut(i) {
 		return
 	}
-	if k != 0 && b.o.choice(k) == Keep {
-		if b.aside.note[i] {
-			b.sheet.Outlines[i].Was = k
+	if k != 0 && a.o.choice(k) == Keep {
+		if a.carried[i] {
+			a.outlines[i].Was = k
 		}
-		b.aside.note[i] = false
+		a.carried[i] = false
 		return
 	}
-	b.putOut(i, k, group)
+	a.putOut(i, k, group)
 }
 
 // putOut takes outline i out of what is nested.
-func (b *builder) putOut(i int32, k AsideKind, group int) {
-	if b.isOut(i) {
+func (a *sifted) putOut(i int32, k AsideKind, group int) {
+	if a.isOut(i) {
 		return
 	}
-	o := &b.sheet.Outlines[i]
-	b.aside.out[i] = &asideMark{path: o.Path, kind: k, group: group}
+	o := &a.outlines[i]
+	a.out[i] = &asideMark{path: o.Path, kind: k, group: group}
 	o.Path = Path{} // what has no pieces is around nothing and in nothing
 }
 
-func (b *builder) isOut(i int32) bool { return b.aside.out[i] != nil }
+func (a *sifted) isOut(i int32) bool { return a.out[i] != nil }
 
 // linkKids lists what lies directly in each outline.
-func (b *builder) linkKids() {
-	outs := b.sheet.Outlines
-	b.aside.kids = make([][]int32, len(outs))
+func (a *sifted) linkKids() {
+	outs := a.outlines
+	a.kids = make([][]int32, len(outs))
 	for i := range outs {
-		if p := outs[i].Parent; p >= 0 && !b.isOut(int32(i)) {
-			b.aside.kids[p] = append(b.aside.kids[p], int32(i))
+		if p := outs[i].Parent; p >= 0 && !a.isOut(int32(i)) {
+			a.kids[p] = append(a.kids[p], int32(i))
 		}
 	}
 }
@@ -206,78 +214,62 @@ func (b *builder) linkKids() {
 // forgetMarks takes what is carried out of those lists, but where it lies around
 // something that is cut: elsewhere it is a mark, and tells nothing of borders
 // and steps.
-func (b *builder) forgetMarks() {
-	outs := b.sheet.Outlines
-	if len(outs) == b.aside.drawn {
+func (a *sifted) forgetMarks() {
+	outs := a.outlines
+	if len(outs) == a.drawn {
 		return
 	}
 	holds := make([]bool, len(outs))
-	for i := range outs[:b.aside.drawn] {
-		if b.isOut(int32(i)) {
+	for i := range outs[:a.drawn] {
+		if a.isOut(int32(i)) {
 			continue
 		}
-		for p := outs[i].Parent; p >= 0 && b.aside.note[p] && !holds[p]; p = outs[p].Parent {
+		for p := outs[i].Parent; p >= 0 && a.carried[p] && !holds[p]; p = outs[p].Parent {
 			holds[p] = true
 		}
 	}
-	for i := range b.aside.kids {
-		b.aside.kids[i] = slices.DeleteFunc(b.aside.kids[i], func(k int32) bool { return b.aside.note[k] && !holds[k] })
+	for i := range a.kids {
+		a.kids[i] = slices.DeleteFunc(a.kids[i], func(k int32) bool { return a.carried[k] && !holds[k] })
 	}
 }
 
-// settled reports whether all that is drawn of a path was decided before.
-func (b *builder) settled(p *Path) bool {
-	for _, s := range p.Src {
-		if s >= 0 && b.strokes[s].As != drawing.AsSettled {
-			return false
-		}
+// aroundAside finds the outermost outline around each that was taken out, while
+// outlines run as the locator knows them.
+func (a *sifted) aroundAside() map[int32]int32 {
+	around := map[int32]int32{}
+	for i, m := range a.out {
+		low, _ := lowAt(&Outline{Path: m.path, Box: a.outlines[i].Box})
+		around[i] = a.outer(a.locate.around(low))
 	}
-	return true
+	return around
 }
 
-// locateAside finds the outline around each that was taken out, while the locator
-// still knows the outlines' pieces.
-func (b *builder) locateAside() {
-	for i, m := range b.aside.out {
-		m.around = b.outer(b.locate.around(lowPoint(&Outline{Path: m.path, Box: b.sheet.Outlines[i].Box})))
-	}
-}
-
-// tellAside lists what was taken out, in an order of its own.
-func (b *builder) tellAside(toPart func(int32) int32) {
-	s := b.sheet
-	b.tellLettering(toPart)
-	for i := range s.Outlines {
-		m := b.aside.out[int32(i)]
-		if m == nil {
-			continue
+// tellAside lists what was taken out, in an order of its own, with the part of
+// the outline around it.
+func (t *telling) tellAside(around map[int32]int32, toPart func(int32) int32) {
+	t.tellLettering(around, toPart)
+	for i := range t.outlines {
+		m, o := t.out[int32(i)], t.outlines[i]
+		if m == nil || m.kind == 0 {
+			continue // gatherNotes has the marks
 		}
-		if m.kind == 0 {
-			continue // a mark: gatherNotes has it
-		}
+		o.Path = m.path
 		if m.island {
-			s.Open = append(s.Open, Open{Path: m.path, Box: s.Outlines[i].Box, Length: s.Outlines[i].Length, Part: m.around})
+			t.Open = append(t.Open, Open{Path: o.Path, Box: o.Box, Length: o.Length, Part: around[int32(i)]})
 			continue
 		}
-		note := b.aside.note[i]
-		a := Aside{Outline: s.Outlines[i], Kind: m.kind, Group: m.group, Written: note}
-		a.Path = m.path
-		a.Settled = note && b.settled(&m.path) || b.o.choice(m.kind) == Settle
-		a.Parent, a.Depth, a.Part = -1, 0, toPart(m.around)
-		a.fromCorner()
-		s.Aside = append(s.Aside, a)
+		o.Parent, o.Depth, o.Part = -1, 0, toPart(around[int32(i)])
+		o.fromCorner()
+		written := t.carried[i]
+		t.Aside = append(t.Aside, Aside{
+			Outline: o, Kind: m.kind, Group: m.group, Written: written,
+			Settled: written && t.settled(&o.Path) || t.o.choice(m.kind) == Settle,
+		})
 	}
-	slices.SortStableFunc(s.Aside, func(x, y Aside) int {
+	slices.SortStableFunc(t.Aside, func(x, y Aside) int {
 		return cmp.Or(cmp.Compare(x.Kind, y.Kind), cmp.Compare(y.Box.Max.Y, x.Box.Max.Y), cmp.Compare(x.Box.Min.X, y.Box.Min.X),
 			cmp.Compare(x.Area, y.Area))
 	})
-}
-
-// lowPoint returns a point on the outline from which rays seldom pass through
-// corners.
-func lowPoint(o *Outline) geom.Point {
-	p, _ := lowAt(o)
-	return p
 }
 
 // AsidePaths returns what is set aside as paths, in the same order.
@@ -292,47 +284,36 @@ func (s *Sheet) AsidePaths() []Open {
 
 // dropAt leaves out the members with the given indices.
 func dropAt[T any](list []T, gone map[int32]bool) []T {
-	if len(gone) == 0 {
-		return list
-	}
-	kept := list[:0]
-	for k := range list {
-		if !gone[int32(k)] {
-			kept = append(kept, list[k])
-		}
-	}
-	return kept
+	k := int32(-1)
+	return slices.DeleteFunc(list, func(T) bool { k++; return gone[k] })
 }
 
 // claimed reports whether a path among what is carried is told as set aside, and
 // tells it there where it does not close or was decided on before.
-func (b *builder) claimed(o *Open) bool {
-	if b.aside.told == nil {
-		b.aside.told = map[int32]bool{}
-		for _, m := range b.aside.out {
-			if m.kind == 0 {
-				continue
-			}
-			for _, s := range m.path.Src {
-				b.aside.told[s] = true
+func (t *telling) claimed(o *Open) bool {
+	if t.told == nil {
+		t.told = map[int32]bool{}
+		tell := func(p *Path) {
+			for _, s := range p.Src {
+				t.told[s] = true
 			}
 		}
-		for i := b.aside.drawn; i < len(b.sheet.Outlines); i++ {
-			for _, s := range b.sheet.Outlines[i].Src { // to be cut after all
-				b.aside.told[s] = true
+		for _, m := range t.out {
+			if m.kind != 0 {
+				tell(&m.path)
 			}
 		}
+		for i := t.drawn; i < len(t.outlines); i++ { // to be cut after all
+			tell(&t.outlines[i].Path)
+		}
 	}
-	told := true
-	for _, s := range o.Src {
-		told = told && b.aside.told[s]
-	}
-	if told {
+	if !slices.ContainsFunc(o.Src, func(s int32) bool { return !t.told[s] }) {
 		return true
 	}
-	if g := b.frameOf(o.Pieces); g >= 0 || b.settled(&o.Path) {
-		b.addMark(o, g, true)
-		return true
+	g := t.frameOf(o.Pieces)
+	if g < 0 && !t.settled(&o.Path) {
+		return false
 	}
-	return false
+	t.addMark(o, g, true)
+	return true
 }

@@ -1,10 +1,12 @@
 package outline
 
 import (
+	"maps"
 	"math"
 	"slices"
 
 	"sluice/geom"
+	"sluice/geom/index"
 )
 
 // What tells the border of a sheet from a plate with windows. There is no source
@@ -38,20 +40,20 @@ const (
 )
 
 // findBorders takes out the borders of sheets and drawing frames.
-func (b *builder) findBorders() {
-	b.forgetMarks()
-	outs := b.sheet.Outlines
-	nets := b.netted()
+func (a *sifted) findBorders() {
+	a.forgetMarks()
+	outs := a.outlines
+	nets := a.netted()
 	var borders []int32
 	beside, area := 0.0, 0.0
 	for i := range outs {
-		if outs[i].Depth != 0 || b.isOut(int32(i)) {
+		if outs[i].Depth != 0 || a.isOut(int32(i)) {
 			continue
 		}
-		if b.isBorder(int32(i), nets) {
+		if a.isBorder(int32(i), nets) {
 			borders = append(borders, int32(i))
 			area += outs[i].Area
-		} else if !b.isCell(int32(i), nets) {
+		} else if !a.isCell(int32(i), nets) {
 			beside += outs[i].Area
 		}
 	}
@@ -60,117 +62,117 @@ func (b *builder) findBorders() {
 	}
 	group := -1
 	for _, i := range borders {
-		group = b.aside.groups
-		b.aside.groups++
-		f := frame{dir: b.looks(i).dir, wide: b.looks(i).wide, group: group}
-		f.hull = spanAlong(b.sheet.Outlines[i].Pieces, f.dir)
+		group = a.groups
+		a.groups++
+		f := frame{dir: a.looks(i).dir, wide: a.looks(i).wide, group: group}
+		f.hull = spanAlong(a.outlines[i].Pieces, f.dir)
 		for j := i; j >= 0; {
-			next := b.nextFrame(j, nets)
-			filled := b.fillsNet(j, nets[j])
+			next := a.nextFrame(j, nets)
+			filled := a.fillsNet(j, nets[j])
 			if next < 0 {
-				f.path = b.sheet.Outlines[j].Pieces
-				b.aside.frames = append(b.aside.frames, f)
+				f.path = a.outlines[j].Pieces
+				a.frames = append(a.frames, f)
 			}
-			b.takeOut(j, Border, group)
-			b.takeCells(j, nets, filled, group)
+			a.takeOut(j, Border, group)
+			a.takeCells(j, nets, filled, group)
 			j = next
 		}
 	}
-	b.takeTables(nets, group)
+	a.takeTables(nets, group)
 }
 
 // isBorder reports whether outermost outline i is a border.
-func (b *builder) isBorder(i int32, nets map[int32]*mesh) bool {
-	if b.sheet.Outlines[i].Tangled {
+func (a *sifted) isBorder(i int32, nets map[int32]*mesh) bool {
+	if a.outlines[i].Tangled {
 		return false // drawn as it is, whatever it may be
 	}
-	if b.aside.note[i] {
-		return len(b.aside.kids[i]) > 0
+	if a.carried[i] {
+		return len(a.kids[i]) > 0
 	}
-	if !b.frameLike(i, nets) {
+	if !a.frameLike(i, nets) {
 		return false
 	}
 	// Frames drawn in each other: what counts is what lies in the innermost.
 	deep := 0
 	in := i
-	for j := b.nextFrame(i, nets); j >= 0; j = b.nextFrame(j, nets) {
+	for j := a.nextFrame(i, nets); j >= 0; j = a.nextFrame(j, nets) {
 		in = j
 		deep++
 	}
-	if n := nets[in]; n != nil && b.titled(in, n) {
-		return len(b.aside.kids[in]) > 0
+	if n := nets[in]; n != nil && a.titled(in, n) {
+		return len(a.kids[in]) > 0
 	}
-	if !b.holdsParts(in, nets) {
+	if !a.holdsParts(in, nets) {
 		return false
 	}
 	// Two outlines in each other may be the frame of a picture and what is nested
 	// in it, which turns nothing over: there the lines must be near each other.
-	return deep%2 == 0 || b.near(i, in)
+	return deep%2 == 0 || a.near(i, in)
 }
 
 // frameLike reports whether an outline is a rectangle, or all of one but for a
 // title block.
-func (b *builder) frameLike(i int32, nets map[int32]*mesh) bool {
-	l := b.looks(i)
-	return l.filled >= frameFilled || b.fillsNet(i, nets[i])
+func (a *sifted) frameLike(i int32, nets map[int32]*mesh) bool {
+	l := a.looks(i)
+	return l.filled >= frameFilled || a.fillsNet(i, nets[i])
 }
 
 // nextFrame returns the rectangle that lies alone in outline i, but for small
 // things and its title block, -1 if there is none.
-func (b *builder) nextFrame(i int32, nets map[int32]*mesh) int32 {
-	if b.aside.note[i] {
-		k := slices.IndexFunc(b.aside.kids[i], func(k int32) bool { return b.aside.note[k] })
+func (a *sifted) nextFrame(i int32, nets map[int32]*mesh) int32 {
+	if a.carried[i] {
+		k := slices.IndexFunc(a.kids[i], func(k int32) bool { return a.carried[k] })
 		if k < 0 {
 			return -1
 		}
-		return b.aside.kids[i][k]
+		return a.kids[i][k]
 	}
 	best := int32(-1)
-	for _, k := range b.aside.kids[i] {
-		if best < 0 || b.sheet.Outlines[k].Area > b.sheet.Outlines[best].Area {
+	for _, k := range a.kids[i] {
+		if best < 0 || a.outlines[k].Area > a.outlines[best].Area {
 			best = k
 		}
 	}
-	if best < 0 || len(b.aside.kids[best]) == 0 || !b.frameLike(best, nets) {
+	if best < 0 || len(a.kids[best]) == 0 || !a.frameLike(best, nets) {
 		return -1
 	}
 	others := 0.0
-	for _, k := range b.aside.kids[i] {
+	for _, k := range a.kids[i] {
 		if n := nets[k]; k != best && (n == nil || n != nets[best]) {
-			others += b.sheet.Outlines[k].Area
+			others += a.outlines[k].Area
 		}
 	}
-	out, in := b.looks(i), b.looks(best)
+	out, in := a.looks(i), a.looks(best)
 	turned := math.Abs(out.dir.Cross(in.dir))
-	if others > besideFrame*b.sheet.Outlines[best].Area || min(turned, 1-turned) > 0.02 || in.wide < nextFrame*out.wide || in.long < nextFrame*out.long {
+	if others > besideFrame*a.outlines[best].Area || min(turned, 1-turned) > 0.02 || in.wide < nextFrame*out.wide || in.long < nextFrame*out.long {
 		return -1
 	}
 	return best
 }
 
 // near reports whether two frames are lines of one double frame.
-func (b *builder) near(out, in int32) bool {
-	o, i := b.looks(out), b.looks(in)
+func (a *sifted) near(out, in int32) bool {
+	o, i := a.looks(out), a.looks(in)
 	return (o.wide-i.wide)/2 <= doubleGap*o.wide && (o.long-i.long)/2 <= 2*doubleGap*o.wide
 }
 
 // holdsParts reports whether the outlines in outline i look like parts.
-func (b *builder) holdsParts(i int32, nets map[int32]*mesh) bool {
-	outs := b.sheet.Outlines
+func (a *sifted) holdsParts(i int32, nets map[int32]*mesh) bool {
+	outs := a.outlines
 	var parts, castles, holesIn, ownScrews int
 	var area, partArea float64
 	var kinds forms // of castles
-	for _, k := range b.aside.kids[i] {
-		if b.isCell(k, nets) {
+	for _, k := range a.kids[i] {
+		if a.isCell(k, nets) {
 			continue
 		}
-		l := b.looks(k)
-		if l.isRound() && l.wide <= screwHole && len(b.aside.kids[k]) <= 1 {
+		l := a.looks(k)
+		if l.isRound() && l.wide <= screwHole && len(a.kids[k]) <= 1 {
 			ownScrews++
 			continue
 		}
 		area += outs[k].Area
-		if n := b.holesIn(k); n > 0 {
+		if n := a.holesIn(k); n > 0 {
 			parts++
 			holesIn += n
 			partArea += outs[k].Area
@@ -186,23 +188,23 @@ func (b *builder) holdsParts(i int32, nets map[int32]*mesh) bool {
 	case parts+castles == 1:
 		return holesIn >= loneHoles
 	}
-	return parts+castles >= 2 && (parts > 0 || kinds.differ() && (area > letterFill*outs[i].Area || !b.lettered(i)))
+	return parts+castles >= 2 && (parts > 0 || kinds.differ() && (area > letterFill*outs[i].Area || !a.lettered(i)))
 }
 
 // lettered reports whether the outlines in outline i may be a line of letters: all
 // as high as each other and level, along a side of it, and none slim.
-func (b *builder) lettered(i int32) bool {
-	dir := b.looks(i).dir
+func (a *sifted) lettered(i int32) bool {
+	dir := a.looks(i).dir
 	for _, u := range [2]geom.Point{dir, dir.Left()} {
 		level := geom.NoBox()
 		fits := true
-		for n, k := range b.aside.kids[i] {
-			x := spanAlong(b.sheet.Outlines[k].Pieces, u)
+		for n, k := range a.kids[i] {
+			x := spanAlong(a.outlines[k].Pieces, u)
 			if n == 0 {
 				level = x
 			}
 			off := lineUp * level.H()
-			l := b.looks(k)
+			l := a.looks(k)
 			fits = fits && math.Abs(x.Min.Y-level.Min.Y) <= off && math.Abs(x.Max.Y-level.Max.Y) <= off && l.wide >= slimmest*l.long
 		}
 		if fits && level.H() <= tallest {
@@ -232,16 +234,16 @@ func (s *forms) differ() bool {
 }
 
 // holesIn counts the holes in outline k where it looks like a part, else 0.
-func (b *builder) holesIn(k int32) int {
-	outs := b.sheet.Outlines
+func (a *sifted) holesIn(k int32) int {
+	outs := a.outlines
 	n, area := 0, 0.0
-	for _, g := range b.aside.kids[k] {
+	for _, g := range a.kids[k] {
 		area += outs[g].Area
-		own, out := b.looks(g), b.looks(k)
+		own, out := a.looks(g), a.looks(k)
 		switch {
-		case len(b.aside.kids[g]) > 1 || len(b.aside.kids[g]) == 1 && !b.concentric(g, b.aside.kids[g][0]):
+		case len(a.kids[g]) > 1 || len(a.kids[g]) == 1 && !a.concentric(g, a.kids[g][0]):
 			return 0 // it has holes of its own
-		case own.isRound() && out.isRound() && out.wide <= min(stepWidest, sinkRatio*own.wide) && b.concentric(k, g):
+		case own.isRound() && out.isRound() && out.wide <= min(stepWidest, sinkRatio*own.wide) && a.concentric(k, g):
 			return 0 // a countersink, not a wheel
 		case own.isRound(), own.isSlot() && own.wide <= narrowHole:
 			n++
@@ -256,56 +258,37 @@ func (b *builder) holesIn(k int32) int {
 // mesh is a set of outlines with edges in common.
 type mesh struct {
 	outs  []int32
-	box   geom.Box
 	area  float64
 	asked bool
 	table bool // once asked: a table of text
 }
 
 // netted returns the net of each outline that has an edge in common with others.
-func (b *builder) netted() map[int32]*mesh {
+func (a *sifted) netted() map[int32]*mesh {
+	sets := index.NewSets[int32](len(a.outlines))
 	nets := map[int32]*mesh{}
-	for _, s := range b.shared {
-		x, y := nets[s.a], nets[s.b]
-		switch {
-		case x == nil && y == nil:
-			n := &mesh{outs: []int32{s.a, s.b}}
-			nets[s.a], nets[s.b] = n, n
-		case x == nil:
-			y.outs = append(y.outs, s.a)
-			nets[s.a] = y
-		case y == nil:
-			x.outs = append(x.outs, s.b)
-			nets[s.b] = x
-		case x != y:
-			if len(x.outs) < len(y.outs) {
-				x, y = y, x
-			}
-			for _, o := range y.outs {
-				nets[o] = x
-			}
-			x.outs = append(x.outs, y.outs...)
-		}
+	for _, s := range a.shared {
+		sets.Union(s.a, s.b)
+		nets[s.a], nets[s.b] = nil, nil
 	}
-	for i, n := range nets {
-		if n.area == 0 && i >= 0 {
-			n.box = geom.NoBox()
-			slices.Sort(n.outs)
-			for _, o := range n.outs {
-				n.box = n.box.Union(b.sheet.Outlines[o].Box)
-				n.area += b.sheet.Outlines[o].Area
-			}
+	for _, i := range slices.Sorted(maps.Keys(nets)) {
+		n := nets[sets.Find(i)] // of the lowest, which came first
+		if n == nil {
+			n = &mesh{}
 		}
+		n.outs = append(n.outs, i)
+		n.area += a.outlines[i].Area
+		nets[i] = n
 	}
 	return nets
 }
 
 // fillsNet reports whether outline i is what is left of a rectangle when the
 // outlines with which it has edges in common are taken from it.
-func (b *builder) fillsNet(i int32, n *mesh) bool {
-	if n == nil || b.sheet.Outlines[i].Area < (1-cellShare)*n.area {
+func (a *sifted) fillsNet(i int32, n *mesh) bool {
+	if n == nil || a.outlines[i].Area < (1-cellShare)*n.area {
 		return false
 	}
-	l := b.looks(i)
+	l := a.looks(i)
 	return n.area >= squareFilled*l.long*l.wide
 }

@@ -3,9 +3,7 @@ package outline
 import (
 	"context"
 	"runtime"
-	"slices"
 
-	"sluice/geom"
 	"sluice/geom/drawing"
 )
 
@@ -46,6 +44,21 @@ type Options struct {
 
 // Build joins strokes into outlines and parts. role gives each stroke's role.
 // The strokes are not changed. It returns ctx's error if that ends first.
+//
+// It goes from stage to stage. Each is made by one function out of those before
+// it, which it embeds, and is not changed afterwards:
+//
+//	chosen   what is drawn to be cut, as pieces                       choose.go
+//	placed   nodes; which pieces repeat others whole                  place.go
+//	noding   segs: pieces less repeats, split where others end        noding.go
+//	bridged  gaps between free ends, and bridges that close them      gaps.go
+//	rings    outlines, and what hangs free or crosses                 rings.go
+//	nested   which outline lies in which                              nest.go
+//	sifted   less what bounds no part                                 aside.go
+//	Sheet    parts in order, and what is to be told of the rest       tell.go
+//
+// The way goes back in two places: close, below, bridges once more and makes the
+// rings anew; putAside nests anew whenever it has taken outlines out.
 func Build(ctx context.Context, strokes []drawing.Stroke, role func(*drawing.Stroke) Role, o Options) (*Sheet, error) {
 	if o.Workers <= 0 {
 		o.Workers = runtime.GOMAXPROCS(0)
@@ -54,256 +67,28 @@ func Build(ctx context.Context, strokes []drawing.Stroke, role func(*drawing.Str
 		o.Layer = func(s *drawing.Stroke) int32 { return s.Layer }
 		o.Colors = true
 	}
-	b := &builder{
-		o: o, strokes: strokes, sheet: &Sheet{},
-		openOf: map[int32]int32{}, shellOf: map[int32]int32{}, untrimmed: map[int32][2]float64{}, ringish: map[int32]bool{}, bridgeOut: map[int32]int32{},
-	}
-	b.choose(role)
-	b.dropRepeats()
-	if err := b.meet(ctx); err != nil {
+	n, err := choose(strokes, role, o).place().node(ctx)
+	if err != nil {
 		return nil, err
 	}
-	b.resolveRepeats()
-	b.makeSegs()
-	b.splitAtContacts()
-	b.splitChords()
-	b.nodes.settle()
-	b.link()
-	b.findOpenChains()
-	b.pairGaps()
+	gaps := n.pairGaps()
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
-	b.close()
-	if err := b.putAside(ctx, role); err != nil {
+	s, err := gaps.close().putAside(ctx, role)
+	if err != nil {
 		return nil, err
 	}
-	b.settleOpen()
-	b.gatherNotes()
-	b.tellOverlaps()
-	b.order()
-	return b.sheet, ctx.Err()
+	return s.tell(), ctx.Err()
 }
 
 // close makes outlines of what the gaps and bridges join, and finds which lies
-// in which: once more where outlines that are almost closed lie in nothing.
-func (b *builder) close() {
-	gone, segs := slices.Clone(b.gone), len(b.segs)
-	for {
-		b.pruneTails()
-		b.makeOutlines()
-		b.tellCrossings()
-		if len(b.shells) == 0 {
-			// Large sheets: let go of what only joining needed before nesting begins.
-			b.nodes, b.ends, b.halfs, b.first, b.deg = nil, nil, nil, nil, nil
-		}
-		b.nest()
-		shells := b.shellsInNothing()
-		if len(shells) == 0 {
-			return
-		}
-		b.segs, b.gone = b.segs[:segs], slices.Clone(gone)
-		b.openOf, b.bridgeOut = map[int32]int32{}, map[int32]int32{}
-		b.shared, b.flat, b.locate, b.crossed = nil, nil, nil, nil
-		s := b.sheet
-		s.Open, s.Outlines, s.Crossings, s.Tangles = nil, nil, nil, nil
-		b.bridge(shells)
+// in which: once more where outlines that are almost closed (shells) lie in
+// nothing, with these bridged.
+func (g *bridged) close() *nested {
+	n := g.rings().nest()
+	if shells := n.shellsInNothing(g.shells); len(shells) > 0 {
+		n = g.bridge(shells).rings().nest()
 	}
-}
-
-// builder carries the state of one Build from step to step.
-type builder struct {
-	o       Options
-	strokes []drawing.Stroke
-	sheet   *Sheet
-
-	act  []int32 // stroke of each active piece (cut or tab, longer than nothing)
-	tab  []bool  // by active piece
-	etch []int32 // strokes to etch
-	note []int32 // strokes put aside
-
-	repeatOf []int32 // by active piece: the active piece it repeats whole, or -1
-	live     []int32 // active pieces that are no whole repeats, ascending
-	nodes    *nodes
-	ends     []int32 // by active piece, 2 each: node of its ends
-	met      meetings
-	crossOut map[[2]int32]bool // pairs of outlines that cross each other
-
-	crossAt map[int32][]crossHit // by active piece, once asked for
-
-	lost  map[int32][]lostRun // by live active piece: stretches that repeat another piece
-	links []link
-
-	segs  []seg
-	first []int32 // CSR: half-segments by node; half h is seg h/2, from its start (even) or end (odd)
-	halfs []int32
-	gone  []bool // by seg: taken out (open chain)
-	deg   []int32
-
-	chains   []chain
-	crossed  map[int32][]crossing
-	splitOff map[int32][]int32 // seg -> segs split off it by ends that land on it
-	shared   []sharedSeg
-	flat     []int32 // open paths that close but enclose nothing
-	curveOf  []int32 // by stroke: the first stroke of its curve, once asked for
-	block    Path    // room for outlines to come
-	walked   []int32 // scratch of ring
-	locate   *locator
-	aside    aside
-
-	gapSegs   [][2]int32      // by gap: the segs at its ends, -1
-	openOf    map[int32]int32 // seg -> index in Open
-	ringish   map[int32]bool  // seg -> its chain is one that a few gaps keep from closing
-	bridgeOut map[int32]int32 // bridge number -> outline it closes
-	bridges   []geom.Piece
-	untrimmed map[int32][2]float64 // shares of segs before they were cut back to what they run past
-	shells    []shell              // outlines that are almost closed, until decided
-	shellOf   map[int32]int32      // seg at a gap of a shell -> its bridge
-}
-
-// seg is a stretch of an active piece between two nodes; piece < 0 is bridge
-// number ^piece.
-type seg struct {
-	piece  int32
-	part   bool // only the stretch t0..t1
-	t0, t1 float64
-	n0, n1 int32
-}
-
-// lostRun is a stretch of a piece that repeats the piece twin.
-type lostRun struct {
-	t0, t1 float64
-	twin   int32
-	u0, u1 float64
-	apart  float64
-}
-
-// link asks for node to lie on piece on at share t.
-type link struct {
-	node, on int32
-	t        float64
-}
-
-func (b *builder) choose(role func(*drawing.Stroke) Role) {
-	for i := range b.strokes {
-		s := &b.strokes[i]
-		switch r := role(s); r {
-		case Cut, Tab:
-			if s.Length() <= b.o.Join {
-				b.sheet.Strays = append(b.sheet.Strays, Stray{Stroke: int32(i), At: s.A, Length: s.Length()})
-				continue
-			}
-			b.act = append(b.act, int32(i))
-			b.tab = append(b.tab, r == Tab)
-		case Etch:
-			b.etch = append(b.etch, int32(i))
-		case Noted:
-			b.note = append(b.note, int32(i))
-		}
-	}
-}
-
-// piece returns active piece i.
-func (b *builder) piece(i int) *geom.Piece { return &b.strokes[b.act[i]].Piece }
-
-func (b *builder) dropRepeats() {
-	done := make(chan struct{})
-	go func() {
-		b.repeatOf = wholeRepeats(len(b.act), b.piece, b.o.Same)
-		close(done)
-	}()
-	b.nodes = newNodes(b.o.Join, 2*len(b.act))
-	b.ends = make([]int32, 2*len(b.act))
-	for i := range b.act {
-		p := b.piece(i)
-		b.ends[2*i] = b.nodes.place(p.A)
-		b.ends[2*i+1] = b.nodes.place(p.B)
-	}
-	<-done
-	b.dropShortRepeats()
-	for i := range b.act {
-		if p := b.piece(i); b.repeatOf[i] < 0 && p.Length() <= 4*b.o.Join && b.nodes.find(b.ends[2*i]) == b.nodes.find(b.ends[2*i+1]) {
-			// Both ends are one place: it has no length worth the name.
-			b.sheet.Strays = append(b.sheet.Strays, Stray{Stroke: b.act[i], At: p.Mid(), Length: p.Length()})
-			continue
-		}
-		if b.repeatOf[i] < 0 {
-			b.live = append(b.live, int32(i))
-		}
-	}
-	for i, j := range b.repeatOf {
-		if j < 0 {
-			continue
-		}
-		p, q := b.piece(i), b.piece(int(j))
-		if p.IsCircle() {
-			continue
-		}
-		// A repeat may lie up to same away: what hung on it hangs on its twin.
-		if p.A.Dist2(q.A) <= p.A.Dist2(q.B) {
-			b.nodes.union(b.ends[2*i], b.ends[2*j])
-			b.nodes.union(b.ends[2*i+1], b.ends[2*j+1])
-		} else {
-			b.nodes.union(b.ends[2*i], b.ends[2*j+1])
-			b.nodes.union(b.ends[2*i+1], b.ends[2*j])
-		}
-	}
-	for i := range b.ends {
-		b.ends[i] = b.nodes.find(b.ends[i])
-	}
-}
-
-// dropShortRepeats finds repeats among pieces so short that wholeRepeats must
-// compare them more strictly than others: two that join the same two nodes and
-// lie within same of each other are one piece drawn twice.
-func (b *builder) dropShortRepeats() {
-	first := map[[2]int32]int32{}
-	for i := range b.act {
-		p := b.piece(i)
-		x, y := b.nodes.find(b.ends[2*i]), b.nodes.find(b.ends[2*i+1])
-		if b.repeatOf[i] >= 0 || x == y || p.Length() >= 8*b.o.Same {
-			continue
-		}
-		k := [2]int32{min(x, y), max(x, y)}
-		j, ok := first[k]
-		if !ok {
-			first[k] = int32(i)
-		} else if p.Mid().Dist(b.piece(int(j)).Mid()) <= b.o.Same {
-			b.repeatOf[i] = j
-		}
-	}
-}
-
-// meet finds crossings, contacts and partial repeats among the live pieces.
-func (b *builder) meet(ctx context.Context) error {
-	n := len(b.live)
-	piece := func(i int) *geom.Piece { return b.piece(int(b.live[i])) }
-	w := pairs{n: n, piece: piece, join: b.o.Join, same: b.o.Same}
-	w.ends = make([]int32, 2*n)
-	w.boxes = make([]geom.Box, n)
-	for i := range n {
-		a := b.live[i]
-		w.ends[2*i], w.ends[2*i+1] = b.ends[2*a], b.ends[2*a+1]
-		w.boxes[i] = piece(i).Box().Inflate(b.o.Same / 2)
-	}
-	w.grid = newGrid(n, piece, b.o.Same)
-	var err error
-	if b.met, err = w.run(ctx, b.o.Workers); err != nil {
-		return err
-	}
-	// From here on pieces are active pieces again.
-	for i := range b.met.crosses {
-		c := &b.met.crosses[i]
-		c.i, c.j = b.live[c.i], b.live[c.j]
-	}
-	for i := range b.met.contacts {
-		c := &b.met.contacts[i]
-		c.end = 2*b.live[c.end/2] + c.end%2
-		c.on = b.live[c.on]
-	}
-	for i := range b.met.repeats {
-		c := &b.met.repeats[i]
-		c.i, c.j = b.live[c.i], b.live[c.j]
-	}
-	return nil
+	return n
 }

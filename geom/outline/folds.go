@@ -1,50 +1,17 @@
 package outline
 
 import (
-	"slices"
-
 	"sluice/geom"
 )
 
 // netMarks returns those of some segs, which hang together, that are marks drawn
-// from edge to edge; none where it cannot be told from common edges of parts.
-func (b *builder) netMarks(segs []int32) []int32 {
-	var f *net
-	if len(b.crossedWithin(segs)) == 0 {
-		f = b.netOf(segs)
-	}
-	if marks := b.otherKinds(segs, f); len(marks) > 0 || f == nil {
+// from edge to edge; none where it cannot be told from common edges of parts. f
+// is their faces, nil where they cross each other.
+func (t *tracing) netMarks(segs []segID, f *planar) []segID {
+	if marks := t.otherKinds(segs, f); len(marks) > 0 || f == nil {
 		return marks
 	}
-	return b.folds(f)
-}
-
-// net is segs that hang together and cross each other nowhere, with their faces.
-type net struct {
-	segs   []int32
-	faceOf map[int32]int32 // by half-segment: the face on its left
-	faces  [][]int32
-	areas  []float64 // that of the far outside is below 0
-}
-
-func (b *builder) netOf(segs []int32) *net {
-	f := &net{segs: segs}
-	f.faceOf, f.faces, f.areas, _ = b.planar(segs)
-	return f
-}
-
-// outside reports whether a seg borders on the far outside.
-func (f *net) outside(s int32) bool {
-	return f.areas[f.faceOf[2*s]] <= 0 || f.areas[f.faceOf[2*s+1]] <= 0
-}
-
-// along returns the geometry of a half-segment, run from its own end.
-func (b *builder) along(h int32) geom.Piece {
-	p := b.shape(&b.segs[h/2])
-	if h%2 == 1 {
-		p = p.Reverse()
-	}
-	return p
+	return t.folds(f)
 }
 
 // kind is what a person draws unlike things with.
@@ -55,10 +22,10 @@ type kind struct {
 
 // kindOf returns the kind of a seg. Colours tell nothing where layers are taken
 // together.
-func (b *builder) kindOf(s int32) kind {
-	st := &b.strokes[b.act[b.segs[s].piece]]
-	k := kind{layer: b.o.Layer(st)}
-	if b.o.Colors {
+func (t *tracing) kindOf(s segID) kind {
+	st := &t.strokes[t.strokeOf(s)]
+	k := kind{layer: t.o.Layer(st)}
+	if t.o.Colors {
 		k.color = st.Color
 	}
 	return k
@@ -69,12 +36,12 @@ func (b *builder) kindOf(s int32) kind {
 // within those others is a mark on the outlines of the first, if it lies within
 // them. The rings that such a kind has are outlines like any others. Tabs and
 // bridges go with all kinds.
-func (b *builder) otherKinds(segs []int32, f *net) []int32 {
-	common := func(s int32) bool { return b.segs[s].piece < 0 || b.tab[b.segs[s].piece] }
-	ends := map[kind]map[int32]int{} // node -> ends there
+func (t *tracing) otherKinds(segs []segID, f *planar) []segID {
+	common := func(s segID) bool { return t.segs[s].piece < 0 || t.tab[t.segs[s].piece] }
+	ends := map[kind]map[nodeID]int{} // node -> ends there
 	for _, s := range segs {
-		if !common(s) && ends[b.kindOf(s)] == nil {
-			ends[b.kindOf(s)] = map[int32]int{}
+		if !common(s) && ends[t.kindOf(s)] == nil {
+			ends[t.kindOf(s)] = map[nodeID]int{}
 		}
 	}
 	if len(ends) < 2 {
@@ -82,9 +49,9 @@ func (b *builder) otherKinds(segs []int32, f *net) []int32 {
 	}
 	for _, s := range segs {
 		for k, at := range ends {
-			if common(s) || b.kindOf(s) == k {
-				at[b.segs[s].n0]++
-				at[b.segs[s].n1]++
+			if common(s) || t.kindOf(s) == k {
+				at[t.segs[s].n0]++
+				at[t.segs[s].n1]++
 			}
 		}
 	}
@@ -99,17 +66,35 @@ func (b *builder) otherKinds(segs []int32, f *net) []int32 {
 	if len(open) == 0 || len(open) == len(ends) {
 		return nil
 	}
-	group := map[kind]int32{}
-	marks := b.danglesWithin(segs, func(s int32) int32 {
-		if common(s) || !open[b.kindOf(s)] {
-			return -1
+	// Each kind by itself: what others have at a node does not hold it.
+	type place struct {
+		kind kind
+		node nodeID
+	}
+	vertex := map[place]int32{}
+	var own []segID
+	var edges [][2]int32
+	for _, s := range segs {
+		if common(s) || !open[t.kindOf(s)] {
+			continue
 		}
-		k := b.kindOf(s)
-		if _, ok := group[k]; !ok {
-			group[k] = int32(len(group))
+		var e [2]int32
+		for k, n := range t.nodesOf(s) {
+			p := place{t.kindOf(s), n}
+			if _, ok := vertex[p]; !ok {
+				vertex[p] = int32(len(vertex))
+			}
+			e[k] = vertex[p]
 		}
-		return group[k]
-	})
+		own, edges = append(own, s), append(edges, e)
+	}
+	gone, _ := dangles(len(vertex), edges)
+	var marks []segID
+	for k, s := range own {
+		if gone[k] {
+			marks = append(marks, s)
+		}
+	}
 	for _, s := range marks {
 		if f != nil && f.outside(s) {
 			return nil
@@ -120,7 +105,7 @@ func (b *builder) otherKinds(segs []int32, f *net) []int32 {
 
 // fold is a chain of segs within a net.
 type fold struct {
-	halfs []int32
+	halfs []halfID
 	good  bool // it is a mark from edge to edge
 }
 
@@ -137,32 +122,32 @@ type fold struct {
 //
 // A chain that cuts off a corner between two insides may be a chamfer and stays
 // in doubt.
-func (b *builder) folds(f *net) []int32 {
-	closed := b.closedCurves(f)
-	base := map[int32]bool{} // segs that bound the net, or are part of something closed
+func (t *tracing) folds(f *planar) []segID {
+	closed := t.closedCurves(f)
+	base := map[segID]bool{} // segs that bound the net, or are part of something closed
 	for _, s := range f.segs {
-		base[s] = f.outside(s) || b.segs[s].piece >= 0 && closed[b.curve(s)]
+		base[s] = f.outside(s) || t.segs[s].piece >= 0 && closed[t.curve(s)]
 	}
 	var list []fold
-	in := map[int32]int{} // seg -> fold
+	in := map[segID]int{} // seg -> fold
 	for _, s := range f.segs {
-		for _, h := range [2]int32{2 * s, 2*s + 1} {
-			if _, ok := in[s]; ok || base[s] || b.deg[b.nodeOf(h)] == 2 {
+		for _, h := range s.halfs() {
+			if _, ok := in[s]; ok || base[s] || t.deg[t.nodeOf(h)] == 2 {
 				continue
 			}
-			c := b.walk(b.nodeOf(h), h)
+			c := t.walk(t.nodeOf(h), h)
 			for _, k := range c.halfs {
-				in[k/2] = len(list)
+				in[k.seg()] = len(list)
 			}
-			list = append(list, fold{c.halfs, b.isFold(c.halfs, f, base, closed)})
+			list = append(list, fold{c.halfs, t.isFold(c.halfs, f, base, closed)})
 		}
 	}
-	b.dropBounding(f, list, in)
-	var marks []int32
+	t.dropBounding(f, list, in)
+	var marks []segID
 	for k := range list {
 		if list[k].good {
 			for _, h := range list[k].halfs {
-				marks = append(marks, h/2)
+				marks = append(marks, h.seg())
 			}
 		}
 	}
@@ -171,18 +156,18 @@ func (b *builder) folds(f *net) []int32 {
 
 // dropBounding takes back folds whose curve is more than folds: what bounds
 // something elsewhere is no mark.
-func (b *builder) dropBounding(f *net, list []fold, in map[int32]int) {
+func (t *tracing) dropBounding(f *planar, list []fold, in map[segID]int) {
 	for changed := true; changed; {
 		changed = false
-		bounds := map[int32]bool{}
+		bounds := map[strokeID]bool{}
 		for _, s := range f.segs {
-			if k, ok := in[s]; b.segs[s].piece >= 0 && (!ok || !list[k].good) {
-				bounds[b.curve(s)] = true
+			if k, ok := in[s]; t.segs[s].piece >= 0 && (!ok || !list[k].good) {
+				bounds[t.curve(s)] = true
 			}
 		}
 		for k := range list {
 			for _, h := range list[k].halfs {
-				if list[k].good && b.segs[h/2].piece >= 0 && bounds[b.curve(h/2)] {
+				if list[k].good && t.segs[h.seg()].piece >= 0 && bounds[t.curve(h.seg())] {
 					list[k].good, changed = false, true
 				}
 			}
@@ -190,42 +175,23 @@ func (b *builder) dropBounding(f *net, list []fold, in map[int32]int) {
 	}
 }
 
-// curve names the run of strokes to which a seg belongs that one entity draws
-// end to end: by its first stroke.
-func (b *builder) curve(s int32) int32 {
-	if b.curveOf == nil {
-		b.curveOf = make([]int32, len(b.strokes))
-		for i := range b.strokes {
-			b.curveOf[i] = int32(i)
-			if i > 0 && b.strokes[i].Entity >= 0 && b.strokes[i].Entity == b.strokes[i-1].Entity && b.strokes[i].A.Dist(b.strokes[i-1].B) <= b.o.Join {
-				b.curveOf[i] = b.curveOf[i-1]
-			}
-		}
-	}
-	return b.curveOf[b.act[b.segs[s].piece]]
-}
-
-// drawnClosed reports whether some of a path was drawn as a piece of a closed
-// curve: what is closed is no mark, even where other outlines leave only some of
-// it.
-func (b *builder) drawnClosed(p *Path) bool {
-	return slices.ContainsFunc(p.Src, func(s int32) bool { return s >= 0 && b.strokes[s].Ring })
-}
-
 // closedCurves returns the curves of a net that close by themselves.
-func (b *builder) closedCurves(f *net) map[int32]bool {
-	type at struct{ curve, node int32 }
+func (t *tracing) closedCurves(f *planar) map[strokeID]bool {
+	type at struct {
+		curve strokeID
+		node  nodeID
+	}
 	odd := map[at]bool{}
 	for _, s := range f.segs {
-		if b.segs[s].piece < 0 {
+		if t.segs[s].piece < 0 {
 			continue
 		}
-		for _, n := range [2]int32{b.segs[s].n0, b.segs[s].n1} {
-			k := at{b.curve(s), n}
+		for _, n := range t.nodesOf(s) {
+			k := at{t.curve(s), n}
 			odd[k] = !odd[k]
 		}
 	}
-	closed := map[int32]bool{}
+	closed := map[strokeID]bool{}
 	for k := range odd {
 		closed[k.curve] = true
 	}
@@ -239,21 +205,21 @@ func (b *builder) closedCurves(f *net) map[int32]bool {
 
 // footing is how an end of a chain stands on what bounds the net.
 type footing struct {
-	inside bool  // on the inside of a piece
-	broken bool  // the outline is parted there for no other reason, or is none
-	curve  int32 // the closed curve it stands on, -1 if none
+	inside bool     // on the inside of a piece
+	broken bool     // the outline is parted there for no other reason, or is none
+	curve  strokeID // the closed curve it stands on, -1 if none
 }
 
 // isFold reports whether a chain runs straight from edge to edge and stands
 // there as a mark does.
-func (b *builder) isFold(halfs []int32, f *net, base, closed map[int32]bool) bool {
-	last := halfs[len(halfs)-1] ^ 1
-	x := b.footing(b.nodeOf(halfs[0]), base, closed)
-	y := b.footing(b.nodeOf(last), base, closed)
+func (t *tracing) isFold(halfs []halfID, f *planar, base map[segID]bool, closed map[strokeID]bool) bool {
+	last := halfs[len(halfs)-1].twin()
+	x := t.footing(t.nodeOf(halfs[0]), base, closed)
+	y := t.footing(t.nodeOf(last), base, closed)
 	switch {
-	case !b.straight(halfs):
+	case !t.straight(halfs):
 		return false
-	case x.inside && y.inside && b.chamfers(halfs, f):
+	case x.inside && y.inside && t.chamfers(halfs, f):
 		return false
 	case x.curve >= 0 && x.curve == y.curve:
 		return true
@@ -262,25 +228,25 @@ func (b *builder) isFold(halfs []int32, f *net, base, closed map[int32]bool) boo
 }
 
 // footing looks at the two segs of base that meet at a node.
-func (b *builder) footing(n int32, base, closed map[int32]bool) footing {
-	var on []int32
-	for _, h := range b.liveHalfs(n) {
-		if base[h/2] {
+func (t *tracing) footing(n nodeID, base map[segID]bool, closed map[strokeID]bool) footing {
+	var on []halfID
+	for _, h := range t.around(n) {
+		if base[h.seg()] {
 			on = append(on, h)
 		}
 	}
 	if len(on) != 2 {
 		return footing{broken: true, curve: -1}
 	}
-	g, h := on[0]/2, on[1]/2
-	if b.segs[g].piece < 0 || b.segs[h].piece < 0 {
+	g, h := on[0].seg(), on[1].seg()
+	if t.segs[g].piece < 0 || t.segs[h].piece < 0 {
 		return footing{broken: true, curve: -1}
 	}
-	ft := footing{inside: b.segs[g].piece == b.segs[h].piece, curve: -1}
-	if c := b.curve(g); c == b.curve(h) && closed[c] {
+	ft := footing{inside: t.segs[g].piece == t.segs[h].piece, curve: -1}
+	if c := t.curve(g); c == t.curve(h) && closed[c] {
 		ft.curve = c
 	}
-	p, q := b.along(on[0]), b.along(on[1])
+	p, q := t.along(on[0]), t.along(on[1])
 	ft.broken = !ft.inside && p.TangentAt(0).Dot(q.TangentAt(0)) < -inLine
 	return ft
 }
@@ -291,13 +257,13 @@ const inLine = 0.999
 
 // straight reports whether a chain lies within same of one line and goes along
 // it one way.
-func (b *builder) straight(halfs []int32) bool {
-	from, to := b.endPoint(halfs[0]), b.endPoint(halfs[len(halfs)-1]^1)
+func (t *tracing) straight(halfs []halfID) bool {
+	from, to := t.endPoint(halfs[0]), t.endPoint(halfs[len(halfs)-1].twin())
 	whole := geom.Line(from, to)
 	dir := to.Sub(from)
 	for _, h := range halfs {
-		p := b.along(h)
-		if !p.IsLine() || whole.Dist(p.A) > b.o.Same || whole.Dist(p.B) > b.o.Same || p.B.Sub(p.A).Dot(dir) < 0 {
+		p := t.along(h)
+		if !p.IsLine() || whole.Dist(p.A) > t.o.Same || whole.Dist(p.B) > t.o.Same || p.B.Sub(p.A).Dot(dir) < 0 {
 			return false
 		}
 	}
@@ -305,17 +271,17 @@ func (b *builder) straight(halfs []int32) bool {
 }
 
 // chamfers reports whether a chain cuts a triangle off.
-func (b *builder) chamfers(halfs []int32, f *net) bool {
-	in := map[int32]bool{}
+func (t *tracing) chamfers(halfs []halfID, f *planar) bool {
+	in := map[segID]bool{}
 	for _, h := range halfs {
-		in[h/2] = true
+		in[h.seg()] = true
 	}
-	for _, face := range [2]int32{f.faceOf[halfs[0]], f.faceOf[halfs[0]^1]} {
+	for _, face := range [2]faceID{f.faceOf[halfs[0]], f.faceOf[halfs[0].twin()]} {
 		runs := 0
 		var before geom.Point
 		arc := false
 		for _, h := range f.faces[face] {
-			p := b.along(h)
+			p := t.along(h)
 			if arc = arc || !p.IsLine(); arc {
 				break
 			}
@@ -325,7 +291,7 @@ func (b *builder) chamfers(halfs []int32, f *net) bool {
 		}
 		// The cycle may begin within a run, which is then counted twice.
 		if c := f.faces[face]; len(c) > 0 && runs > 1 {
-			first, last := b.along(c[0]), b.along(c[len(c)-1])
+			first, last := t.along(c[0]), t.along(c[len(c)-1])
 			if first.TangentAt(0).Dot(last.TangentAt(1)) >= inLine {
 				runs--
 			}
@@ -337,70 +303,54 @@ func (b *builder) chamfers(halfs []int32, f *net) bool {
 	return false
 }
 
-// wholeMark turns a chain into an open path, with what runs past an outline: of a
-// mark nothing is cut back.
-func (b *builder) wholeMark(c chain) Open {
-	for _, h := range c.halfs {
-		s := &b.segs[h/2]
-		if t, ok := b.untrimmed[h/2]; ok {
-			defer func(was seg) { *s = was }(*s) // the builder may come by again
-			s.t0, s.t1 = t[0], t[1]
-		}
-	}
-	o := b.openPath(c)
-	o.Length = o.Pieces.Length()
-	return o
-}
-
 // takeMarks takes segs out of the net and tells them as open paths. At nodes
 // where several meet, those that run on straight are one path.
-func (b *builder) takeMarks(marks []int32) {
-	at := map[int32][]int32{} // node -> halves that start there
+func (t *tracing) takeMarks(marks []segID) {
 	for _, s := range marks {
-		b.gone[s] = true
-		b.deg[b.segs[s].n0]--
-		b.deg[b.segs[s].n1]--
-		at[b.segs[s].n0] = append(at[b.segs[s].n0], 2*s)
-		at[b.segs[s].n1] = append(at[b.segs[s].n1], 2*s+1)
+		t.take(s)
 	}
-	onward := func(h int32) int32 {
-		hs := at[b.nodeOf(h)]
-		if len(hs) == 2 && hs[0]/2 != hs[1]/2 && b.deg[b.nodeOf(h)] == 0 {
+	at := t.halfsAt(marks)
+	onward := func(h halfID) halfID {
+		hs := at[t.nodeOf(h)]
+		if len(hs) == 2 && hs[0].seg() != hs[1].seg() && t.deg[t.nodeOf(h)] == 0 {
 			return hs[0] + hs[1] - h
 		}
-		p := b.along(h)
-		best, next := -inLine, int32(-1)
+		p := t.along(h)
+		best, next := -inLine, halfID(-1)
 		for _, k := range hs {
-			q := b.along(k)
+			q := t.along(k)
 			if d := q.TangentAt(0).Dot(p.TangentAt(0)); k != h && d < best {
 				best, next = d, k
 			}
 		}
 		return next
 	}
-	done := map[int32]bool{}
+	done := map[segID]bool{}
 	for _, s := range marks {
 		if done[s] {
 			continue
 		}
-		h := 2 * s
-		for k := onward(h); k >= 0 && k/2 != s && onward(k) == h; k = onward(h) {
-			h = k ^ 1
+		h := s.ahead()
+		for k := onward(h); k >= 0 && k.seg() != s && onward(k) == h; k = onward(h) {
+			h = k.twin()
 		}
-		c := chain{}
-		for k := h; k >= 0 && !done[k/2]; {
-			done[k/2] = true
-			c.halfs = append(c.halfs, k)
-			p := b.along(k)
-			c.length += p.Length()
-			next := onward(k ^ 1)
-			if next >= 0 && onward(next) != k^1 {
+		o := Open{Tail: true, Across: true}
+		var halfs []halfID
+		for k := h; k >= 0 && !done[k.seg()]; {
+			done[k.seg()] = true
+			halfs = append(halfs, k)
+			// With what runs past an outline: of a mark nothing is cut back.
+			whole := t.segs[k.seg()]
+			if x, ok := t.out.bridged.untrimmed[k.seg()]; ok {
+				whole.t0, whole.t1 = x[0], x[1]
+			}
+			t.appendSeg(&o.Path, whole, k.isBack())
+			next := onward(k.twin())
+			if next >= 0 && onward(next) != k.twin() {
 				break
 			}
 			k = next
 		}
-		o := b.wholeMark(c)
-		o.Tail, o.Across = true, true
-		b.sheet.Open = append(b.sheet.Open, o)
+		t.tellOpen(halfs, o)
 	}
 }

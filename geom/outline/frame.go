@@ -25,18 +25,18 @@ const (
 
 // titled reports whether text stands in the cells beside outline i, as it does in
 // the title block of a drawing frame.
-func (b *builder) titled(i int32, n *mesh) bool {
-	if b.sheet.Outlines[i].Area < (1-cellShare)*n.area {
+func (a *sifted) titled(i int32, n *mesh) bool {
+	if a.outlines[i].Area < (1-cellShare)*n.area {
 		return false
 	}
-	return b.written(n, i, titleCell) > 0
+	return a.written(n, i, titleCell) > 0
 }
 
 // written counts the cells of a net, other than outline but, with text in them.
-func (b *builder) written(n *mesh, but int32, room float64) int {
+func (a *sifted) written(n *mesh, but int32, room float64) int {
 	count := 0
 	for _, c := range n.outs {
-		if c != but && !b.isOut(c) && b.textsIn(c, room) > 0 {
+		if c != but && !a.isOut(c) && a.textsIn(c, room) > 0 {
 			count++
 		}
 	}
@@ -45,14 +45,14 @@ func (b *builder) written(n *mesh, but int32, room float64) int {
 
 // textsIn counts the texts in a rectangle that is no higher than room times their
 // height.
-func (b *builder) textsIn(c int32, room float64) int {
-	l := b.looks(c)
-	o := &b.sheet.Outlines[c]
+func (a *sifted) textsIn(c int32, room float64) int {
+	l := a.looks(c)
+	o := &a.outlines[c]
 	if !l.isRectangle() {
 		return 0
 	}
 	n := 0
-	for _, t := range b.o.Texts {
+	for _, t := range a.o.Texts {
 		if l.wide <= room*t.Height && o.Box.Contains(t.At) && o.Pieces.Contains(t.At) {
 			n++
 		}
@@ -62,28 +62,28 @@ func (b *builder) textsIn(c int32, room float64) int {
 
 // isCell reports whether outline i is a cell of a table: text stands in at least
 // half of the cells, which leave it little room.
-func (b *builder) isCell(i int32, nets map[int32]*mesh) bool {
+func (a *sifted) isCell(i int32, nets map[int32]*mesh) bool {
 	n := nets[i]
-	if n == nil || len(b.o.Texts) == 0 {
+	if n == nil || len(a.o.Texts) == 0 {
 		return false
 	}
 	if !n.asked {
 		n.asked = true
-		n.table = len(n.outs) >= leastCells && 2*b.written(n, -1, tableCell) >= len(n.outs)
+		n.table = len(n.outs) >= leastCells && 2*a.written(n, -1, tableCell) >= len(n.outs)
 	}
 	return n.table
 }
 
 // takeTables takes out tables of text, wherever they are.
-func (b *builder) takeTables(nets map[int32]*mesh, group int) {
-	for i := range b.sheet.Outlines {
-		if n := nets[int32(i)]; n != nil && !b.isOut(int32(i)) && b.isCell(int32(i), nets) {
+func (a *sifted) takeTables(nets map[int32]*mesh, group int) {
+	for i := range a.outlines {
+		if n := nets[int32(i)]; n != nil && !a.isOut(int32(i)) && a.isCell(int32(i), nets) {
 			if group < 0 {
-				group = b.aside.groups
-				b.aside.groups++
+				group = a.groups
+				a.groups++
 			}
 			for _, c := range n.outs {
-				b.takeOut(c, Frame, group)
+				a.takeOut(c, Frame, group)
 			}
 		}
 	}
@@ -92,18 +92,18 @@ func (b *builder) takeTables(nets map[int32]*mesh, group int) {
 // takeCells takes out the title block of frame i: what has edges in common with
 // it and lies within the rectangle that both fill, and boxes of text in its
 // corners.
-func (b *builder) takeCells(i int32, nets map[int32]*mesh, filled bool, group int) {
+func (a *sifted) takeCells(i int32, nets map[int32]*mesh, filled bool, group int) {
 	if n := nets[i]; n != nil && filled {
 		for _, c := range n.outs {
 			// Without text it may be a part drawn to the edge of the sheet.
-			if c != i && (b.written(n, i, titleCell) > 0 || len(n.outs) > maxTouching) && len(b.aside.kids[c]) == 0 {
-				b.takeOut(c, Frame, group)
+			if c != i && (a.written(n, i, titleCell) > 0 || len(n.outs) > maxTouching) && len(a.kids[c]) == 0 {
+				a.takeOut(c, Frame, group)
 			}
 		}
 	}
-	for _, k := range b.aside.kids[i] {
-		if !b.isOut(k) && b.inCorner(i, k) && b.textsIn(k, titleCell) >= 2 {
-			b.takeOut(k, Frame, group)
+	for _, k := range a.kids[i] {
+		if !a.isOut(k) && a.inCorner(i, k) && a.textsIn(k, titleCell) >= 2 {
+			a.takeOut(k, Frame, group)
 		}
 	}
 }
@@ -113,39 +113,34 @@ func (b *builder) takeCells(i int32, nets map[int32]*mesh, filled bool, group in
 const maxTouching = 12
 
 // inCorner reports whether outline k lies in a corner of frame i.
-func (b *builder) inCorner(i, k int32) bool {
-	l := b.looks(i)
+func (a *sifted) inCorner(i, k int32) bool {
+	l := a.looks(i)
 	near := nearBorder * l.wide
-	o, c := spanAlong(b.aside.path(b, i), l.dir), spanAlong(b.sheet.Outlines[k].Pieces, l.dir)
+	o, c := spanAlong(a.path(i), l.dir), spanAlong(a.outlines[k].Pieces, l.dir)
 	x := c.Min.X-o.Min.X <= near || o.Max.X-c.Max.X <= near
 	y := c.Min.Y-o.Min.Y <= near || o.Max.Y-c.Max.Y <= near
 	return x && y
 }
 
 // path returns the path of an outline, taken out or not.
-func (a *aside) path(b *builder, i int32) geom.Path {
+func (a *sifted) path(i int32) geom.Path {
 	if m := a.out[i]; m != nil {
 		return m.path.Pieces
 	}
-	return b.sheet.Outlines[i].Pieces
-}
-
-// spanAlong returns the box of a path in axes of which the first is dir.
-func spanAlong(p geom.Path, dir geom.Point) geom.Box {
-	return p.Transform(geom.Turn(geom.Point{}, -dir.Angle())).Box()
+	return a.outlines[i].Pieces
 }
 
 // frameOf returns the group of the border to which an open path belongs as a mark
 // of it: a corner mark, a centre line, a cross. It lies outside the innermost line of the
 // border, or along it, and not far off. -1 if there is none.
-func (b *builder) frameOf(p geom.Path) int {
-	for _, f := range b.aside.frames {
+func (a *sifted) frameOf(p geom.Path) int {
+	for _, f := range a.frames {
 		far, out, deep := false, false, 0.0
 		for i := range p {
 			for _, q := range [2]geom.Point{p[i].A, p[i].B} {
-				far = far || f.hull.Dist(geom.BoxOf(q.Rotate(-f.dir.Angle()))) > farMarks*f.wide
+				far = far || f.hull.Dist(geom.BoxOf(inAxes(q, f.dir))) > farMarks*f.wide
 				d, _ := f.path.Dist(q)
-				if out = out || d <= b.o.Gap; f.path.Contains(q) {
+				if out = out || d <= a.o.Gap; f.path.Contains(q) {
 					deep = max(deep, d)
 				} else {
 					out = true
@@ -173,56 +168,55 @@ type frame struct {
 	group int
 }
 
-// takeFrameMarks takes open paths that belong to a border out of those that do
-// not close.
-func (b *builder) takeFrameMarks() map[int32]bool {
-	gone := map[int32]bool{}
-	if len(b.aside.frames) == 0 || b.o.choice(Frame) == Keep {
-		return gone
+// takeFrameMarks finds the open paths that belong to a border, and sets them
+// aside.
+func (t *telling) takeFrameMarks() {
+	if len(t.frames) == 0 || t.o.choice(Frame) == Keep {
+		return
 	}
-	for k := range b.sheet.Open {
-		o := &b.sheet.Open[k]
+	for k := range t.Open {
+		o := &t.Open[k]
 		if o.Part >= 0 {
 			continue
 		}
-		if g := b.frameOf(o.Pieces); g >= 0 {
-			gone[int32(k)] = true
-			b.addMark(o, g, false)
+		if g := t.frameOf(o.Pieces); g >= 0 {
+			t.framed[int32(k)] = true
+			t.addMark(o, g, false)
 		}
 	}
-	return gone
 }
 
 // addMark sets an open path aside as belonging to a border.
-func (b *builder) addMark(o *Open, group int, written bool) {
-	b.sheet.Aside = append(b.sheet.Aside, Aside{
+func (t *telling) addMark(o *Open, group int, written bool) {
+	t.Aside = append(t.Aside, Aside{
 		Outline: Outline{
 			Path: o.Path, Box: o.Box, Length: o.Length, Parent: -1, Part: -1,
-			Closed: o.Pieces[0].A.Dist(o.Pieces[len(o.Pieces)-1].B) <= b.o.Join,
+			Closed: o.Pieces[0].A.Dist(o.Pieces[len(o.Pieces)-1].B) <= t.o.Join,
 		},
 		Kind: Frame, Group: group, Written: written,
-		Settled: b.o.choice(Frame) == Settle || written && b.settled(&o.Path),
+		Settled: t.o.choice(Frame) == Settle || written && t.settled(&o.Path),
 	})
 }
 
 // dropFrameCrossings leaves out where outlines cross nothing but what is set
 // aside.
-func (b *builder) dropFrameCrossings() {
-	if len(b.aside.out)+len(b.sheet.Aside) == 0 {
+func (t *telling) dropFrameCrossings() {
+	gone := map[int32]bool{}
+	drop := func(p *Path) {
+		for _, s := range p.Src {
+			gone[s] = true
+		}
+	}
+	for _, m := range t.out {
+		drop(&m.path)
+	}
+	for i := range t.Aside {
+		drop(&t.Aside[i].Path)
+	}
+	if len(gone) == 0 {
 		return
 	}
-	gone := map[int32]bool{}
-	for _, m := range b.aside.out {
-		for _, s := range m.path.Src {
-			gone[s] = true
-		}
-	}
-	for i := range b.sheet.Aside {
-		for _, s := range b.sheet.Aside[i].Src {
-			gone[s] = true
-		}
-	}
-	b.sheet.Crossings = slices.DeleteFunc(b.sheet.Crossings, func(c Crossing) bool {
+	t.Crossings = slices.DeleteFunc(t.Crossings, func(c Crossing) bool {
 		left := 0
 		for _, s := range c.Strokes {
 			if !gone[s] {

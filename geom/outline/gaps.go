@@ -1,62 +1,55 @@
 package outline
 
-import "sluice/geom"
+import (
+	"sluice/geom"
+)
 
-// chain is a run of segs from a free end to another free end, or to a junction.
-type chain struct {
-	halfs  []int32 // first half of each seg in the direction of travel
-	from   int32   // leaf node
-	to     int32   // leaf or junction node
-	free   bool    // to is a leaf too
-	length float64
-	stray  bool
+// bridged is the fourth stage: what is missing between free ends, and bridges
+// where it is little enough to close an outline while judging.
+type bridged struct {
+	*noding
+	edges           // segs as they are where ends land on them, and bridges
+	nodes    int    // number of nodes
+	gone     []bool // by seg: told as a stray
+	gaps     []Gap
+	gapSegs  [][2]segID // by gap: the segs at its ends, -1
+	bridgeAt []int32    // by gap: its bridge, -1
+	shells   []shell    // outlines that are almost closed, until it is known where they lie
+	strays   []Stray
+
+	ringish   map[segID]bool       // of a chain that a few gaps keep from closing
+	overruns  []Path               // what is cut back of ends that run past the piece on which they land
+	untrimmed map[segID][2]float64 // shares of those segs before
+	shellOf   map[segID]int32      // segs at gaps of shells that are bridged: the bridge
 }
 
-// findOpenChains walks from every leaf until it meets a leaf or a junction.
-func (b *builder) findOpenChains() {
-	for node, d := range b.deg {
-		if d != 1 {
-			continue
-		}
-		h := b.onward(int32(node), -1)
-		c := b.walk(int32(node), h)
-		if c.free && c.to < c.from {
-			continue // already told from its other end
-		}
-		b.chains = append(b.chains, c)
-	}
-}
+// pairing is the work on free ends until they are all told.
+type pairing struct {
+	*graph
+	chains []chain
+	ends   []freeEnd
+	endsOf [][2]endID // by chain: its free ends, -1
+	out    *bridged
 
-// walk follows the only way on from node along half-segment h.
-func (b *builder) walk(node, h int32) chain {
-	c := chain{from: node}
-	for {
-		c.halfs = append(c.halfs, h)
-		s := b.shape(&b.segs[h/2])
-		c.length += s.Length()
-		far := h ^ 1
-		c.to = b.nodeOf(far)
-		if b.deg[c.to] != 2 {
-			c.free = b.deg[c.to] == 1
-			return c
-		}
-		h = b.onward(c.to, far)
-		if h < 0 || h == c.halfs[0] {
-			return c // round a ring
-		}
-	}
+	splitOff map[segID][]segID      // segs split off others by ends that land on them
+	crossAt  map[pieceID][]crossHit // crossings of each piece, once asked for
 }
 
 // freeEnd is a leaf: one end of a chain.
 type freeEnd struct {
-	chain int32
+	chain chainID
 	far   bool // the chain's to end
-	node  int32
-	half  int32 // half-segment whose own end it is
+	node  nodeID
+	half  halfID // that runs from it
 	at    geom.Point
 	out   geom.Point // unit direction in which it would run on
-	mate  int32      // free end paired with it, -1
+	mate  endID      // free end paired with it, -1
 	onto  *landing   // the inside of a piece on which it is to end, nil
+}
+
+// narrow reports whether an end is dealt with within the gap tolerance.
+func (p *pairing) narrow(e *freeEnd) bool {
+	return e.onto != nil || e.mate >= 0 && e.at.Dist(p.ends[e.mate].at) <= p.o.Gap
 }
 
 // pairGaps pairs free ends: within the gap tolerance all together, so that the
@@ -64,307 +57,225 @@ type freeEnd struct {
 // piece (lands.go); wider ones nearest first. Gaps that close an outline are
 // bridged: all within the tolerance, and wider ones where what they close is
 // much longer than what is missing, so that holes stay holes while judging.
-func (b *builder) pairGaps() {
-	ends := b.freeEnds()
-	if len(ends) == 0 {
-		return
+func (n *noding) pairGaps() *bridged {
+	out := &bridged{
+		noding: n, edges: n.edges, nodes: len(n.at), shellOf: map[segID]int32{},
+		ringish: map[segID]bool{}, untrimmed: map[segID][2]float64{},
 	}
-	near := newEndTree(ends)
-	cand := b.neighbours(ends, near)
-	b.matchWithin(ends, cand, b.o.Gap)
-	b.landEnds(ends)
-	b.markStrays(ends)
-	b.markTails(ends)
-	b.takeNearest(ends, cand)
-	b.bridgeAll(ends, near)
+	g := link(n, n.edges, nil, len(n.at))
+	leaves := g.leaves()
+	if len(leaves) == 0 {
+		return out
+	}
+	p := pairing{graph: g, out: out, splitOff: map[segID][]segID{}}
+	p.findEnds(leaves)
+	g.segs = append(make([]seg, 0, len(g.segs)+len(p.ends)), g.segs...)
+	near := newEndTree(p.ends, func(endID) bool { return true })
+	pairs := p.neighbours(near)
+	p.matchWithin(pairs, p.o.Gap)
+	p.landEnds()
+	p.markStrays()
+	p.markTails()
+	p.takeNearest(pairs)
+	closed := p.wideCycles()
+	p.bridgeAll(near, closed)
+	p.findShells(closed)
+	out.edges, out.gone = p.edges, p.gone
+	return out
 }
 
-// freeEnds lists the ends of the open chains.
-func (b *builder) freeEnds() []freeEnd {
-	var ends []freeEnd
-	add := func(k int, far bool, node, h int32) {
-		e := freeEnd{chain: int32(k), far: far, node: node, half: h, at: b.endPoint(h), mate: -1}
-		s := b.shape(&b.segs[h/2])
-		if h%2 == 0 {
-			s = s.Reverse()
-		}
-		e.out = s.TangentAt(1)
-		ends = append(ends, e)
+// findEnds walks from every leaf until it meets a leaf or a junction, and lists
+// the free ends of these chains.
+func (p *pairing) findEnds(leaves []nodeID) {
+	add := func(k int, far bool, node nodeID, h halfID) endID {
+		s := p.along(h).Reverse()
+		p.ends = append(p.ends, freeEnd{chain: chainID(k), far: far, node: node, half: h, at: s.B, out: s.TangentAt(1), mate: -1})
+		return endID(len(p.ends) - 1)
 	}
-	for k := range b.chains {
-		c := &b.chains[k]
-		add(k, false, c.from, c.halfs[0])
+	for _, n := range leaves {
+		c := p.walk(n, p.onward(n, -1))
+		if c.free && c.to < c.from {
+			continue // already told from its other end
+		}
+		k := len(p.chains)
+		p.chains = append(p.chains, c)
+		of := [2]endID{add(k, false, c.from, c.halfs[0]), -1}
 		if c.free {
-			add(k, true, c.to, c.halfs[len(c.halfs)-1]^1)
+			of[1] = add(k, true, c.to, c.last())
 		}
+		p.endsOf = append(p.endsOf, of)
 	}
-	return ends
 }
 
 // takeNearest pairs what is left, up to the search distance, nearest first.
-func (b *builder) takeNearest(ends []freeEnd, cand []pair) {
-	for _, p := range cand {
-		if b.mayPair(ends, p) {
-			ends[p.a].mate, ends[p.b].mate = p.b, p.a
+func (p *pairing) takeNearest(pairs []pair) {
+	for _, x := range pairs {
+		if p.mayPair(x) {
+			p.ends[x.a].mate, p.ends[x.b].mate = x.b, x.a
 		}
 	}
 }
 
 // mayPair reports whether two ends are still to be paired and may be.
-func (b *builder) mayPair(ends []freeEnd, p pair) bool {
-	e, f := &ends[p.a], &ends[p.b]
+func (p *pairing) mayPair(x pair) bool {
+	e, f := &p.ends[x.a], &p.ends[x.b]
 	if e.mate >= 0 || f.mate >= 0 || e.onto != nil || f.onto != nil {
 		return false
 	}
-	c := &b.chains[e.chain]
-	if c.stray || b.chains[f.chain].stray {
+	c := &p.chains[e.chain]
+	if c.stray || p.chains[f.chain].stray {
 		return false
 	}
-	return e.chain != f.chain || b.closesItself(c, p.d)
+	return e.chain != f.chain || p.closesItself(c, x.d)
 }
 
 // closesItself reports whether a gap of width d between a chain's own ends is
 // small enough, against its length, to be meant as closed.
-func (b *builder) closesItself(c *chain, d float64) bool {
-	return len(c.halfs) > 1 && 3*d <= c.length || len(c.halfs) == 1 && 3*d <= c.length && b.segs[c.halfs[0]/2].piece >= 0 && !b.piece(int(b.segs[c.halfs[0]/2].piece)).IsLine()
+func (p *pairing) closesItself(c *chain, d float64) bool {
+	if ownShare*d > c.length {
+		return false
+	}
+	i := p.segs[c.halfs[0].seg()].piece
+	return len(c.halfs) > 1 || i >= 0 && !p.piece(i).IsLine()
+}
+
+// tied tells of each chain whether one of its ends is dealt with.
+func (p *pairing) tied() []bool {
+	tied := make([]bool, len(p.chains))
+	for i := range p.ends {
+		e := &p.ends[i]
+		tied[e.chain] = tied[e.chain] || e.mate >= 0 || e.onto != nil
+	}
+	return tied
 }
 
 // markStrays sets aside free chains shorter than the kerf that no gap ties to
 // anything.
-func (b *builder) markStrays(ends []freeEnd) {
-	tied := make([]bool, len(b.chains))
-	for i := range ends {
-		if ends[i].mate >= 0 || ends[i].onto != nil {
-			tied[ends[i].chain] = true
-		}
-	}
-	for k := range b.chains {
-		if c := &b.chains[k]; c.free && !tied[k] && c.length < b.o.Kerf {
-			b.setAside(c)
+func (p *pairing) markStrays() {
+	tied := p.tied()
+	for k := range p.chains {
+		if c := &p.chains[k]; c.free && !tied[k] && c.length < p.o.Kerf {
+			p.setAside(c)
 		}
 	}
 }
 
 // setAside takes a chain out and tells it as strays.
-func (b *builder) setAside(c *chain) {
+func (p *pairing) setAside(c *chain) {
 	c.stray = true
 	seen := int32(-1)
 	for _, h := range c.halfs {
-		b.gone[h/2] = true
-		s := &b.segs[h/2]
-		sh := b.shape(s)
-		st := Stray{Stroke: b.act[s.piece], At: sh.Mid(), Length: sh.Length(), Tail: !c.free}
+		p.gone[h.seg()] = true
+		s, x := &p.segs[h.seg()], p.shape(h.seg())
+		st := Stray{Stroke: p.strokeOf(h.seg()), At: x.Mid(), Length: x.Length(), Tail: !c.free}
 		if s.part && !c.free {
 			st.Part, st.T0, st.T1 = true, s.t0, s.t1
 		} else if st.Stroke == seen {
 			continue
 		}
 		seen = st.Stroke
-		b.sheet.Strays = append(b.sheet.Strays, st)
+		p.out.strays = append(p.out.strays, st)
 	}
-	b.deg[c.from]--
-	b.deg[c.to]--
+	p.deg[c.from]--
+	p.deg[c.to]--
 }
 
-// endPoint returns the place of a half-segment's own end.
-func (b *builder) endPoint(h int32) geom.Point {
-	s := b.shape(&b.segs[h/2])
-	if h%2 == 0 {
-		return s.A
-	}
-	return s.B
-}
-
-// bridgeAll records a gap for every free end and puts bridges where outlines
-// close.
-func (b *builder) bridgeAll(ends []freeEnd, near *endTree) {
-	at := make([][2]int32, len(b.chains)) // free ends of each chain
-	for k := range at {
-		at[k] = [2]int32{-1, -1}
-	}
-	for i := range ends {
-		if ends[i].far {
-			at[ends[i].chain][1] = int32(i)
-		} else {
-			at[ends[i].chain][0] = int32(i)
-		}
-	}
-	wide := b.wideCycles(ends, at)
-	for i := range ends {
-		e := &ends[i]
-		c := &b.chains[e.chain]
-		if c.stray || e.mate >= 0 && e.mate < int32(i) {
+// bridgeAll tells a gap for every free end and puts bridges where outlines close.
+func (p *pairing) bridgeAll(near endTree, closed []bool) {
+	for i := range endID(len(p.ends)) {
+		e := &p.ends[i]
+		if p.chains[e.chain].stray || e.mate >= 0 && e.mate < i {
 			continue
 		}
-		segs := [2]int32{e.half / 2, -1}
-		g := Gap{At: e.at, A: e.at, B: e.at, EndA: b.end(e.half), EndB: End{Stroke: -1}, Outline: -1}
-		if e.onto != nil {
-			g.B, g.EndB, g.Inside, g.Partner = e.onto.at, End{Stroke: b.act[b.segs[e.onto.seg].piece]}, true, true
-			g.Width, g.At = g.A.Dist(g.B), g.A.Mid(g.B)
-			if !b.trim(e) {
-				g.Bridged = true
-				b.addBridge(e.node, b.land(e.onto), geom.Line(g.A, g.B))
+		segs, bridge := [2]segID{e.half.seg(), -1}, int32(-1)
+		g := Gap{At: e.at, A: e.at, B: e.at, EndA: p.end(e.half), EndB: End{Stroke: -1}, Outline: -1}
+		switch {
+		case e.onto != nil:
+			g.B, g.EndB, g.Inside, g.Partner = e.onto.at, End{Stroke: p.strokeOf(e.onto.seg)}, true, true
+			if g.Bridged = !p.trim(e); g.Bridged {
+				bridge = p.bridge(e.node, p.land(e.onto), g.A, g.B)
 			}
-			b.sheet.Gaps = append(b.sheet.Gaps, g)
-			b.gapSegs = append(b.gapSegs, segs)
-			continue
+		case e.mate >= 0:
+			f := &p.ends[e.mate]
+			segs[1] = f.half.seg()
+			g.B, g.EndB, g.Partner = f.at, p.end(f.half), true
+			if g.Bridged = p.narrow(e) || closed[e.chain]; g.Bridged {
+				bridge = p.bridge(e.node, f.node, g.A, g.B)
+			}
 		}
-		if e.mate < 0 {
-			g.Near = near.nearest(ends, int32(i))
-			b.sheet.Gaps = append(b.sheet.Gaps, g)
-			b.gapSegs = append(b.gapSegs, segs)
-			continue
+		if g.Partner {
+			g.Width, g.At = g.A.Dist(g.B), g.A.Mid(g.B)
 		}
-		f := &ends[e.mate]
-		segs[1] = f.half / 2
-		g.B, g.EndB, g.Partner = f.at, b.end(f.half), true
-		g.Width = g.A.Dist(g.B)
-		g.At = g.A.Mid(g.B)
-		if g.Width > b.o.Gap {
-			g.Near = near.nearest(ends, int32(i))
+		if e.onto == nil && !p.narrow(e) {
+			g.Near = near.nearest(p.ends, i)
 		}
-		if g.Width <= b.o.Gap || wide[e.chain] {
-			g.Bridged = true
-			b.addBridge(e.node, f.node, geom.Line(g.A, g.B))
-		}
-		b.sheet.Gaps = append(b.sheet.Gaps, g)
-		b.gapSegs = append(b.gapSegs, segs)
+		p.out.gaps = append(p.out.gaps, g)
+		p.out.gapSegs = append(p.out.gapSegs, segs)
+		p.out.bridgeAt = append(p.out.bridgeAt, bridge)
 	}
-	b.findShells(ends, wide)
+}
+
+// bridge adds a straight seg between two nodes and returns its number.
+func (g *edges) bridge(n0, n1 nodeID, a, b geom.Point) int32 {
+	k := int32(len(g.bridges))
+	g.bridges = append(g.bridges, geom.Line(a, b))
+	g.segs = append(g.segs, seg{piece: ^pieceID(k), n0: n0, n1: n1})
+	return k
 }
 
 // wideCycles finds chains that pairs join into a closed ring whose wide gaps are
 // small against what they close, and notes the chains of broken outlines.
-func (b *builder) wideCycles(ends []freeEnd, at [][2]int32) []bool {
-	ok := make([]bool, len(b.chains))
-	seen := make([]bool, len(b.chains))
-	for k := range b.chains {
-		if seen[k] || b.chains[k].stray {
+func (p *pairing) wideCycles() (closed []bool) {
+	closed = make([]bool, len(p.chains))
+	seen := make([]bool, len(p.chains))
+	for k := range chainID(len(p.chains)) {
+		if seen[k] || p.chains[k].stray {
 			continue
 		}
-		r, closed := b.roundFrom(int32(k), ends, at, seen)
-		if !closed {
+		r, ok := p.roundFrom(k, seen)
+		if !ok {
 			continue
 		}
-		bridged, broken := b.judgeRing(r, ends)
+		bridged, broken := p.judgeRing(r)
 		for _, c := range r.chains {
-			ok[c] = bridged
+			closed[c] = bridged
 			if broken {
-				for _, h := range b.chains[c].halfs {
-					b.ringish[h/2] = true
+				for _, h := range p.chains[c].halfs {
+					p.out.ringish[h.seg()] = true
 				}
 			}
 		}
 	}
-	return ok
+	return closed
 }
 
 // roundFrom follows chains and the gaps between them from the far end of chain k
 // and reports whether they come back to its start.
-func (b *builder) roundFrom(k int32, ends []freeEnd, at [][2]int32, seen []bool) (*ring, bool) {
+func (p *pairing) roundFrom(k chainID, seen []bool) (*ring, bool) {
 	r := &ring{}
 	for cur, side := k, 1; ; {
 		seen[cur] = true
 		r.chains = append(r.chains, cur)
-		r.length += b.chains[cur].length
-		e := at[cur][side]
-		if e < 0 || ends[e].mate < 0 {
+		r.length += p.chains[cur].length
+		e := p.endsOf[cur][side]
+		if e < 0 || p.ends[e].mate < 0 {
 			return r, false
 		}
-		f := ends[e].mate
-		r.gaps = append(r.gaps, [2]int32{e, f})
-		if d := ends[e].at.Dist(ends[f].at); d > b.o.Gap {
+		f := &p.ends[p.ends[e].mate]
+		r.gaps = append(r.gaps, [2]endID{e, p.ends[e].mate})
+		if d := p.ends[e].at.Dist(f.at); d > p.o.Gap {
 			r.wide += d
 			r.widest = max(r.widest, d)
 		}
-		next := ends[f].chain
-		if next == k {
-			return r, !ends[f].far
+		if f.chain == k {
+			return r, !f.far
 		}
-		if seen[next] {
+		if seen[f.chain] {
 			return r, false
 		}
-		cur, side = next, 1
-		if ends[f].far {
+		cur, side = f.chain, 1
+		if f.far {
 			side = 0
 		}
 	}
-}
-
-// addBridge adds a straight seg between two nodes.
-func (b *builder) addBridge(n0, n1 int32, p geom.Piece) {
-	b.bridges = append(b.bridges, p)
-	b.segs = append(b.segs, seg{piece: ^int32(len(b.bridges) - 1), n0: n0, n1: n1})
-}
-
-// pruneTails links again with the bridges in place and takes out what still
-// hangs free, until every node left has at least two ends.
-func (b *builder) pruneTails() {
-	gone := b.gone
-	b.link()
-	copy(b.gone, gone)
-	for i := range b.deg {
-		b.deg[i] = 0
-	}
-	for k := range b.segs {
-		if !b.gone[k] {
-			b.deg[b.segs[k].n0]++
-			b.deg[b.segs[k].n1]++
-		}
-	}
-	var leaves []int32
-	for n, d := range b.deg {
-		if d == 1 {
-			leaves = append(leaves, int32(n))
-		}
-	}
-	for len(leaves) > 0 {
-		n := leaves[0]
-		leaves = leaves[1:]
-		if b.deg[n] != 1 {
-			continue
-		}
-		c := b.walk(n, b.onward(n, -1))
-		for _, h := range c.halfs {
-			b.gone[h/2] = true
-			b.deg[b.segs[h/2].n0]--
-			b.deg[b.segs[h/2].n1]--
-		}
-		b.sheet.Open = append(b.sheet.Open, b.openPath(c))
-		if b.deg[c.to] == 1 {
-			leaves = append(leaves, c.to)
-		}
-	}
-}
-
-// openPath turns a chain into the next open path of the sheet.
-func (b *builder) openPath(c chain) Open {
-	o := Open{Part: -1, Tail: !c.free, Length: c.length, Box: geom.NoBox()}
-	for _, h := range c.halfs {
-		b.appendHalf(&o.Path, h)
-	}
-	o.Box = o.Pieces.Box()
-	for _, h := range c.halfs {
-		b.openOf[h/2] = int32(len(b.sheet.Open))
-	}
-	return o
-}
-
-// appendHalf adds a seg to a path, run from the half's own end.
-func (b *builder) appendHalf(p *Path, h int32) {
-	s := &b.segs[h/2]
-	shape := b.shape(s)
-	if h%2 == 1 {
-		shape = shape.Reverse()
-	}
-	src, flag := int32(-1), IsBridge
-	if s.piece >= 0 {
-		src, flag = b.act[s.piece], 0
-		if b.tab[s.piece] {
-			flag = IsTab
-		}
-	}
-	p.Pieces = append(p.Pieces, shape)
-	p.Src = append(p.Src, src)
-	p.Flags = append(p.Flags, flag)
 }

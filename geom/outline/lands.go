@@ -3,14 +3,12 @@ package outline
 import (
 	"math"
 
-	"github.com/tidwall/rtree"
-
 	"sluice/geom"
 )
 
 // landing is a place on a seg at which a free end is to end.
 type landing struct {
-	seg int32
+	seg segID
 	t   float64 // share of the seg
 	at  geom.Point
 	d   float64 // mm from the end
@@ -20,74 +18,70 @@ type landing struct {
 // tolerance towards which they run, as a partition that stops short of the edge
 // does. The other end of their chain must be tied already: a path that is free at
 // both ends may be a mark.
-func (b *builder) landEnds(ends []freeEnd) {
-	tied := make([]bool, len(b.chains))
-	for k := range b.chains {
-		tied[k] = !b.chains[k].free
+func (p *pairing) landEnds() {
+	type key struct {
+		chain chainID
+		seg   segID
 	}
-	for i := range ends {
-		if ends[i].mate >= 0 {
-			tied[ends[i].chain] = true
+	own := map[key]bool{}
+	tied := p.tied()
+	tree := newEndTree(p.ends, func(i endID) bool {
+		e := &p.ends[i]
+		c := &p.chains[e.chain]
+		if e.mate >= 0 || c.free && !tied[e.chain] || c.length < p.o.Kerf {
+			return false
 		}
-	}
-	var tree rtree.RTreeG[int32]
-	own := map[[2]int32]bool{} // chain, seg
-	for i := range ends {
-		e := &ends[i]
-		if c := &b.chains[e.chain]; e.mate < 0 && tied[e.chain] && c.length >= b.o.Kerf {
-			p := [2]float64{e.at.X, e.at.Y}
-			tree.Insert(p, p, int32(i))
-			for _, h := range c.halfs {
-				own[[2]int32{e.chain, h / 2}] = true
-			}
+		for _, h := range c.halfs {
+			own[key{e.chain, h.seg()}] = true
 		}
-	}
+		return true
+	})
 	if len(own) == 0 {
 		return
 	}
-	b.splitOff = map[int32][]int32{}
-	for k := range b.segs {
-		s := &b.segs[k]
-		p := b.shape(s)
-		box := p.Box().Inflate(b.o.Gap)
-		tree.Search([2]float64{box.Min.X, box.Min.Y}, [2]float64{box.Max.X, box.Max.Y}, func(_, _ [2]float64, i int32) bool {
-			e := &ends[i]
-			c := &b.chains[e.chain]
-			if own[[2]int32{e.chain, int32(k)}] {
-				return true
+	for k := range segID(len(p.segs)) {
+		x := p.shape(k)
+		tree.In(x.Box().Inflate(p.o.Gap), func(i int32) bool {
+			if e := &p.ends[i]; !own[key{e.chain, k}] {
+				p.landOn(e, k, &x)
 			}
-			at, t := p.Nearest(e.at)
-			d := at.Dist(e.at)
-			if beside := !c.free && (s.n0 == c.to || s.n1 == c.to); beside && 4*d > at.Dist(b.nodes.at[c.to]) {
-				return true // it hangs on this very piece, at a slant
-			}
-			if d > b.o.Gap || d <= b.o.Join || e.onto != nil && d >= e.onto.d {
-				return true
-			}
-			if head := math.Abs(e.out.Cross(p.TangentAt(t))); head < 0.3 {
-				return true // it runs alongside
-			}
-			e.onto = &landing{int32(k), t, at, d}
 			return true
 		})
 	}
 }
 
+// landOn lets an end land on seg k, whose shape is x, if that is nearest of all it
+// may land on.
+func (p *pairing) landOn(e *freeEnd, k segID, x *geom.Piece) {
+	c := &p.chains[e.chain]
+	at, t := x.Nearest(e.at)
+	d := at.Dist(e.at)
+	hangs := !c.free && (p.segs[k].n0 == c.to || p.segs[k].n1 == c.to)
+	switch {
+	case hangs && slantShare*d > at.Dist(p.at[c.to]): // it hangs on this very piece, at a slant
+	case d > p.o.Gap || d <= p.o.Join || e.onto != nil && d >= e.onto.d:
+	case math.Abs(e.out.Cross(x.TangentAt(t))) < alongside:
+	default:
+		e.onto = &landing{k, t, at, d}
+	}
+}
+
 // trim cuts a seg back to where it crosses the seg on which its end is to land,
 // and reports whether it runs past it at all.
-func (b *builder) trim(e *freeEnd) bool {
+func (p *pairing) trim(e *freeEnd) bool {
 	l := e.onto
-	if len(b.splitOff[e.half/2]) > 0 {
+	k := e.half.seg()
+	if len(p.splitOff[k]) > 0 {
 		return false // its end is another seg's by now
 	}
-	own := b.shape(&b.segs[e.half/2])
+	own := p.shape(k)
 	found := false
 	var at geom.Cross
 	// Earlier landings may have split the seg.
-	for _, k := range append([]int32{l.seg}, b.splitOff[l.seg]...) {
-		other := b.shape(&b.segs[k])
-		for _, c := range geom.Crossings(nil, &own, &other, b.o.Join) {
-			if c.P.Dist(e.at) <= b.o.Gap && (!found || c.P.Dist(e.at) < at.P.Dist(e.at)) {
+	for _, on := range append([]segID{l.seg}, p.splitOff[l.seg]...) {
+		other := p.shape(on)
+		for _, c := range geom.Crossings(nil, &own, &other, p.o.Join) {
+			if c.P.Dist(e.at) <= p.o.Gap && (!found || c.P.Dist(e.at) < at.P.Dist(e.at)) {
 				at, found = c, true
 			}
 		}
@@ -96,138 +90,111 @@ func (b *builder) trim(e *freeEnd) bool {
 		return false
 	}
 	l.at = at.P
-	node := b.land(l)
-	s := &b.segs[e.half/2]
-	if !s.part {
-		s.part, s.t0, s.t1 = true, 0, 1
-	}
-	if _, ok := b.untrimmed[e.half/2]; !ok {
-		b.untrimmed[e.half/2] = [2]float64{s.t0, s.t1}
+	node := p.land(l)
+	s := &p.segs[k]
+	s.whole()
+	if _, ok := p.out.untrimmed[k]; !ok {
+		p.out.untrimmed[k] = [2]float64{s.t0, s.t1}
 	}
 	t := s.t0 + (s.t1-s.t0)*at.T
 	over := own.Sub(0, at.T)
-	if e.half%2 == 0 {
-		s.t0, s.n0 = t, node
-	} else {
+	if e.half.isBack() {
 		over = own.Sub(at.T, 1)
 		s.t1, s.n1 = t, node
+	} else {
+		s.t0, s.n0 = t, node
 	}
-	if s.piece >= 0 && over.Length() > b.o.Join {
-		o := Path{Pieces: geom.Path{over}, Src: []int32{b.act[s.piece]}, Flags: []Flag{0}}
-		if b.tab[s.piece] {
-			o.Flags[0] = IsTab
-		}
-		b.sheet.Overruns = append(b.sheet.Overruns, o)
+	if s.piece >= 0 && over.Length() > p.o.Join {
+		var path Path
+		p.appendSeg(&path, *s, false)
+		path.Pieces[0] = over
+		p.out.overruns = append(p.out.overruns, path)
 	}
 	return true
 }
 
-// land returns the node at a landing; the seg is split there.
-func (b *builder) land(l *landing) int32 {
-	s := &b.segs[l.seg]
-	p := b.shape(s)
-	// Earlier landings may have split the seg: find the stretch anew.
-	for _, k := range b.splitOff[l.seg] {
-		if q := b.shape(&b.segs[k]); q.Dist(l.at) < p.Dist(l.at)-b.o.Join/2 {
-			s, p = &b.segs[k], q
-		}
-	}
-	_, t := p.Nearest(l.at)
-	least := b.o.Join / p.Length()
-	whole := p.IsCircle() && !s.part // its drawn start is no place of its own
-	switch {
-	case t <= least && !whole:
-		return s.n0
-	case t >= 1-least && !whole:
-		return s.n1
-	}
-	node := int32(len(b.nodes.at))
-	b.nodes.at = append(b.nodes.at, l.at)
-	b.nodes.parent = append(b.nodes.parent, node)
+// whole makes a seg that is all of its piece one that is a part of it.
+func (s *seg) whole() {
 	if !s.part {
 		s.part, s.t0, s.t1 = true, 0, 1
 	}
+}
+
+// land returns the node at a landing; the seg is split there.
+func (p *pairing) land(l *landing) nodeID {
+	k := l.seg
+	x := p.shape(k)
+	// Earlier landings may have split the seg: find the stretch anew.
+	for _, off := range p.splitOff[l.seg] {
+		if q := p.shape(off); q.Dist(l.at) < x.Dist(l.at)-p.o.Join/2 {
+			k, x = off, q
+		}
+	}
+	s := &p.segs[k]
+	_, t := x.Nearest(l.at)
+	least := p.o.Join / x.Length()
+	circle := x.IsCircle() && !s.part // its drawn start is no place of its own
+	switch {
+	case t <= least && !circle:
+		return s.n0
+	case t >= 1-least && !circle:
+		return s.n1
+	}
+	node := nodeID(p.out.nodes)
+	p.out.nodes++
+	s.whole()
 	mid := s.t0 + (s.t1-s.t0)*t
-	if whole {
+	if circle {
 		s.t0, s.t1, s.n0, s.n1 = mid, mid+1, node, node
 		return node
 	}
 	right := *s
 	right.t0, right.n0 = mid, node
 	s.t1, s.n1 = mid, node
-	b.splitOff[l.seg] = append(b.splitOff[l.seg], int32(len(b.segs)))
-	b.segs = append(b.segs, right)
+	p.splitOff[l.seg] = append(p.splitOff[l.seg], segID(len(p.segs)))
+	p.segs = append(p.segs, right)
 	return node
 }
 
 // markTails sets aside what hangs on a closed outline by one end and is shorter
 // than the kerf: an end that runs past a corner, a speck on an edge.
-func (b *builder) markTails(ends []freeEnd) {
+func (p *pairing) markTails() {
 	var short []*chain
-	for i := range ends {
-		c := &b.chains[ends[i].chain]
-		if !c.free && !c.stray && c.length < b.o.Kerf && ends[i].mate < 0 && ends[i].onto == nil {
+	for i := range p.ends {
+		e := &p.ends[i]
+		if c := &p.chains[e.chain]; !c.free && !c.stray && c.length < p.o.Kerf && e.mate < 0 && e.onto == nil {
 			short = append(short, c)
 		}
 	}
 	if len(short) == 0 {
 		return
 	}
-	core := b.coreDegrees(ends)
+	core := p.coreDegrees()
 	for _, c := range short {
 		if core[c.to] >= 2 {
-			b.setAside(c)
+			p.setAside(c)
 		}
 	}
 }
 
 // coreDegrees returns the degree of each node once everything that hangs free
-// has been taken away, pairs of ends counted as joined.
-func (b *builder) coreDegrees(ends []freeEnd) []int32 {
-	deg := append([]int32(nil), b.deg...)
-	gone := append([]bool(nil), b.gone...)
-	mates := map[int32]int32{}
-	for i := range ends {
-		if e := &ends[i]; e.mate >= 0 {
-			deg[e.node]++
-			mates[e.node] = ends[e.mate].node
-		} else if e.onto != nil {
-			deg[e.node]++ // held by the piece it lands on
+// has been taken away, pairs of ends counted as joined and landings as held.
+func (p *pairing) coreDegrees() []int32 {
+	n := nodeID(len(p.deg))
+	edges := make([][2]nodeID, 0, len(p.segs))
+	for k := range segID(len(p.segs)) {
+		if !p.gone[k] {
+			edges = append(edges, p.nodesOf(k))
 		}
 	}
-	var leaves []int32
-	for n, d := range deg {
-		if d == 1 {
-			leaves = append(leaves, int32(n))
+	for i := range p.ends {
+		switch e := &p.ends[i]; {
+		case e.mate > endID(i):
+			edges = append(edges, [2]nodeID{e.node, p.ends[e.mate].node})
+		case e.onto != nil:
+			edges = append(edges, [2]nodeID{e.node, n}, [2]nodeID{n, n})
 		}
 	}
-	for len(leaves) > 0 {
-		n := leaves[len(leaves)-1]
-		leaves = leaves[:len(leaves)-1]
-		if deg[n] != 1 {
-			continue
-		}
-		deg[n] = 0
-		next := int32(-1)
-		for _, h := range b.halfs[b.first[n]:b.first[n+1]] {
-			if !gone[h/2] {
-				gone[h/2] = true
-				next = b.nodeOf(h ^ 1)
-				break
-			}
-		}
-		if next < 0 {
-			if m, ok := mates[n]; ok {
-				next = m
-				delete(mates, m)
-			}
-		}
-		if next < 0 {
-			continue
-		}
-		if deg[next]--; deg[next] == 1 {
-			leaves = append(leaves, next)
-		}
-	}
+	_, deg := dangles(int(n)+1, edges)
 	return deg
 }

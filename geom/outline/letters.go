@@ -62,7 +62,7 @@ type Lettering struct {
 
 // lettering is the state of findLetters.
 type lettering struct {
-	b      *builder
+	*sifted
 	glyphs []glyph
 	grid   map[glyphCell][]int32
 	dots   map[glyphCell][]int32
@@ -79,9 +79,9 @@ type glyphCell struct {
 
 // findLetters takes out lettering drawn as outlines. Where it is cut, its counters
 // are kept as paths that bound no part.
-func (b *builder) findLetters() {
-	l := lettering{b: b, grid: map[glyphCell][]int32{}, dots: map[glyphCell][]int32{}}
-	for i := range b.sheet.Outlines {
+func (a *sifted) findLetters() {
+	l := lettering{sifted: a, grid: map[glyphCell][]int32{}, dots: map[glyphCell][]int32{}}
+	for i := range a.outlines {
 		l.consider(int32(i))
 	}
 	l.taken = make([]bool, len(l.glyphs))
@@ -99,24 +99,23 @@ func (b *builder) findLetters() {
 
 // consider adds outline i to the glyphs if it may be one.
 func (l *lettering) consider(i int32) {
-	b := l.b
-	o := &b.sheet.Outlines[i]
-	kids := b.aside.kids[i]
+	o := &l.outlines[i]
+	kids := l.kids[i]
 	// Turned, a letter's box is at most as large as its diagonal.
 	most := max(o.Box.W(), o.Box.H())
-	if b.isOut(i) || !o.Closed || o.Tabs > 0 || len(kids) > mostHoles || most < leastLetter/2 || most > mostLetter*(1+broad) {
+	if l.isOut(i) || !o.Closed || o.Tabs > 0 || len(kids) > mostHoles || most < leastLetter/2 || most > mostLetter*(1+broad) {
 		return
 	}
 	g := glyph{out: i, parent: o.Parent, kids: kids, box: o.Box, ink: o.Area, girth: o.Length}
 	for _, k := range kids {
-		in := &b.sheet.Outlines[k]
-		if len(b.aside.kids[k]) > 0 || !in.Closed {
+		in := &l.outlines[k]
+		if len(l.kids[k]) > 0 || !in.Closed {
 			return
 		}
 		g.ink -= in.Area
 		g.girth += in.Length
 	}
-	look := b.looks(i)
+	look := l.looks(i)
 	g.size = look.long
 	g.stroke = 2 * g.ink / g.girth
 	if g.size > mostLetter*broad || !(g.stroke > 0) {
@@ -129,13 +128,13 @@ func (l *lettering) consider(i int32) {
 		return
 	}
 	g.pts = flat(o.Pieces)
-	g.full = o.Area / hullArea(g.pts)
+	g.full = o.Area / hullOf(o.Pieces).Area()
 	g.shaped = len(kids) > 0 || g.full <= bent
 	if !g.shaped && g.full < straight {
 		return
 	}
 	for _, k := range kids {
-		in := b.looks(k)
+		in := l.looks(k)
 		g.drilled = g.drilled || in.isRound() && in.wide < 0.4*look.wide
 	}
 	n := int32(len(l.glyphs))
@@ -160,45 +159,6 @@ func (l *lettering) addDot(g glyph) {
 	c := l.cellAt(&g, g.order())
 	l.dots[c] = append(l.dots[c], int32(len(l.glyphs)))
 	l.glyphs = append(l.glyphs, g)
-}
-
-// flat returns points along a closed path, arcs in steps of 15 degrees at most.
-func flat(p geom.Path) []geom.Point {
-	const step = math.Pi / 12
-	pts := make([]geom.Point, 0, len(p))
-	for i := range p {
-		n := 1
-		if p[i].R > 0 {
-			n = int(math.Ceil(math.Abs(p[i].Sweep)/step - 1e-9))
-		}
-		for k := range max(n, 1) {
-			pts = append(pts, p[i].At(float64(k)/float64(max(n, 1))))
-		}
-	}
-	return pts
-}
-
-// hullArea returns the area of the convex hull of points.
-func hullArea(pts []geom.Point) float64 {
-	s := slices.Clone(pts)
-	slices.SortFunc(s, func(a, b geom.Point) int { return cmp.Or(cmp.Compare(a.X, b.X), cmp.Compare(a.Y, b.Y)) })
-	half := func(from []geom.Point) (h []geom.Point) {
-		for _, p := range from {
-			for len(h) >= 2 && h[len(h)-1].Sub(h[len(h)-2]).Cross(p.Sub(h[len(h)-1])) <= 0 {
-				h = h[:len(h)-1]
-			}
-			h = append(h, p)
-		}
-		return h
-	}
-	h := half(s)
-	slices.Reverse(s)
-	h = append(h, half(s)...)
-	var area float64
-	for i, p := range h {
-		area += p.Cross(h[(i+1)%len(h)])
-	}
-	return math.Abs(area) / 2
 }
 
 // cellWide is the width of a cell as a multiple of the least size in it.
@@ -264,18 +224,17 @@ func (l *lettering) clumps() [][]int32 {
 }
 
 // tellLettering finds the part on which each group lies, and puts the groups in an
-// order of their own.
-func (b *builder) tellLettering(toPart func(int32) int32) {
-	list := b.sheet.Lettering
-	for i := range list {
-		t := &list[i]
-		if m := b.aside.out[t.on]; m != nil {
-			t.Part = toPart(m.around)
-		} else {
-			t.Part = toPart(b.outer(b.sheet.Outlines[t.on].Parent))
+// order of their own. around is the outermost outline around what was taken out.
+func (t *telling) tellLettering(around map[int32]int32, toPart func(int32) int32) {
+	for i := range t.Lettering {
+		l := &t.Lettering[i]
+		on, out := around[l.on]
+		if !out {
+			on = t.outer(t.outlines[l.on].Parent)
 		}
+		l.Part = toPart(on)
 	}
-	slices.SortStableFunc(list, func(x, y Lettering) int {
+	slices.SortStableFunc(t.Lettering, func(x, y Lettering) int {
 		return cmp.Or(cmp.Compare(y.Box.Max.Y, x.Box.Max.Y), cmp.Compare(x.Box.Min.X, y.Box.Min.X))
 	})
 }
@@ -283,52 +242,51 @@ func (b *builder) tellLettering(toPart func(int32) int32) {
 // take makes a group of lettering of the glyphs of rows, and takes their outlines
 // out unless they are to be cut.
 func (l *lettering) take(r *rows) {
-	b := l.b
 	all := append(slices.Clone(r.letters), l.others(r)...)
 	slices.Sort(all)
-	group := b.aside.groups
-	b.aside.groups++
+	group := l.groups
+	l.groups++
 	t := Lettering{Group: group, Height: r.height, Box: geom.NoBox(), Part: -1, on: l.glyphs[all[0]].out}
 	noted := true
 	for _, g := range all {
 		l.taken[g] = true
-		noted = noted && b.aside.note[l.glyphs[g].out]
+		noted = noted && l.carried[l.glyphs[g].out]
 	}
-	t.Cut = b.o.choice(Letter) == Keep || b.o.Own && !noted
-	t.Settled = b.o.choice(Letter) == Settle
+	t.Cut = l.o.choice(Letter) == Keep || l.o.Own && !noted
+	t.Settled = l.o.choice(Letter) == Settle
 	area := 0.0
 	for _, g := range all {
 		y := &l.glyphs[g]
-		o := &b.sheet.Outlines[y.out]
+		o := &l.outlines[y.out]
 		area += o.Area
 		t.At = t.At.Add(o.Centroid.Mul(o.Area))
 		t.Box = t.Box.Union(o.Box)
 		t.Outlines += 1 + len(y.kids)
 		t.Src = append(t.Src, o.Src...)
 		for _, k := range y.kids {
-			in := &b.sheet.Outlines[k]
+			in := &l.outlines[k]
 			t.Src = append(t.Src, in.Src...)
 			if !t.Cut {
-				b.putOut(k, Letter, group)
+				l.putOut(k, Letter, group)
 				continue
 			}
-			b.aside.note[k] = false
+			l.carried[k] = false
 			if o.Hole() {
 				t.Islands++
-				b.aside.out[k] = &asideMark{path: in.Path, kind: Letter, island: true}
+				l.out[k] = &asideMark{path: in.Path, kind: Letter, island: true}
 				in.Path = Path{}
 			}
 		}
 		if !t.Cut {
-			b.putOut(y.out, Letter, group)
+			l.putOut(y.out, Letter, group)
 		} else {
-			b.aside.note[y.out] = false
+			l.carried[y.out] = false
 		}
 	}
 	t.At = t.At.Mul(1 / area)
 	if !t.Cut && !t.Settled {
 		src := slices.DeleteFunc(slices.Clone(t.Src), func(s int32) bool { return s < 0 })
-		t.Settled = noted && b.settled(&Path{Src: src})
+		t.Settled = noted && l.settled(&Path{Src: src})
 	}
-	b.sheet.Lettering = append(b.sheet.Lettering, t)
+	l.lettering = append(l.lettering, t)
 }

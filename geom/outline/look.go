@@ -41,12 +41,12 @@ func (l *look) isObround() bool {
 }
 
 // looks measures an outline that stands, once.
-func (b *builder) looks(i int32) look {
-	if l, ok := b.aside.looks[i]; ok {
+func (a *sifted) looks(i int32) look {
+	if l, ok := a.looked[i]; ok {
 		return l
 	}
-	l := lookOf(&b.sheet.Outlines[i])
-	b.aside.looks[i] = l
+	l := lookOf(&a.outlines[i])
+	a.looked[i] = l
 	return l
 }
 
@@ -58,23 +58,8 @@ func lookOf(o *Outline) look {
 	l := look{round: 4 * math.Pi * o.Area / (o.Length * o.Length)}
 	best := math.Inf(1)
 	try := func(u geom.Point) {
-		x0, x1, y0, y1 := math.Inf(1), math.Inf(-1), math.Inf(1), math.Inf(-1)
-		for i := range o.Pieces {
-			p := &o.Pieces[i]
-			a, c := p.A.Dot(u), p.A.Cross(u)
-			x0, x1, y0, y1 = min(x0, a), max(x1, a), min(y0, c), max(y1, c)
-			if p.R == 0 {
-				continue
-			}
-			for _, d := range [4]geom.Point{u, u.Mul(-1), u.Left(), u.Left().Mul(-1)} {
-				if p.SweepsOver(d) {
-					q := p.C.Add(d.Mul(p.R))
-					a, c := q.Dot(u), q.Cross(u)
-					x0, x1, y0, y1 = min(x0, a), max(x1, a), min(y0, c), max(y1, c)
-				}
-			}
-		}
-		w, h := x1-x0, y1-y0
+		box := spanAlong(o.Pieces, u)
+		w, h := box.W(), box.H()
 		if w*h >= best {
 			return
 		}

@@ -6,71 +6,72 @@ import (
 	"slices"
 	"sync"
 
-	"github.com/tidwall/rtree"
+	"sluice/geom"
+	"sluice/geom/index"
 )
 
 // pair is two free ends that may belong together.
 type pair struct {
-	a, b int32
+	a, b endID
 	d    float64 // mm apart
 }
 
 // endTree finds free ends by place.
-type endTree struct{ rtree.RTreeG[int32] }
+type endTree struct{ *index.Tree }
 
-func newEndTree(ends []freeEnd) *endTree {
-	t := &endTree{}
+// newEndTree returns a tree of those of the ends that may be found.
+func newEndTree(ends []freeEnd, may func(i endID) bool) endTree {
+	boxes := make([]geom.Box, len(ends))
 	for i := range ends {
-		p := [2]float64{ends[i].at.X, ends[i].at.Y}
-		t.Insert(p, p, int32(i))
+		if boxes[i] = geom.NoBox(); may(endID(i)) {
+			boxes[i] = geom.BoxOf(ends[i].at)
+		}
 	}
-	return t
+	return endTree{index.NewTree(boxes)}
 }
 
 // visit calls f with the other ends, nearest to end i first, until it returns
 // false.
-func (t *endTree) visit(ends []freeEnd, i int32, f func(j int32, d float64) bool) {
+func (t endTree) visit(ends []freeEnd, i endID, f func(j endID, d float64) bool) {
 	at := ends[i].at
-	p := [2]float64{at.X, at.Y}
-	t.Nearby(rtree.BoxDist[float64, int32](p, p, nil), func(_, _ [2]float64, j int32, _ float64) bool {
-		return j == i || f(j, at.Dist(ends[j].at))
+	t.ByDistance(at, func(j int32, _ float64) bool {
+		return endID(j) == i || f(endID(j), at.Dist(ends[j].at))
 	})
 }
 
 // nearest returns the three other ends nearest to end i.
-func (t *endTree) nearest(ends []freeEnd, i int32) []Near {
+func (t endTree) nearest(ends []freeEnd, i endID) []Near {
 	var out []Near
-	t.visit(ends, i, func(j int32, d float64) bool {
+	t.visit(ends, i, func(j endID, d float64) bool {
 		out = append(out, Near{At: ends[j].at, Dist: d})
-		return len(out) < 3
+		return len(out) < nearTold
 	})
 	return out
 }
 
 // neighbours returns candidate pairs of free ends within the search distance,
 // nearest first: the six nearest of each end.
-func (b *builder) neighbours(ends []freeEnd, tree *endTree) []pair {
-	const nearest = 6
-	of := func(i int32, out []pair) []pair {
+func (p *pairing) neighbours(tree endTree) []pair {
+	of := func(i endID, out []pair) []pair {
 		n, worst := 0, 0.0
-		tree.visit(ends, i, func(j int32, d float64) bool {
-			if d > b.o.Search || n >= nearest && d > worst {
+		tree.visit(p.ends, i, func(j endID, d float64) bool {
+			if d > p.o.Search || n >= mateLooks && d > worst {
 				return false
 			}
 			n, worst = n+1, d
 			out = append(out, pair{min(i, j), max(i, j), d})
-			return n < 4*nearest
+			return n < mostTies
 		})
 		return out
 	}
 	// Each end looks for itself; the order in which they do is sorted out below.
-	workers := max(1, min(b.o.Workers, len(ends)/1024))
+	workers := max(1, min(p.o.Workers, len(p.ends)/1024))
 	found := make([][]pair, workers)
 	var wg sync.WaitGroup
 	for w := range workers {
 		wg.Go(func() {
-			for i := w; i < len(ends); i += workers {
-				found[w] = of(int32(i), found[w])
+			for i := w; i < len(p.ends); i += workers {
+				found[w] = of(endID(i), found[w])
 			}
 		})
 	}
@@ -82,51 +83,35 @@ func (b *builder) neighbours(ends []freeEnd, tree *endTree) []pair {
 	return slices.Compact(out)
 }
 
-// alone is what an end costs that gets no mate; a pair costs less than two of
-// it, so that no two ends that may be paired are both left.
-const alone = 0.75
-
 // edge is a pair with what it costs.
 type edge struct {
-	a, b int32
+	a, b endID
 	cost float64
 }
 
 // matchWithin pairs ends at most limit mm apart so that all pairs together, and
 // the ends left, cost least: exactly where at most ten ends hang together by
 // candidate pairs, else greedily, improved by exchanges.
-func (b *builder) matchWithin(ends []freeEnd, cand []pair, limit float64) {
+func (p *pairing) matchWithin(cand []pair, limit float64) {
 	var edges []edge
-	group := make([]int32, len(ends))
-	for i := range group {
-		group[i] = int32(i)
-	}
-	find := func(i int32) int32 {
-		for group[i] != i {
-			group[i] = group[group[i]]
-			i = group[i]
-		}
-		return i
-	}
-	for _, p := range cand {
-		if p.d > limit || !b.mayPair(ends, p) {
+	group := index.NewSets[endID](len(p.ends))
+	for _, x := range cand {
+		if x.d > limit || !p.mayPair(x) {
 			continue
 		}
-		edges = append(edges, edge{p.a, p.b, b.pairCost(&ends[p.a], &ends[p.b], p.d, limit)})
-		if x, y := find(p.a), find(p.b); x != y {
-			group[max(x, y)] = min(x, y)
-		}
+		edges = append(edges, edge{x.a, x.b, p.pairCost(&p.ends[x.a], &p.ends[x.b], x.d, limit)})
+		group.Union(x.a, x.b)
 	}
 	slices.SortStableFunc(edges, func(x, y edge) int {
-		return cmp.Or(cmp.Compare(find(x.a), find(y.a)), cmp.Compare(x.cost, y.cost))
+		return cmp.Or(cmp.Compare(group.Find(x.a), group.Find(y.a)), cmp.Compare(x.cost, y.cost))
 	})
 	for len(edges) > 0 {
 		n := 1
-		for n < len(edges) && find(edges[n].a) == find(edges[0].a) {
+		for n < len(edges) && group.Same(edges[n].a, edges[0].a) {
 			n++
 		}
 		for _, e := range leastCost(edges[:n]) {
-			ends[e.a].mate, ends[e.b].mate = e.b, e.a
+			p.ends[e.a].mate, p.ends[e.b].mate = e.b, e.a
 		}
 		edges = edges[n:]
 	}
@@ -135,40 +120,40 @@ func (b *builder) matchWithin(ends []freeEnd, cand []pair, limit float64) {
 // pairCost is what it costs to pair two ends d mm apart: the distance as a share
 // of limit, how badly they go on into each other, and a change of layer. The two
 // ends of one chain close it, which is cheaper.
-func (b *builder) pairCost(e, f *freeEnd, d, limit float64) float64 {
-	cost := d/limit + 0.4*b.misfit(e, f, d, limit)
-	se, sf := &b.strokes[b.end(e.half).Stroke], &b.strokes[b.end(f.half).Stroke]
-	if b.o.Layer(se) != b.o.Layer(sf) {
-		cost += 0.3
+func (p *pairing) pairCost(e, f *freeEnd, d, limit float64) float64 {
+	cost := d/limit + misfitCost*p.misfit(e, f, d, limit)
+	se, sf := &p.strokes[p.end(e.half).Stroke], &p.strokes[p.end(f.half).Stroke]
+	if p.o.Layer(se) != p.o.Layer(sf) {
+		cost += layerCost
 	}
 	if e.chain == f.chain {
-		cost *= 0.7
+		cost *= closingCost
 	}
-	return min(cost, 2*alone-0.05)
+	return min(cost, mostCost)
 }
 
-// misfit says how badly two ends go on into each other: 0 straight on, 0.1 where
-// they run on, or are cut back, to a common corner, up to 1 side by side.
-func (b *builder) misfit(e, f *freeEnd, d, limit float64) float64 {
-	if d <= 4*b.o.Join {
-		return 0
+// misfit says how badly two ends d mm apart go on into each other, 0 to 1; their
+// common corner may be limit mm away.
+func (c *chosen) misfit(e, f *freeEnd, d, limit float64) float64 {
+	if d <= onePlace*c.o.Join {
+		return straightOn
 	}
 	u, v := e.out, f.out
 	w := f.at.Sub(e.at).Mul(1 / d)
-	if u.Dot(w) > 0.98 && v.Dot(w) < -0.98 {
-		return 0
+	if u.Dot(w) > headOn && v.Dot(w) < -headOn {
+		return straightOn
 	}
-	if sin := u.Cross(v); math.Abs(sin) > 0.05 {
+	if sin := u.Cross(v); math.Abs(sin) > parallel {
 		// e.at + s u = f.at + t v
 		s, t := d*w.Cross(v)/sin, d*w.Cross(u)/sin
 		if math.Abs(s) <= limit && math.Abs(t) <= limit {
-			return 0.1
+			return atCorner
 		}
 	}
-	if u.Dot(w) < -0.98 && v.Dot(w) > 0.98 {
-		return 0.2 // they overlap
+	if u.Dot(w) < -headOn && v.Dot(w) > headOn {
+		return runPast
 	}
-	return 0.3 + 0.35*(1+u.Dot(v))
+	return atAngle + sideBySide*(1+u.Dot(v))
 }
 
 // leastCost chooses among the edges, which hang together and come cheapest
@@ -177,15 +162,15 @@ func leastCost(edges []edge) []edge {
 	if len(edges) == 1 {
 		return edges
 	}
-	index := map[int32]int{}
+	index := map[endID]int{}
 	for _, e := range edges {
-		for _, x := range [2]int32{e.a, e.b} {
+		for _, x := range [2]endID{e.a, e.b} {
 			if _, ok := index[x]; !ok {
 				index[x] = len(index)
 			}
 		}
 	}
-	if len(index) <= 10 {
+	if len(index) <= exactEnds {
 		return exactPairs(edges, index)
 	}
 	return improvedPairs(edges, index)
@@ -193,7 +178,7 @@ func leastCost(edges []edge) []edge {
 
 // exactPairs goes through all sets of ends: best[set] is the least cost of
 // dealing with the ends of the set.
-func exactPairs(edges []edge, index map[int32]int) []edge {
+func exactPairs(edges []edge, index map[endID]int) []edge {
 	n := len(index)
 	best := make([]float64, 1<<n)
 	took := make([]int, 1<<n) // the edge taken for the highest end of the set, -1 if it stays alone
@@ -237,7 +222,7 @@ func exactPairs(edges []edge, index map[int32]int) []edge {
 // improvedPairs takes the cheapest edges first and then exchanges: an edge goes
 // in for those at its two ends, with the ends set free paired if they can be,
 // while that lowers the cost.
-func improvedPairs(edges []edge, index map[int32]int) []edge {
+func improvedPairs(edges []edge, index map[endID]int) []edge {
 	mate := make([]int, len(index)) // edge at each end, -1
 	for i := range mate {
 		mate[i] = -1
@@ -251,7 +236,7 @@ func improvedPairs(edges []edge, index map[int32]int) []edge {
 		}
 	}
 	other := func(k, i int) int { return index[edges[k].a] + index[edges[k].b] - i }
-	for range 16 {
+	for range exchanges {
 		better := false
 		for k, e := range edges {
 			i, j := index[e.a], index[e.b]

@@ -9,8 +9,8 @@ import (
 )
 
 // leastByTrial is the least cost of pairing by trying everything.
-func leastByTrial(edges []edge, free map[int32]bool) float64 {
-	for i := range int32(64) {
+func leastByTrial(edges []edge, free map[endID]bool) float64 {
+	for i := range endID(64) {
 		if !free[i] {
 			continue
 		}
@@ -46,15 +46,15 @@ func TestLeastCost(t *testing.T) {
 	for range 300 {
 		n := 3 + rng.IntN(7)
 		var edges []edge
-		for i := range int32(n) {
+		for i := range endID(n) {
 			for j := range i {
 				if j == i-1 || rng.IntN(2) == 0 {
 					edges = append(edges, edge{j, i, 1.4 * rng.Float64()})
 				}
 			}
 		}
-		index, free := map[int32]int{}, map[int32]bool{}
-		for i := range int32(n) {
+		index, free := map[endID]int{}, map[endID]bool{}
+		for i := range endID(n) {
 			index[i], free[i] = int(i), true
 		}
 		want := leastByTrial(edges, free)
@@ -62,7 +62,7 @@ func TestLeastCost(t *testing.T) {
 		if math.Abs(got-want) > 1e-9 {
 			t.Fatalf("cost %g, want %g", got, want)
 		}
-		used := map[int32]bool{}
+		used := map[endID]bool{}
 		near := improvedPairs(edges, index)
 		for _, e := range near {
 			if used[e.a] || used[e.b] {

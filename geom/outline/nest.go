@@ -5,13 +5,14 @@ import (
 	"slices"
 
 	"sluice/geom"
+	"sluice/geom/index"
 )
 
 // locator finds the outline around a point.
 type locator struct {
 	outs []Outline
 	refs []pieceRef
-	grid *grid
+	grid *index.Grid
 }
 
 // pieceRef names a piece of an outline.
@@ -24,7 +25,7 @@ func newLocator(outs []Outline, pad float64) *locator {
 			l.refs = append(l.refs, pieceRef{int32(i), int32(k)})
 		}
 	}
-	l.grid = newGrid(len(l.refs), func(i int) *geom.Piece { return &outs[l.refs[i].out].Pieces[l.refs[i].piece] }, pad)
+	l.grid = index.NewGrid(len(l.refs), func(i int) *geom.Piece { return &outs[l.refs[i].out].Pieces[l.refs[i].piece] }, pad, 0)
 	return l
 }
 
@@ -34,16 +35,15 @@ func (l *locator) meet(q geom.Point, skip int32) (hit int32, inside bool) {
 	g := l.grid
 	hit = -1
 	best, dx := math.Inf(-1), 0.0
-	if !g.box.Contains(q) {
+	if !g.Box.Contains(q) {
 		return -1, false
 	}
-	col := g.col(q.X)
-	for row := g.row(q.Y); row >= 0; row-- {
-		if hit >= 0 && best >= g.box.Min.Y+float64(row+1)*g.cell {
+	col := g.Col(q.X)
+	for row := g.Row(q.Y); row >= 0; row-- {
+		if hit >= 0 && best >= g.Box.Min.Y+float64(row+1)*g.Side {
 			break
 		}
-		c := row*g.nx + col
-		for _, k := range g.items[g.start[c]:g.start[c+1]] {
+		for _, k := range g.At(row, col) {
 			r := l.refs[k]
 			if r.out == skip {
 				continue
@@ -73,8 +73,7 @@ func (l *locator) crowded() bool {
 	looks := 0
 	for i := range l.outs {
 		p := l.outs[i].Box.Center()
-		c := g.row(l.outs[i].Box.Min.Y)*g.nx + g.col(p.X)
-		looks += int(g.start[c+1] - g.start[c])
+		looks += len(g.At(g.Row(l.outs[i].Box.Min.Y), g.Col(p.X)))
 	}
 	return looks > crowdedRays*len(l.outs)
 }
@@ -88,30 +87,30 @@ func (l *locator) around(q geom.Point) int32 {
 	return hit
 }
 
-// nest finds the outline directly around each outline. From a point on the
-// outline a ray runs down; the first other outline it meets either is around
-// the point (when its inside lies above the place met) or lies beside it, with
-// the same outline around both.
-func (b *builder) nest() {
-	outs := b.sheet.Outlines
-	b.locate = newLocator(outs, b.o.Join)
-	hit := make([]int32, len(outs))
-	inside := make([]bool, len(outs))
-	if b.locate.crowded() {
-		hit, inside = sweepNest(outs)
-	} else {
-		for i := range outs {
-			hit[i] = -1
-			if start, ok := lowAt(&outs[i]); ok {
-				hit[i], inside[i] = b.locate.meet(start, int32(i))
-			}
-		}
-	}
-	if len(b.crossOut) > 0 {
-		for i := range outs {
-			if inside[i] && b.crossOut[[2]int32{min(hit[i], int32(i)), max(hit[i], int32(i))}] {
-				inside[i] = false // it crosses what it seems to lie in
-			}
+// nested is the sixth stage: rings, each with the outline directly around it.
+type nested struct {
+	*rings
+	locate *locator
+}
+
+// nest finds the outline directly around each outline.
+func (r *rings) nest() *nested {
+	return &nested{r, nest(r.outlines, r.crossOut, r.o.Join)}
+}
+
+// nest gives outlines their Parent and Depth, and returns what finds the outline
+// around a point. It is the one method by which it is told here which lies in
+// which: of a point on the outline it is asked what lies below. The first other
+// outline met either is around the point (when its inside lies above the place
+// met) or lies beside it, with the same outline around both. Of those that cross
+// neither is taken to lie in the other. pad, mm, is by how much pieces may be off
+// their cells.
+func nest(outs []Outline, cross map[[2]int32]bool, pad float64) *locator {
+	l := newLocator(outs, pad)
+	hit, inside := l.below()
+	for i := range outs {
+		if k := int32(i); inside[i] && cross[[2]int32{min(hit[i], k), max(hit[i], k)}] {
+			inside[i] = false
 		}
 	}
 	// Follow "beside" links to an outline whose parent is known.
@@ -139,12 +138,41 @@ func (b *builder) nest() {
 			done[t] = true
 		}
 	}
-	// Depths, each outline once. Outlines that cross may seem to lie in each other
-	// by turns: then the one met again is taken to lie in none.
+	setDepths(outs)
+	return l
+}
+
+// below answers meet for the lowest points of all outlines: by rays, or, where
+// these would have to look at many pieces each, by a sweep.
+func (l *locator) below() (hit []int32, inside []bool) {
+	if l.crowded() {
+		return sweepNest(l.outs)
+	}
+	hit, inside = make([]int32, len(l.outs)), make([]bool, len(l.outs))
+	for i := range l.outs {
+		hit[i] = -1
+		if start, ok := lowAt(&l.outs[i]); ok {
+			hit[i], inside[i] = l.meet(start, int32(i))
+		}
+	}
+	return hit, inside
+}
+
+// setDepths counts the outlines around each outline, once each. Outlines that
+// cross may seem to lie in each other by turns: then the one met again is taken
+// to lie in none.
+func setDepths(outs []Outline) {
 	const unknown, onTrail = -1, -2
 	for i := range outs {
 		outs[i].Depth = unknown
 	}
+	count := func(trail []int32, d int32) {
+		for _, i := range slices.Backward(trail) {
+			d++
+			outs[i].Depth = d
+		}
+	}
+	var trail []int32
 	for i := range outs {
 		trail = trail[:0]
 		j := int32(i)
@@ -153,30 +181,16 @@ func (b *builder) nest() {
 			trail = append(trail, j)
 			j = outs[j].Parent
 		}
-		d := int32(-1)
 		switch {
 		case j < 0:
-		case outs[j].Depth == onTrail:
-			outs[j].Parent = -1
-			k := slices.Index(trail, j)
-			// What hangs on j from the far side of the ring counts from j up.
-			outs[j].Depth = 0
-			d = 0
-			for x := len(trail) - 1; x > k; x-- {
-				d++
-				outs[trail[x]].Depth = d
-			}
-			d = 0
-			if k > 0 {
-				d = outs[trail[k]].Depth
-			}
-			trail = trail[:k]
+			count(trail, -1)
+		case outs[j].Depth != onTrail:
+			count(trail, outs[j].Depth)
 		default:
-			d = outs[j].Depth
-		}
-		for k := len(trail) - 1; k >= 0; k-- {
-			d++
-			outs[trail[k]].Depth = d
+			k := slices.Index(trail, j)
+			outs[j].Parent, outs[j].Depth = -1, 0
+			count(trail[k+1:], 0) // what hangs on j from the far side of the ring
+			count(trail[:k], 0)
 		}
 	}
 }

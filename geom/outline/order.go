@@ -11,122 +11,116 @@ import (
 // order gives everything its final order and direction: parts in reading order,
 // outlines by part with the outside first, each running so that material lies
 // on its left and starting at its leftmost (then lowest) corner.
-func (b *builder) order() {
-	s := b.sheet
-	outs := s.Outlines
-	b.locateAside()
-	common := map[int32]int{} // outline -> how many of its pieces bound another outline too
-	for _, s := range b.shared {
-		common[s.a]++
-		common[s.b]++
-	}
-	for i := range outs {
-		if b.isOut(int32(i)) {
-			continue
-		}
-		if outs[i].Hole() {
-			outs[i].reverse()
-		}
-		outs[i].fromCorner()
-	}
+func (t *telling) order() {
+	around := t.aroundAside()
 	var outer []int32
-	holes := make([][]int32, len(outs))
-	for i := range outs {
-		if b.isOut(int32(i)) {
+	holes := make([][]int32, len(t.outlines))
+	for i := range t.outlines {
+		o := &t.outlines[i]
+		if t.isOut(int32(i)) {
 			continue
 		}
-		if !outs[i].Hole() {
+		if !o.Hole() {
 			outer = append(outer, int32(i))
-		} else if p := outs[i].Parent; p >= 0 {
-			holes[p] = append(holes[p], int32(i))
-		}
-	}
-	readingOrder(outer, func(i int32) geom.Box { return outs[i].Box })
-	pos := make([]int32, len(outs)) // old outline -> new
-	sorted := make([]Outline, 0, len(outs))
-	put := func(i int32) int32 {
-		pos[i] = int32(len(sorted))
-		sorted = append(sorted, outs[i])
-		return pos[i]
-	}
-	partOf := make([]int32, len(outs)) // old outline -> part
-	for k, i := range outer {
-		readingOrder(holes[i], func(j int32) geom.Box { return outs[j].Box })
-		p := Part{Outer: put(i), Area: outs[i].Area, Box: outs[i].Box, Doubt: outs[i].Doubt, Enclosed: b.enclosed(i, common), Tangled: outs[i].Tangled}
-		m := outs[i].Centroid.Mul(outs[i].Area)
-		partOf[i] = int32(k)
-		for _, h := range holes[i] {
-			p.Holes = append(p.Holes, put(h))
-			p.Area -= outs[h].Area
-			m = m.Sub(outs[h].Centroid.Mul(outs[h].Area))
-			partOf[h] = int32(k)
-		}
-		if p.Area > 0 {
-			p.Centroid = m.Mul(1 / p.Area)
 		} else {
-			p.Centroid = outs[i].Centroid
+			o.reverse()
+			if o.Parent >= 0 {
+				holes[o.Parent] = append(holes[o.Parent], int32(i))
+			}
 		}
-		s.Parts = append(s.Parts, p)
+		o.fromCorner()
 	}
-	for i := range outs {
-		if b.isOut(int32(i)) {
-			pos[i], partOf[i] = -1, -1
-			continue
-		}
-		o := &sorted[pos[i]]
-		o.Part = partOf[i]
-		if o.Parent >= 0 {
+	t.readingOrder(outer)
+	pos := make([]int32, len(t.outlines)) // old outline -> new, -1 for those taken out
+	for i := range pos {
+		pos[i] = -1
+	}
+	t.Outlines = make([]Outline, 0, len(t.outlines))
+	common := t.common()
+	for _, i := range outer {
+		t.readingOrder(holes[i])
+		t.addPart(i, holes[i], pos, common)
+	}
+	for k := range t.Outlines {
+		if o := &t.Outlines[k]; o.Parent >= 0 {
 			o.Parent = pos[o.Parent]
 		}
 	}
 	toPart := func(o int32) int32 {
-		if o < 0 {
+		if o < 0 || pos[o] < 0 {
 			return -1
 		}
-		return partOf[o]
+		return t.Outlines[pos[o]].Part
 	}
-	b.tellAside(toPart)
-	s.Outlines = sorted
-	b.markTwins(pos)
-	for k := range s.Open {
-		s.Open[k].Part = toPart(s.Open[k].Part)
-	}
-	for k := range s.Etch {
-		s.Etch[k].Part = toPart(s.Etch[k].Part)
-	}
-	for k := range s.Noted {
-		s.Noted[k].Part = toPart(s.Noted[k].Part)
-	}
-	for k := range s.Gaps {
-		if o := s.Gaps[k].Outline; o >= 0 {
-			s.Gaps[k].Outline = pos[o]
+	t.tellAside(around, toPart)
+	t.markTwins(pos)
+	for _, list := range [][]Open{t.Open, t.Etch, t.Noted} {
+		for k := range list {
+			list[k].Part = toPart(list[k].Part)
 		}
 	}
-	for k := range s.Shared {
-		x := &s.Shared[k]
-		x.PartA, x.PartB = toPart(x.PartA), toPart(x.PartB)
-		if x.PartA > x.PartB {
-			x.PartA, x.PartB = x.PartB, x.PartA
+	for k := range t.Gaps {
+		if o := t.Gaps[k].Outline; o >= 0 {
+			t.Gaps[k].Outline = pos[o]
 		}
 	}
-	slices.SortFunc(s.Gaps, func(x, y Gap) int {
+	for k := range t.Shared {
+		x := &t.Shared[k]
+		a, b := toPart(x.PartA), toPart(x.PartB)
+		x.PartA, x.PartB = min(a, b), max(a, b)
+	}
+	slices.SortFunc(t.Gaps, func(x, y Gap) int {
 		return cmp.Or(cmp.Compare(y.At.Y, x.At.Y), cmp.Compare(x.At.X, y.At.X))
 	})
-	slices.SortFunc(s.Shared, func(x, y Shared) int {
+	slices.SortFunc(t.Shared, func(x, y Shared) int {
 		return cmp.Or(cmp.Compare(x.PartA, y.PartA), cmp.Compare(x.PartB, y.PartB), cmp.Compare(y.At.Y, x.At.Y), cmp.Compare(x.At.X, y.At.X))
 	})
-	slices.SortFunc(s.Strays, func(x, y Stray) int { return cmp.Compare(x.Stroke, y.Stroke) })
+	slices.SortFunc(t.Strays, func(x, y Stray) int { return cmp.Compare(x.Stroke, y.Stroke) })
+}
+
+// addPart adds the part of outline i with its holes, and gives each its place in
+// pos.
+func (t *telling) addPart(i int32, holes []int32, pos, common []int32) {
+	put := func(k int32) int32 {
+		pos[k] = int32(len(t.Outlines))
+		t.Outlines = append(t.Outlines, t.outlines[k])
+		t.Outlines[pos[k]].Part = int32(len(t.Parts))
+		return pos[k]
+	}
+	o := &t.outlines[i]
+	p := Part{Outer: put(i), Area: o.Area, Box: o.Box, Doubt: o.Doubt, Enclosed: t.enclosed(i, common), Tangled: o.Tangled, Centroid: o.Centroid}
+	m := o.Centroid.Mul(o.Area)
+	for _, k := range holes {
+		h := &t.outlines[k]
+		p.Holes = append(p.Holes, put(k))
+		p.Area -= h.Area
+		m = m.Sub(h.Centroid.Mul(h.Area))
+	}
+	if p.Area > 0 {
+		p.Centroid = m.Mul(1 / p.Area)
+	}
+	t.Parts = append(t.Parts, p)
+}
+
+// common counts by outline the segs that bound another outline too.
+func (a *sifted) common() []int32 {
+	n := make([]int32, len(a.outlines))
+	for _, s := range a.shared {
+		n[s.a]++
+		n[s.b]++
+	}
+	return n
 }
 
 // enclosed reports whether every drawn piece of outline i, or of one around it,
 // bounds another outline too.
-func (b *builder) enclosed(i int32, common map[int32]int) bool {
-	for ; i >= 0; i = b.sheet.Outlines[i].Parent {
+func (a *sifted) enclosed(i int32, common []int32) bool {
+	for ; i >= 0; i = a.outlines[i].Parent {
 		n := common[i]
-		if n == 0 || b.sheet.Outlines[i].Hole() { // between holes there is nothing but waste
+		if n == 0 || a.outlines[i].Hole() { // between holes there is nothing but waste
 			continue
 		}
-		for _, f := range b.sheet.Outlines[i].Flags {
+		for _, f := range a.outlines[i].Flags {
 			if f&IsBridge == 0 {
 				n--
 			}
@@ -138,15 +132,16 @@ func (b *builder) enclosed(i int32, common map[int32]int) bool {
 	return false
 }
 
-// readingOrder sorts row by row from the top left. A row is what has its middle
-// above the lower edge of the row's topmost member. Places are compared in steps
-// of 0.1 micrometre, so that the rounding of the writing program decides nothing.
-func readingOrder(ids []int32, exact func(int32) geom.Box) {
+// readingOrder sorts outlines row by row from the top left. A row is what has its
+// middle above the lower edge of the row's topmost member. Places are compared in
+// steps of 0.1 micrometre, so that the rounding of the writing program decides
+// nothing.
+func (a *sifted) readingOrder(ids []int32) {
 	step := func(p geom.Point) geom.Point {
 		return geom.Pt(math.Round(p.X*1e4)/1e4, math.Round(p.Y*1e4)/1e4)
 	}
 	box := func(i int32) geom.Box {
-		b := exact(i)
+		b := a.outlines[i].Box
 		return geom.Box{Min: step(b.Min), Max: step(b.Max)}
 	}
 	slices.SortFunc(ids, func(x, y int32) int {

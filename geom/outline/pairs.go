@@ -8,21 +8,23 @@ import (
 	"sync"
 
 	"sluice/geom"
+	"sluice/geom/index"
 )
 
 // meeting is what two neighbouring pieces have to do with each other.
 type (
 	crossHit struct {
-		i, j int32
+		i, j pieceID
 		p    geom.Point
 	}
 	contact struct { // an end that lies on the inside of another piece
-		end int32 // 2*piece, +1 for its B end
-		on  int32
-		t   float64
+		end  pieceEnd
+		on   pieceID
+		t    float64
+		node nodeID // of the end, once noded
 	}
 	repeatHit struct {
-		i, j int32 // i < j
+		i, j pieceID // i < j
 		geom.Stretch
 	}
 )
@@ -34,22 +36,37 @@ type meetings struct {
 	repeats  []repeatHit
 }
 
-// pairs compares neighbouring pieces.
+// pairs compares neighbouring pieces. They are numbered by their place in live.
 type pairs struct {
-	n          int
+	live       []pieceID
 	piece      func(int) *geom.Piece
-	ends       []int32 // node of each end, 2 a piece
+	ends       []nodeID // node of each end, 2 a piece
 	boxes      []geom.Box
 	join, same float64
-	grid       *grid
+	grid       *index.Grid
+}
+
+// meet finds crossings, contacts and partial repeats among the live pieces.
+func (p *placed) meet(ctx context.Context) (meetings, error) {
+	n := len(p.live)
+	w := pairs{
+		live: p.live, piece: func(i int) *geom.Piece { return p.piece(p.live[i]) }, join: p.o.Join, same: p.o.Same,
+		ends: make([]nodeID, 2*n), boxes: make([]geom.Box, n),
+	}
+	for i, x := range p.live {
+		w.ends[2*i], w.ends[2*i+1] = p.endNode[x.start()], p.endNode[x.end()]
+		w.boxes[i] = w.piece(i).Box().Inflate(p.o.Same / 2)
+	}
+	w.grid = index.NewGrid(n, w.piece, p.o.Same, 0)
+	return w.run(ctx, p.o.Workers)
 }
 
 // run compares all neighbours, on several cores, and returns what it found in
 // an order that does not depend on their number.
 func (w *pairs) run(ctx context.Context, workers int) (meetings, error) {
 	g := w.grid
-	rows := make(chan int, g.ny)
-	for r := range g.ny {
+	rows := make(chan int, g.Rows)
+	for r := range g.Rows {
 		rows <- r
 	}
 	close(rows)
@@ -62,10 +79,9 @@ func (w *pairs) run(ctx context.Context, workers int) (meetings, error) {
 				if ctx.Err() != nil {
 					return
 				}
-				for col := range g.nx {
-					cell := r*g.nx + col
-					if items := g.items[g.start[cell]:g.start[cell+1]]; len(items) > 1 {
-						c.visit(items, g.boxOf(r, col), 0)
+				for col := range g.Cols {
+					if items := g.At(r, col); len(items) > 1 {
+						c.visit(items, g.Cell(r, col), 0)
 					}
 				}
 			}
@@ -126,7 +142,7 @@ func (c *comparer) pair(i, j int32) {
 	c.repeats = geom.Overlaps(c.repeats[:0], p, q, c.same, 5*c.same)
 	for _, s := range c.repeats {
 		if inBox(&c.own, p.At((s.T0+s.T1)/2)) {
-			c.out.repeats = append(c.out.repeats, repeatHit{i, j, s})
+			c.out.repeats = append(c.out.repeats, repeatHit{c.live[i], c.live[j], s})
 		}
 	}
 	if len(c.repeats) > 0 {
@@ -139,7 +155,7 @@ func (c *comparer) pair(i, j int32) {
 	c.crosses = geom.Crossings(c.crosses[:0], p, q, c.join)
 	for _, x := range c.crosses {
 		if !c.nearEnd(x.P, p) && !c.nearEnd(x.P, q) && inBox(&c.own, x.P) {
-			c.out.crosses = append(c.out.crosses, crossHit{i, j, x.P})
+			c.out.crosses = append(c.out.crosses, crossHit{c.live[i], c.live[j], x.P})
 		}
 	}
 }
@@ -217,6 +233,6 @@ func (c *comparer) touch(e int32, x geom.Point, on int32, q *geom.Piece) {
 		return
 	}
 	if inBox(&c.own, x) {
-		c.out.contacts = append(c.out.contacts, contact{e, on, t})
+		c.out.contacts = append(c.out.contacts, contact{pieceEnd(2*c.live[e/2]) + pieceEnd(e%2), c.live[on], t, -1})
 	}
 }

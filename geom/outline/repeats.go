@@ -4,26 +4,28 @@ import (
 	"math"
 
 	"sluice/geom"
+	"sluice/geom/index"
 )
 
 // wholeRepeats finds strokes that repeat an earlier one whole: the same ends in
 // either direction and the same middle, within same. It returns for each stroke
 // the one it repeats, or -1. Strokes are hashed by both ends, so that many
 // copies, or many strokes through one point, cost no more than others.
-func wholeRepeats(n int, piece func(int) *geom.Piece, same float64) []int32 {
-	of := make([]int32, n)
-	t := newEndTable(n)
+func wholeRepeats[I ~int32](n int, piece func(I) *geom.Piece, same float64) []I {
+	of := make([]I, n)
+	t := index.NewTable(n)
 	cell := 16 * same
+	at := func(i int32) *geom.Piece { return piece(I(i)) }
 	for i := range n {
 		of[i] = -1
-		p := piece(i)
+		p := piece(I(i))
 		tol := repeatTolerance(p, same)
 		a, b, either := inOrder(p, tol)
-		if of[i] = t.find(a, b, p, piece, tol, cell); of[i] < 0 && either {
-			of[i] = t.find(b, a, p, piece, tol, cell)
+		if of[i] = I(findRepeat(t, a, b, p, at, tol, cell)); of[i] < 0 && either {
+			of[i] = I(findRepeat(t, b, a, p, at, tol, cell))
 		}
 		if of[i] < 0 {
-			t.add(cellKey(a, b, cell), int32(i))
+			t.Push(cellKey([4]int64{floor(a.X / cell), floor(a.Y / cell), floor(b.X / cell), floor(b.Y / cell)}), int32(i))
 		}
 	}
 	return of
@@ -49,53 +51,19 @@ func inOrder(p *geom.Piece, tol float64) (a, b geom.Point, either bool) {
 	return a, b, math.Abs(d) > 2*tol && math.Abs(d) <= 8*tol
 }
 
-// endTable hashes pieces by the cells of both their ends. A slot holds a print of
-// the key beside the first piece with it, so that a look takes one access.
-type endTable struct {
-	slots []endSlot
-	next  []int32 // further pieces with the same key
-	mask  uint64
+func floor(v float64) int64 { return int64(math.Floor(v)) }
+
+// cellKey is the key of a piece by the cells of both its ends.
+func cellKey(q [4]int64) uint64 {
+	return index.Mix(int64(index.Mix(q[0], q[1])), int64(index.Mix(q[2], q[3])))
 }
 
-type endSlot struct {
-	print uint32 // 0 marks an empty slot
-	head  int32
-}
-
-func newEndTable(n int) *endTable {
-	size := 64
-	for 3*size < 4*n {
-		size *= 2
-	}
-	return &endTable{slots: make([]endSlot, size), next: make([]int32, n), mask: uint64(size - 1)}
-}
-
-// slot finds the slot of a key, or the empty one where it belongs. Keys with the
-// same print share one: what is found is compared anyway.
-func (t *endTable) slot(key uint64) *endSlot {
-	print := uint32(key>>32) | 1
-	for i := key & t.mask; ; i = (i + 1) & t.mask {
-		if s := &t.slots[i]; s.print == print || s.print == 0 {
-			return s
-		}
-	}
-}
-
-func (t *endTable) add(key uint64, i int32) {
-	s := t.slot(key)
-	t.next[i] = -1
-	if s.print != 0 {
-		t.next[i] = s.head
-	}
-	s.print, s.head = uint32(key>>32)|1, i
-}
-
-// find returns a piece that p, with its ends taken as a and b, repeats, or -1. It
-// looks into each cell that an end within tol of a or b can fall into.
-func (t *endTable) find(a, b geom.Point, p *geom.Piece, piece func(int) *geom.Piece, tol, cell float64) int32 {
+// findRepeat returns a piece that p, with its ends taken as a and b, repeats, or
+// -1. It looks into each cell that an end within tol of a or b can fall into.
+func findRepeat(t *index.Table, a, b geom.Point, p *geom.Piece, piece func(int32) *geom.Piece, tol, cell float64) int32 {
 	var lo, hi [4]int64
 	for k, v := range [4]float64{a.X, a.Y, b.X, b.Y} {
-		lo[k], hi[k] = int64(math.Floor((v-tol)/cell)), int64(math.Floor((v+tol)/cell))
+		lo[k], hi[k] = floor((v-tol)/cell), floor((v+tol)/cell)
 	}
 	for c := range 16 {
 		q := lo
@@ -109,27 +77,14 @@ func (t *endTable) find(a, b geom.Point, p *geom.Piece, piece func(int) *geom.Pi
 		if twice {
 			continue
 		}
-		s := t.slot(mix4(q))
-		if s.print == 0 {
-			continue
-		}
-		for j := s.head; j >= 0; j = t.next[j] {
-			o := piece(int(j))
+		for j := range t.All(cellKey(q)) {
+			o := piece(j)
 			if repeats(p, o, tol, false) || repeats(p, o, tol, true) {
 				return j
 			}
 		}
 	}
 	return -1
-}
-
-func cellKey(a, b geom.Point, cell float64) uint64 {
-	f := func(v float64) int64 { return int64(math.Floor(v / cell)) }
-	return mix4([4]int64{f(a.X), f(a.Y), f(b.X), f(b.Y)})
-}
-
-func mix4(q [4]int64) uint64 {
-	return mix(int64(mix(q[0], q[1])), int64(mix(q[2], q[3])))
 }
 
 // repeatTolerance is same, or less for pieces so short that neighbours of one

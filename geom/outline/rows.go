@@ -28,11 +28,8 @@ type rows struct {
 	height  float64    // mm
 	stroke  float64    // middle width of strokes, mm
 	letters []int32    // glyphs
-	spans   []span2    // of each letter
+	spans   []geom.Box // of each letter, along and across the rows
 }
-
-// span2 is the extent of a glyph along and across the rows.
-type span2 struct{ x0, x1, y0, y1 float64 }
 
 // findRows looks for lettering in a clump of glyphs.
 func (l *lettering) findRows(clump []int32) (*rows, bool) {
@@ -70,8 +67,8 @@ func (l *lettering) directions(clump []int32) []geom.Point {
 	}
 	for _, g := range clump {
 		y := &l.glyphs[g]
-		for i := range l.b.sheet.Outlines[y.out].Pieces {
-			if p := &l.b.sheet.Outlines[y.out].Pieces[i]; p.R == 0 {
+		for i := range l.outlines[y.out].Pieces {
+			if p := &l.outlines[y.out].Pieces[i]; p.R == 0 {
 				d := p.B.Sub(p.A)
 				add(&lines, &lineSum, d, d.Norm())
 			}
@@ -109,14 +106,14 @@ func (l *lettering) directions(clump []int32) []geom.Point {
 func (l *lettering) heights(clump []int32, u geom.Point) []*rows {
 	type tall struct {
 		g int32
-		s span2
+		s geom.Box
 		h float64
 	}
 	var all []tall
 	for _, g := range clump {
 		s := spanOf(l.glyphs[g].pts, u)
-		h := s.y1 - s.y0
-		if h < leastLetter || h > mostLetter || s.x1-s.x0 > broad*h || l.glyphs[g].stroke > slender*h {
+		h := s.Max.Y - s.Min.Y
+		if h < leastLetter || h > mostLetter || s.Max.X-s.Min.X > broad*h || l.glyphs[g].stroke > slender*h {
 			continue
 		}
 		all = append(all, tall{g, s, h})
@@ -145,16 +142,6 @@ func (l *lettering) heights(clump []int32, u geom.Point) []*rows {
 		}
 	}
 	return out
-}
-
-// spanOf returns the extent of points along and across u.
-func spanOf(pts []geom.Point, u geom.Point) span2 {
-	s := span2{math.Inf(1), math.Inf(-1), math.Inf(1), math.Inf(-1)}
-	for _, p := range pts {
-		x, y := p.Dot(u), u.Cross(p)
-		s.x0, s.x1, s.y0, s.y1 = min(s.x0, x), max(s.x1, x), min(s.y0, y), max(s.y1, y)
-	}
-	return s
 }
 
 // evenStrokes leaves the letters whose strokes are of about the middle width.
@@ -218,17 +205,17 @@ func (r *rows) longestRun(gap float64) (longest int) {
 		order[i] = i
 	}
 	slices.SortFunc(order, func(a, b int) int {
-		return cmp.Or(cmp.Compare(r.spans[a].y0, r.spans[b].y0), cmp.Compare(r.letters[a], r.letters[b]))
+		return cmp.Or(cmp.Compare(r.spans[a].Min.Y, r.spans[b].Min.Y), cmp.Compare(r.letters[a], r.letters[b]))
 	})
 	// A line ends where the feet of the next letters stand much higher.
 	for from := 0; from < len(order); {
 		to := from + 1
-		for to < len(order) && r.spans[order[to]].y0-r.spans[order[to-1]].y0 <= sameLine*r.height {
+		for to < len(order) && r.spans[order[to]].Min.Y-r.spans[order[to-1]].Min.Y <= sameLine*r.height {
 			to++
 		}
 		line := order[from:to]
 		slices.SortFunc(line, func(a, b int) int {
-			return cmp.Or(cmp.Compare(r.spans[a].x0, r.spans[b].x0), cmp.Compare(r.letters[a], r.letters[b]))
+			return cmp.Or(cmp.Compare(r.spans[a].Min.X, r.spans[b].Min.X), cmp.Compare(r.letters[a], r.letters[b]))
 		})
 		run := 1
 		longest = max(longest, run)
@@ -248,15 +235,15 @@ func (r *rows) longestRun(gap float64) (longest int) {
 // beside reports whether letter k follows on letter i of the same line.
 func (r *rows) beside(i, k int, most float64) bool {
 	a, b := r.spans[i], r.spans[k]
-	gap := b.x0 - a.x1
-	return gap <= most*r.height && gap >= -kerned*r.height && math.Abs(a.y0-b.y0) <= sameLine*r.height
+	gap := b.Min.X - a.Max.X
+	return gap <= most*r.height && gap >= -kerned*r.height && math.Abs(a.Min.Y-b.Min.Y) <= sameLine*r.height
 }
 
 // others returns what else belongs to rows: letters of other heights beside them,
 // straight strokes such as I and l, hyphens and points between letters, and the
 // dots of i.
 func (l *lettering) others(r *rows) []int32 {
-	in := map[int32]span2{}
+	in := map[int32]geom.Box{}
 	for i, g := range r.letters {
 		in[g] = r.spans[i]
 	}
@@ -283,19 +270,19 @@ func (l *lettering) others(r *rows) []int32 {
 // dotsOf returns the points and hyphens between letters and the dots over upright
 // strokes. A hole beside lettering is none of them: it has no letter on both sides,
 // or does not stand where a point would.
-func (l *lettering) dotsOf(r *rows, in map[int32]span2) []int32 {
+func (l *lettering) dotsOf(r *rows, in map[int32]geom.Box) []int32 {
 	left, right := map[int32]bool{}, map[int32]bool{} // a letter stands to that side
 	var found []int32
 	for g, at := range in {
 		l.nearDots(r, g, func(n int32) {
-			s := spanOf(flat(l.b.sheet.Outlines[l.glyphs[n].out].Pieces), r.along)
+			s := spanOf(flat(l.outlines[l.glyphs[n].out].Pieces), r.along)
 			if r.overStroke(&l.glyphs[g], at, s) {
 				found = append(found, n)
 				return
 			}
 			if r.isPoint(at, s) || r.isHyphen(at, s) {
-				left[n] = left[n] || at.x1 <= s.x0
-				right[n] = right[n] || at.x0 >= s.x1
+				left[n] = left[n] || at.Max.X <= s.Min.X
+				right[n] = right[n] || at.Min.X >= s.Max.X
 				if left[n] && right[n] {
 					found = append(found, n)
 				}
@@ -307,25 +294,25 @@ func (l *lettering) dotsOf(r *rows, in map[int32]span2) []int32 {
 }
 
 // isPoint reports whether s is a point at the foot of a letter that spans at.
-func (r *rows) isPoint(at, s span2) bool {
+func (r *rows) isPoint(at, s geom.Box) bool {
 	h := r.height
-	foot := min(math.Abs(s.y0-at.y0), math.Abs(s.y1-at.y1)) <= oneHeight*h
-	return foot && max(s.x1-s.x0, s.y1-s.y0) <= 2*oneStroke*r.stroke && max(s.x0-at.x1, at.x0-s.x1) <= wordGap*h
+	foot := min(math.Abs(s.Min.Y-at.Min.Y), math.Abs(s.Max.Y-at.Max.Y)) <= oneHeight*h
+	return foot && max(s.Max.X-s.Min.X, s.Max.Y-s.Min.Y) <= 2*oneStroke*r.stroke && max(s.Min.X-at.Max.X, at.Min.X-s.Max.X) <= wordGap*h
 }
 
 // isHyphen reports whether s is a hyphen beside a letter that spans at.
-func (r *rows) isHyphen(at, s span2) bool {
+func (r *rows) isHyphen(at, s geom.Box) bool {
 	h := r.height
-	wide, high, mid := s.x1-s.x0, s.y1-s.y0, (s.y0+s.y1-at.y0-at.y1)/2
-	return wide >= 1.3*high && wide <= 0.8*h && high <= 2*oneStroke*r.stroke && math.Abs(mid) <= 0.2*h && max(s.x0-at.x1, at.x0-s.x1) <= wordGap*h
+	wide, high, mid := s.Max.X-s.Min.X, s.Max.Y-s.Min.Y, (s.Min.Y+s.Max.Y-at.Min.Y-at.Max.Y)/2
+	return wide >= 1.3*high && wide <= 0.8*h && high <= 2*oneStroke*r.stroke && math.Abs(mid) <= 0.2*h && max(s.Min.X-at.Max.X, at.Min.X-s.Max.X) <= wordGap*h
 }
 
 // overStroke reports whether s is the dot over an upright stroke g that spans at.
-func (r *rows) overStroke(g *glyph, at, s span2) bool {
+func (r *rows) overStroke(g *glyph, at, s geom.Box) bool {
 	h := r.height
-	wide, size := at.x1-at.x0, max(s.x1-s.x0, s.y1-s.y0)
-	gap := max(s.y0-at.y1, at.y0-s.y1)
-	return !g.shaped && math.Abs(s.x0+s.x1-at.x0-at.x1) <= 0.2*h && gap > 0 && gap <= 0.4*h && size >= wide/2 && size <= 2*wide
+	wide, size := at.Max.X-at.Min.X, max(s.Max.X-s.Min.X, s.Max.Y-s.Min.Y)
+	gap := max(s.Min.Y-at.Max.Y, at.Min.Y-s.Max.Y)
+	return !g.shaped && math.Abs(s.Min.X+s.Max.X-at.Min.X-at.Max.X) <= 0.2*h && gap > 0 && gap <= 0.4*h && size >= wide/2 && size <= 2*wide
 }
 
 // nearDots calls f for the dots around letter g, not larger than a hyphen.
@@ -349,21 +336,21 @@ func (l *lettering) nearDots(r *rows, g int32, f func(int32)) {
 
 // goesWith reports whether glyph n, which spans s, is a letter beside one that
 // spans at.
-func (l *lettering) goesWith(r *rows, n int32, at, s span2) bool {
+func (l *lettering) goesWith(r *rows, n int32, at, s geom.Box) bool {
 	g := &l.glyphs[n]
 	h := r.height
-	gap := max(s.x0-at.x1, at.x0-s.x1)
-	high := s.y1 - s.y0
-	if gap > wordGap*h || gap < -kerned*h || s.y0 < at.y0-beyond*h || s.y1 > at.y1+beyond*h {
+	gap := max(s.Min.X-at.Max.X, at.Min.X-s.Max.X)
+	high := s.Max.Y - s.Min.Y
+	if gap > wordGap*h || gap < -kerned*h || s.Min.Y < at.Min.Y-beyond*h || s.Max.Y > at.Max.Y+beyond*h {
 		return false
 	}
 	ratio := g.stroke / r.stroke
 	if g.shaped {
-		return high >= 0.5*h && high <= (1+beyond)*h && s.x1-s.x0 <= broad*h && ratio <= oneStroke && ratio*oneStroke >= 1
+		return high >= 0.5*h && high <= (1+beyond)*h && s.Max.X-s.Min.X <= broad*h && ratio <= oneStroke && ratio*oneStroke >= 1
 	}
 	// A straight upright stroke as high as a letter.
 	thick := 2 * g.stroke // less than its width by what its ends add
-	upright := (s.x1-s.x0)*3 <= high && thick >= r.stroke && thick <= 4*r.stroke
-	lined := min(math.Abs(s.y0-at.y0), math.Abs(s.y1-at.y1)) <= oneHeight*h
+	upright := (s.Max.X-s.Min.X)*3 <= high && thick >= r.stroke && thick <= 4*r.stroke
+	lined := min(math.Abs(s.Min.Y-at.Min.Y), math.Abs(s.Max.Y-at.Max.Y)) <= oneHeight*h
 	return upright && lined && high >= (1-oneHeight)*h && high <= (1+beyond)*h
 }

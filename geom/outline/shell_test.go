@@ -109,11 +109,11 @@ func TestOpenInsideStaysMark(t *testing.T) {
 }
 
 func TestHull(t *testing.T) {
-	hull, round := hullOf(geom.Path{geom.Line(geom.Pt(0, 0), geom.Pt(10, 0)), geom.Line(geom.Pt(10, 0), geom.Pt(10, 10)), geom.Line(geom.Pt(10, 10), geom.Pt(0, 10)), geom.Line(geom.Pt(0, 10), geom.Pt(4, 5))})
-	if len(hull) != 4 || math.Abs(round-40) > 1e-9 || !inHull(hull, geom.Pt(1, 5)) || inHull(hull, geom.Pt(11, 5)) {
-		t.Errorf("hull %v, %g round", hull, round)
+	hull := hullOf(geom.Path{geom.Line(geom.Pt(0, 0), geom.Pt(10, 0)), geom.Line(geom.Pt(10, 0), geom.Pt(10, 10)), geom.Line(geom.Pt(10, 10), geom.Pt(0, 10)), geom.Line(geom.Pt(0, 10), geom.Pt(4, 5))})
+	if len(hull) != 4 || math.Abs(hull.Length()-40) > 1e-9 || !inHull(hull, geom.Pt(1, 5)) || inHull(hull, geom.Pt(11, 5)) || hull.Area() != 100 {
+		t.Errorf("hull %v", hull)
 	}
-	if hull, _ := hullOf(geom.Path{geom.Line(geom.Pt(0, 0), geom.Pt(10, 0))}); len(hull) > 2 {
+	if hull := hullOf(geom.Path{geom.Line(geom.Pt(0, 0), geom.Pt(10, 0))}); len(hull) > 2 {
 		t.Errorf("hull of a line: %v", hull)
 	}
 }

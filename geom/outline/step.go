@@ -24,44 +24,44 @@ const (
 
 // findSteps takes out the outer outlines of stepped holes: countersinks,
 // counterbores, recesses. The innermost stays and is the hole.
-func (b *builder) findSteps() {
-	b.forgetMarks()
-	outs := b.sheet.Outlines
+func (a *sifted) findSteps() {
+	a.forgetMarks()
+	outs := a.outlines
 	for i := range outs {
-		if !outs[i].Hole() || b.isOut(int32(i)) {
+		if !outs[i].Hole() || a.isOut(int32(i)) {
 			continue
 		}
 		group := -1
 		for o := int32(i); ; {
-			c, ok := b.stepIn(o)
+			c, ok := a.stepIn(o)
 			if !ok {
 				break
 			}
 			if group < 0 {
-				group = b.aside.groups
-				b.aside.groups++
+				group = a.groups
+				a.groups++
 			}
-			b.takeOut(o, Step, group)
+			a.takeOut(o, Step, group)
 			o = c
 		}
 	}
 }
 
 // stepIn returns the hole around which outline o is only a step.
-func (b *builder) stepIn(o int32) (inner int32, ok bool) {
-	if len(b.aside.kids[o]) != 1 {
+func (a *sifted) stepIn(o int32) (inner int32, ok bool) {
+	if len(a.kids[o]) != 1 {
 		return -1, false
 	}
-	c := b.aside.kids[o][0]
-	if len(b.aside.kids[c]) > 1 || !b.concentric(o, c) {
+	c := a.kids[o][0]
+	if len(a.kids[c]) > 1 || !a.concentric(o, c) {
 		return -1, false
 	}
-	out, in := b.looks(o), b.looks(c)
+	out, in := a.looks(o), a.looks(c)
 	gap := min(out.wide-in.wide, out.long-in.long) / 2
 	if gap < leastStep {
 		return -1, false
 	}
-	if gap < 2*b.o.Kerf && in.filled > 0.75 && sameForm(&out, &in) {
+	if gap < 2*a.o.Kerf && in.filled > 0.75 && sameForm(&out, &in) {
 		return c, true // no part could be cut free in it
 	}
 	switch {
@@ -71,16 +71,16 @@ func (b *builder) stepIn(o int32) (inner int32, ok bool) {
 	case out.wide > stepWidest:
 		return -1, false
 	}
-	if b.ringSet(o, in.wide) || b.isRing(o, c, gap) {
+	if a.ringSet(o, in.wide) || a.isRing(o, c, gap) {
 		return -1, false
 	}
 	return c, true
 }
 
 // concentric reports whether two outlines have one centre.
-func (b *builder) concentric(o, c int32) bool {
-	x, y := &b.sheet.Outlines[o], &b.sheet.Outlines[c]
-	return x.Centroid.Dist(y.Centroid) <= max(centred, centredShare*b.looks(o).wide)
+func (a *sifted) concentric(o, c int32) bool {
+	x, y := &a.outlines[o], &a.outlines[c]
+	return x.Centroid.Dist(y.Centroid) <= max(centred, centredShare*a.looks(o).wide)
 }
 
 // sameForm reports whether one could be the other, set off.
@@ -113,20 +113,20 @@ func paired(out, in *look) bool {
 // ringSet reports whether hole o with what lies in it goes on with a set of
 // rings or frames that lie in each other: its part has the same centre and is
 // less than twice as wide, and what lies in it is no screw hole.
-func (b *builder) ringSet(o int32, inner float64) bool {
-	p := b.sheet.Outlines[o].Parent
-	if p < 0 || inner <= screwHole || !b.concentric(p, o) {
+func (a *sifted) ringSet(o int32, inner float64) bool {
+	p := a.outlines[o].Parent
+	if p < 0 || inner <= screwHole || !a.concentric(p, o) {
 		return false
 	}
-	return b.looks(p).wide < 2*b.looks(o).wide
+	return a.looks(p).wide < 2*a.looks(o).wide
 }
 
 // isRing reports whether c is the outside of a ring that may be a part nested in
 // hole o: it has a bore of its own, is wide enough to be handled, and can be cut.
-func (b *builder) isRing(o, c int32, gap float64) bool {
-	if len(b.aside.kids[c]) == 0 || b.looks(c).wide < smallRing || gap < 2*b.o.Kerf {
+func (a *sifted) isRing(o, c int32, gap float64) bool {
+	if len(a.kids[c]) == 0 || a.looks(c).wide < smallRing || gap < 2*a.o.Kerf {
 		return false
 	}
-	bore := b.looks(b.aside.kids[c][0])
-	return (b.looks(c).wide-bore.wide)/2 >= max(ringWeb, 1.5*b.o.Kerf)
+	bore := a.looks(a.kids[c][0])
+	return (a.looks(c).wide-bore.wide)/2 >= max(ringWeb, 1.5*a.o.Kerf)
 }

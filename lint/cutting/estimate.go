@@ -2,11 +2,12 @@ package cutting
 
 import (
 	"errors"
+	"slices"
 
-	"sluice/fix/paths"
 	"sluice/geom"
 	"sluice/geom/outline"
 	"sluice/lint"
+	"sluice/lint/cutting/paths"
 	"sluice/lint/job"
 )
 
@@ -93,7 +94,7 @@ type Estimate struct {
 	BillLow  Bill
 	BillHigh Bill
 	Currency string
-	Rows     []Row
+	Rows     []Row    // by number, as people count
 	Notes    []string // what is uncertain or left out, in words
 }
 
@@ -159,9 +160,9 @@ func (g *gathered) outlines() {
 		}
 		e.Tabs += o.Tabs
 		first[i] = int32(len(g.stops))
-		for _, run := range cutRuns(o) {
-			l := run.path.Length()
-			t, slow := e.Pace.RunTime(run.path, run.closed)
+		for _, run := range Runs(o) {
+			l := run.Path.Length()
+			t, slow := e.Pace.RunTime(run.Path, run.Closed)
 			if e.Pace.Cut > 0 {
 				t += lead / e.Pace.Cut * 60
 			}
@@ -176,7 +177,7 @@ func (g *gathered) outlines() {
 			}
 			e.Length.Leads += lead
 			e.Pierces++
-			g.stops = append(g.stops, paths.Stop{Start: run.path[0].A, End: run.path[len(run.path)-1].B, Stage: 1, Before: -1})
+			g.stops = append(g.stops, paths.Stop{Start: run.Path[0].A, End: run.Path[len(run.Path)-1].B, Stage: 1, Before: -1})
 		}
 	}
 	// What lies in an outline is cut before it.
@@ -222,15 +223,15 @@ func (g *gathered) loose() {
 	e.Starts = len(g.stops)
 }
 
-// stretch is a run of the stream along an outline.
-type stretch struct {
-	path   geom.Path
-	closed bool
+// Run is a run of the stream along an outline.
+type Run struct {
+	Path   geom.Path
+	Closed bool // all of the outline
 }
 
-// cutRuns returns the stretches of an outline between its tabs, the whole of it
-// where it has none.
-func cutRuns(o *outline.Outline) []stretch {
+// Runs returns the runs of an outline between its tabs, the whole of it where it
+// has none.
+func Runs(o *outline.Outline) []Run {
 	n := len(o.Pieces)
 	tab := func(i int) bool { k := i % n; return k < len(o.Flags) && o.Flags[k]&outline.IsTab != 0 }
 	from := -1
@@ -244,9 +245,9 @@ func cutRuns(o *outline.Outline) []stretch {
 		if n == 0 || tab(0) {
 			return nil
 		}
-		return []stretch{{o.Pieces, true}}
+		return []Run{{o.Pieces, true}}
 	}
-	var out []stretch
+	var out []Run
 	begun := false
 	for i := from; i < from+n; i++ {
 		if tab(i) {
@@ -254,10 +255,10 @@ func cutRuns(o *outline.Outline) []stretch {
 			continue
 		}
 		if !begun {
-			out, begun = append(out, stretch{}), true
+			out, begun = append(out, Run{}), true
 		}
 		r := &out[len(out)-1]
-		r.path = append(r.path, o.Pieces[i%n])
+		r.Path = append(r.Path, o.Pieces[i%n])
 	}
 	return out
 }
@@ -317,6 +318,7 @@ func (g *gathered) rows(r *lint.Result) {
 			g.e.PartsMass += g.e.Material.Mass(p.Area, g.e.Thickness)
 		}
 	}
+	slices.SortStableFunc(g.e.Rows, func(a, b Row) int { return lint.CompareNames(a.Number, b.Number) })
 }
 
 // sheet reckons the shares of the sheet, 0 where its size is unset.

@@ -8,7 +8,6 @@ import (
 	"strings"
 	"testing"
 
-	"sluice/fix/tab"
 	"sluice/fix/tab/sheettest"
 	"sluice/geom"
 	"sluice/geom/outline"
@@ -137,14 +136,7 @@ func TestTabs(t *testing.T) {
 	s := sheettest.Of(sheettest.Rect(0, 0, 100, 60))
 	whole := estimateOf(t, j, s)
 	o := &s.Outlines[0]
-	cut, uncut := tab.Cut(o.Path, []tab.Tab{{S0: 40, S1: 41.8}, {S0: 200, S1: 201.8}})
-	var p outline.Path
-	for i := range cut {
-		for _, q := range []outline.Path{cut[i], uncut[(i+1)%len(uncut)]} {
-			p.Pieces, p.Src, p.Flags = append(p.Pieces, q.Pieces...), append(p.Src, q.Src...), append(p.Flags, q.Flags...)
-		}
-	}
-	o.Path, o.Tabs = p, 2
+	o.Path, o.Tabs = sheettest.Tabbed(o.Path, [2]float64{40, 41.8}, [2]float64{200, 201.8}), 2
 	e := estimateOf(t, j, s)
 	within(t, "length saved", whole.Length.Outside-e.Length.Outside, 3.6, 1e-9)
 	if e.Pierces != 2 || e.Tabs != 2 || !(e.Labour > whole.Labour) {

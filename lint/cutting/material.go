@@ -57,9 +57,6 @@ var synonyms = map[string]string{
 	"304": "stainless", "316l": "316", "inox": "stainless", "pmma": "acrylic", "ply": "plywood", "pp": "polypropylene",
 }
 
-// Materials returns the built-in materials.
-func Materials() []Material { return slices.Clone(materials) }
-
 // FindMaterial returns the material that a name means: one of the job's own by
 // its whole name, in any case, else a built-in one by the words in it, such as
 // "5052-H32" or "Aluminum 5052". ok is false where none is meant.

@@ -137,7 +137,7 @@ func TestFindMaterial(t *testing.T) {
 			t.Errorf("%q means %q, want %q", name, m.Name, want)
 		}
 	}
-	for _, m := range Materials() {
+	for _, m := range materials {
 		if got, _ := FindMaterial(m.Name, nil); got.Name != m.Name {
 			t.Errorf("%q means %q", m.Name, got.Name)
 		}

@@ -15,9 +15,6 @@ const LongestLength = 100_000
 // unitNames are the units of length, as they are offered in messages.
 var unitNames = []string{"mm", "cm", "m", "in", "ft"}
 
-// UnitNames returns the units a drawing or a length can have: mm, cm, m, in, ft.
-func UnitNames() []string { return append([]string(nil), unitNames...) }
-
 // UnitFactor returns how many mm the unit has; ok is false for an unknown one.
 // The inch is 25.4 mm by definition (1959), the foot 12 inches.
 func UnitFactor(unit string) (factor float64, ok bool) {

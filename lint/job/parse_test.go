@@ -5,6 +5,7 @@ import (
 	"errors"
 	"os"
 	"path/filepath"
+	"reflect"
 	"strings"
 	"testing"
 
@@ -307,6 +308,18 @@ func TestSettingsFields(t *testing.T) {
 		}
 		if s.kind == word && !strings.Contains(strings.Join(s.words, " "), *p.(*string)) {
 			t.Errorf("%s: its default %q is not allowed", s.name(), *p.(*string))
+		}
+	}
+	job := reflect.ValueOf(j).Elem()
+	for i := range job.NumField() {
+		table := job.Field(i)
+		if table.Kind() != reflect.Struct {
+			continue
+		}
+		for k := range table.NumField() {
+			if seen[table.Field(k).Addr().Interface()] == "" {
+				t.Errorf("%s.%s is no setting: add it to settings", job.Type().Field(i).Name, table.Type().Field(k).Name)
+			}
 		}
 	}
 }

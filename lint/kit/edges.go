@@ -5,24 +5,26 @@ import (
 	"math"
 	"slices"
 	"sort"
+
+	"sluice/geom"
 )
 
 // pairOf names two edges by index.
 type pairOf struct{ a, b int }
 
-// alike says how two runs of steps compare.
-type alike uint8
+// likeness says how the steps of two edges compare.
+type likeness uint8
 
 const (
-	different alike = iota
-	same            // the same steps, perhaps mirrored
-	mate            // the same steps the other way round
-	both            // same and mate: the pattern is its own mate
+	different likeness = iota
+	same               // the same steps, perhaps mirrored
+	mate               // the same steps the other way round
+	both               // same and mate: the pattern is its own mate
 )
 
 // compare compares the steps of two edges, either way round. Lengths may differ
-// by near.
-func compare(a, b []Step, near float64) alike {
+// by tol.
+func compare(a, b []Step, tol float64) likeness {
 	n := len(a)
 	if n != len(b) || n == 0 {
 		return different
@@ -39,7 +41,7 @@ func compare(a, b []Step, near float64) alike {
 			if pass == 1 {
 				pb = b[n-1].Pos - b[j].Pos
 			}
-			if math.Abs(pa-pb) > near {
+			if math.Abs(pa-pb) > tol {
 				fit = false
 				break
 			}
@@ -65,27 +67,27 @@ func compare(a, b []Step, near float64) alike {
 	return different
 }
 
-// fingers is the least number of steps by which an edge alone names its mate.
-const fingers = 3
+// leastFingers is the least number of steps by which an edge alone names its mate.
+const leastFingers = 3
 
-// mates returns pairs of finger edges of different parts that fit each other:
+// fingerPairs returns pairs of finger edges of different parts that fit each other:
 // for each edge at most one, to count votes.
-func mates(runs []Edge, o Options) []pairOf {
-	ix := spans(runs, fingers)
+func fingerPairs(edges []Edge, o Options) []pairOf {
+	ix := bySpan(edges, leastFingers)
 	var out []pairOf
 	for _, i := range ix {
-		a := &runs[i]
+		a := &edges[i]
 		n, span := len(a.Steps), a.span()
 		from := sort.Search(len(ix), func(k int) bool {
-			b := &runs[ix[k]]
+			b := &edges[ix[k]]
 			return cmp.Or(cmp.Compare(len(b.Steps), n), cmp.Compare(b.span(), span-o.Near)) >= 0
 		})
 		for k, tries := from, 0; k < len(ix) && tries < manyTries; k, tries = k+1, tries+1 {
-			b := &runs[ix[k]]
+			b := &edges[ix[k]]
 			if len(b.Steps) != n || b.span() > span+o.Near {
 				break
 			}
-			if b.Part != a.Part && math.Abs(a.depth()-b.depth()) <= 0.3 && compare(a.Steps, b.Steps, o.Near) >= mate {
+			if b.Part != a.Part && math.Abs(a.depth()-b.depth()) <= sameSteps && compare(a.Steps, b.Steps, o.Near) >= mate {
 				out = append(out, pairOf{i, ix[k]})
 				break
 			}
@@ -97,16 +99,22 @@ func mates(runs []Edge, o Options) []pairOf {
 // span is the distance from the first step to the last.
 func (e *Edge) span() float64 { return e.Steps[len(e.Steps)-1].Pos - e.Steps[0].Pos }
 
-// spans lists the runs of at least least steps by number of steps and span.
-func spans(runs []Edge, least int) []int {
+// Middle returns the middle of the edge, out from its inner level by out (mm).
+func (e *Edge) Middle(out float64) geom.Point {
+	mid := (e.Steps[0].Pos + e.Steps[len(e.Steps)-1].Pos) / 2
+	return e.U.Mul(mid).Add(e.Out.Mul(e.Level + out))
+}
+
+// bySpan lists the edges of at least least steps by number of steps and span.
+func bySpan(edges []Edge, least int) []int {
 	var ix []int
-	for i := range runs {
-		if len(runs[i].Steps) >= least {
+	for i := range edges {
+		if len(edges[i].Steps) >= least {
 			ix = append(ix, i)
 		}
 	}
 	slices.SortStableFunc(ix, func(i, j int) int {
-		a, b := &runs[i], &runs[j]
+		a, b := &edges[i], &edges[j]
 		return cmp.Or(cmp.Compare(len(a.Steps), len(b.Steps)), cmp.Compare(a.span(), b.span()))
 	})
 	return ix
@@ -114,17 +122,17 @@ func spans(runs []Edge, least int) []int {
 
 // classes gives edges of the same steps one class, and each class its mate (or
 // itself, or -1).
-func classes(runs []Edge, o Options) (of []int, mateOf []int) {
-	of = make([]int, len(runs))
+func classes(edges []Edge, o Options) (of []int, mateOf []int) {
+	of = make([]int, len(edges))
 	for i := range of {
 		of[i] = -1
 	}
 	var reps []int
-	ix := spans(runs, 1)
+	ix := bySpan(edges, 1)
 	for _, i := range ix {
-		a := &runs[i]
+		a := &edges[i]
 		for k := len(reps) - 1; k >= 0 && k >= len(reps)-manyTries; k-- {
-			b := &runs[reps[k]]
+			b := &edges[reps[k]]
 			if len(b.Steps) != len(a.Steps) || a.span()-b.span() > o.Near {
 				break
 			}
@@ -144,7 +152,7 @@ func classes(runs []Edge, o Options) (of []int, mateOf []int) {
 	}
 	for c, i := range reps {
 		for d := c; d < len(reps) && d < c+manyTries; d++ {
-			a, b := &runs[i], &runs[reps[d]]
+			a, b := &edges[i], &edges[reps[d]]
 			if len(a.Steps) != len(b.Steps) || b.span()-a.span() > o.Near {
 				break
 			}

@@ -24,19 +24,16 @@ const (
 	// that is sold (common practice, no source).
 	clearLeast, clearMost = -0.3, 0.6
 	stockLeast, stockMost = -0.1, 0.36
-	// evidentCertainty is how sure it is that a joint that only shows by itself
-	// that it is one lacks a mate.
-	evidentCertainty = 0.5
 )
 
 // meant reports whether lengths of a slot and a tab are near enough that they may
 // have been meant for each other.
 func meant(slot, tab float64) bool {
-	return math.Abs(slot-tab) <= reach(min(slot, tab))
+	return math.Abs(slot-tab) <= slack(min(slot, tab))
 }
 
-// reach returns by how much the length of a joint may be out.
-func reach(l float64) float64 { return max(nearShare*l, min(nearLength, shortShare*l)) }
+// slack returns by how much the length of a joint may be out.
+func slack(l float64) float64 { return max(nearShare*l, min(nearLength, shortShare*l)) }
 
 // suits reports whether a tab that stands out by depth suits a slot: through one
 // sheet or through several.
@@ -52,13 +49,13 @@ func suits(depth, width float64) bool {
 // slotLike reports whether a hole without a mate has the measures of a slot for
 // a sheet.
 func slotLike(h *Joint) bool {
-	return h.Kind == Slot && h.Width >= thinnest && h.Width <= thickest && h.Length >= 1.5*h.Width
+	return h.Kind == Slot && h.Width >= thinnest && h.Width <= thickest && h.Length >= longSlot*h.Width
 }
 
 // tabLike reports whether a tab without a mate has the measures of one: longer
 // than it stands out through at most mostLayers sheets.
 func tabLike(t *Joint) bool {
-	return t.Kind == Tab && t.Depth >= thinnest && t.Depth <= thickest && t.Length >= 1.5*t.Depth
+	return t.Kind == Tab && t.Depth >= thinnest && t.Depth <= thickest && t.Length >= longSlot*t.Depth
 }
 
 // guesses returns what a drawing in which no slot has a tab of its length may
@@ -69,7 +66,7 @@ func guesses(f *found, o Options) []Thickness {
 	tabs := byLength(slices.DeleteFunc(slices.Clone(f.tabs), func(t Joint) bool { return t.Depth > widest }))
 	for i := range f.holes {
 		h := &f.holes[i]
-		if slotLike(h) && tabs.any(h.Length-reach(h.Length), h.Length+reach(h.Length), func(t *Joint) bool {
+		if slotLike(h) && tabs.any(h.Length-slack(h.Length), h.Length+slack(h.Length), func(t *Joint) bool {
 			return t.Part != h.Part && meant(h.Length, t.Length) && suits(t.Depth, h.Width)
 		}) {
 			votes = append(votes, vote{h.Width, 2})
@@ -94,12 +91,12 @@ func guesses(f *found, o Options) []Thickness {
 
 // combVotes returns the depths of finger edges that edges of other parts have too.
 func combVotes(f *found) (votes []vote) {
-	combs := slices.DeleteFunc(slices.Clone(f.runs), func(e Edge) bool { return !combLike(&e) })
+	combs := slices.DeleteFunc(slices.Clone(f.edges), func(e Edge) bool { return !combLike(&e) })
 	slices.SortStableFunc(combs, func(a, b Edge) int { return cmp.Compare(a.depth(), b.depth()) })
-	alike := func(a, b *Edge) bool { return a.Part != b.Part && math.Abs(a.depth()-b.depth()) <= 0.1 }
+	asDeep := func(a, b *Edge) bool { return a.Part != b.Part && math.Abs(a.depth()-b.depth()) <= sameLevel }
 	for i := range combs {
 		for n := max(0, i-manyTries/8); n < min(len(combs), i+manyTries/8); n++ {
-			if alike(&combs[i], &combs[n]) {
+			if asDeep(&combs[i], &combs[n]) {
 				votes = append(votes, vote{combs[i].depth(), len(combs[i].Steps)})
 				break
 			}
@@ -121,10 +118,10 @@ func combLike(e *Edge) bool {
 	d := e.Steps[0].Depth
 	for i := range e.Steps {
 		s := &e.Steps[i]
-		if math.Abs(s.Depth-d) > 0.06 || d < thinnest || d > thickest {
+		if math.Abs(s.Depth-d) > sameSize || d < thinnest || d > thickest {
 			return false
 		}
-		if i > 0 && (s.Up == e.Steps[i-1].Up || s.Pos-e.Steps[i-1].Pos < 1.2*d) {
+		if i > 0 && (s.Up == e.Steps[i-1].Up || s.Pos-e.Steps[i-1].Pos < longer*d) {
 			return false
 		}
 	}
@@ -156,7 +153,7 @@ func (m *matcher) evident() []bool {
 	}
 	slots = keep(slots, func(i int) bool { return free[i] && !m.grille(i) })
 	tabs = keep(tabs, func(i int) bool { return free[i] })
-	mark := func(rows []row) {
+	tell := func(rows []row) {
 		for _, r := range rows {
 			for _, i := range r.joints {
 				yes[i] = free[i]
@@ -164,18 +161,18 @@ func (m *matcher) evident() []bool {
 		}
 	}
 	if m.byNumber(slots, manySlots) {
-		mark(slots)
+		tell(slots)
 	}
 	if m.byNumber(tabs, manyTabs) {
-		mark(tabs)
+		tell(tabs)
 	}
-	alike := map[int]bool{}
+	inRow := map[int]bool{}
 	for _, r := range slices.Concat(slots, tabs) {
 		for _, i := range r.joints {
-			alike[i] = true
+			inRow[i] = true
 		}
 	}
-	m.meantFor(free, alike, yes)
+	m.meantFor(free, inRow, yes)
 	return yes
 }
 
@@ -212,7 +209,7 @@ func (m *matcher) byNumber(rows []row, many int) bool {
 	for _, r := range rows {
 		j := &m.k.Joints[r.joints[0]]
 		t := max(j.Width, j.Depth)
-		if over := t - m.o.Sheet; j.open || m.o.Sheet > 0 && over >= clearLeast && over <= clearMost {
+		if over := t - m.o.Sheet; j.relieved || m.o.Sheet > 0 && over >= clearLeast && over <= clearMost {
 			return true
 		}
 		if m.stocked(t) {
@@ -232,9 +229,9 @@ func (m *matcher) stocked(t float64) bool {
 }
 
 // meantFor marks slots and tabs that have no mate and may have been meant for
-// each other: those of rows (alike), and single ones where hardly any hole of the
+// each other: those of rows, and single ones where hardly any hole of the
 // drawing that has the measures of a slot is none.
-func (m *matcher) meantFor(free []bool, alike map[int]bool, yes []bool) {
+func (m *matcher) meantFor(free []bool, inRow map[int]bool, yes []bool) {
 	k := m.k
 	singles := 0
 	for i := range k.Joints {
@@ -246,7 +243,7 @@ func (m *matcher) meantFor(free []bool, alike map[int]bool, yes []bool) {
 	var slots, tabs []int
 	for i := range k.Joints {
 		switch j := &k.Joints[i]; {
-		case !free[i] || !all && !alike[i]:
+		case !free[i] || !all && !inRow[i]:
 		case j.Kind == Slot && !m.grille(i):
 			slots = append(slots, i)
 		case j.Kind == Tab:
@@ -285,7 +282,7 @@ func (m *matcher) byItself(u *Unmatched, evident []bool) bool {
 	case j.Kind == Slot:
 		return evident[u.Joint]
 	case j.Kind == Tab:
-		return u.None && evident[u.Joint] && (m.through(j) || k.deep(j))
+		return u.None && evident[u.Joint] && (m.through(j) || k.throughSeveral(j))
 	}
 	return false
 }

@@ -57,10 +57,10 @@ type Joint struct {
 	Piece   int32      // a piece of Outline that bounds it
 	Piece2  int32      // the piece across from it
 
-	walls  [2]int // by side of the outline: long walls of a slot or notch, flanks of a tab or gap
-	feet   [2]int // sides before and after the flanks of a tab or gap
-	bottom int    // side at a notch's or gap's bottom or a tab's end
-	open   bool   // a corner of a slot or a foot of a tab is opened with a relief
+	walls    [2]int // by side of the outline: long walls of a slot or notch, flanks of a tab or gap
+	feet     [2]int // sides before and after the flanks of a tab or gap
+	bottom   int    // side at a notch's or gap's bottom or a tab's end
+	relieved bool   // a corner of a slot or a foot of a tab is opened with a relief
 }
 
 // Step is a place at which an edge goes out or in.
@@ -88,11 +88,11 @@ type found struct {
 	holes []Joint // rectangular holes, Width the shorter side
 	cuts  []Joint // notches and gaps alike: Length along the edge, Depth in
 	tabs  []Joint
-	runs  []Edge // steps by line, without joints
+	edges []Edge // steps by line, without joints
 }
 
 // square reports whether a turn is a right angle to the given side (+1 left).
-func square(turn, sign float64) bool { return math.Abs(turn-sign*math.Pi/2) < 4*math.Pi/180 }
+func square(turn, sign float64) bool { return math.Abs(turn-sign*math.Pi/2) < rightAngle }
 
 // look finds the joints of every part.
 func look(s *outline.Sheet, o Options) *found {
@@ -135,7 +135,7 @@ func (f *found) outline(s *outline.Sheet, part, out int32, o Options) {
 			step[(i+1)%n] = -1
 		}
 	}
-	var runs []Edge
+	var edges []Edge
 	for i, d := range step {
 		if d == 0 {
 			continue
@@ -163,9 +163,9 @@ func (f *found) outline(s *outline.Sheet, part, out int32, o Options) {
 		if prev := (i + n - 2) % n; n >= 4 && step[prev] == 1 && d < 0 {
 			level = max(level, sides[prev].A.Dot(out2))
 		}
-		runs = append(runs, Edge{Part: part, Outline: out, U: u, Out: out2, Level: level, Steps: []Step{st}})
+		edges = append(edges, Edge{Part: part, Outline: out, U: u, Out: out2, Level: level, Steps: []Step{st}})
 	}
-	f.runs = append(f.runs, mergeRuns(runs)...)
+	f.edges = append(f.edges, mergeSteps(edges)...)
 }
 
 // rectangle returns the hole with four sides as a slot.
@@ -184,7 +184,7 @@ func rectangle(sides []side.Side) (Joint, bool) {
 	return Joint{
 		Kind: Slot, Width: w, Length: l, At: sides[0].A.Mid(sides[2].A), Dir: a.U, Edge: -1,
 		Piece: int32(a.First), Piece2: int32(b.First), walls: [2]int{long, long + 2}, bottom: -1,
-		open: slices.ContainsFunc(sides, func(s side.Side) bool { return s.Relief }),
+		relieved: slices.ContainsFunc(sides, func(s side.Side) bool { return s.Relief }),
 	}, true
 }
 
@@ -197,8 +197,8 @@ func pair(sides []side.Side, f1, top, f2 int, d int8) Joint {
 	j := Joint{
 		Kind: Tab, Length: t.Len(), Depth: depth, At: t.A.Mid(t.B), Dir: t.U, Out: out, Edge: -1,
 		Piece: int32(a.First), Piece2: int32(b.First), walls: [2]int{f1, f2}, bottom: top,
-		feet: [2]int{(f1 + n - 1) % n, (f2 + 1) % n},
-		open: sides[(f1+n-1)%n].Relief || b.Relief,
+		feet:     [2]int{(f1 + n - 1) % n, (f2 + 1) % n},
+		relieved: sides[(f1+n-1)%n].Relief || b.Relief,
 	}
 	if d < 0 {
 		j.Kind = Gap
@@ -216,16 +216,16 @@ func heading(u geom.Point) int {
 	return h
 }
 
-// mergeRuns joins the steps that stand on one line.
-func mergeRuns(runs []Edge) []Edge {
-	slices.SortStableFunc(runs, func(a, b Edge) int {
+// mergeSteps joins the steps that stand on one line.
+func mergeSteps(edges []Edge) []Edge {
+	slices.SortStableFunc(edges, func(a, b Edge) int {
 		return cmp.Or(cmp.Compare(heading(a.U), heading(b.U)), cmp.Compare(a.Level, b.Level), cmp.Compare(a.Steps[0].Pos, b.Steps[0].Pos))
 	})
 	var out []Edge
-	for _, r := range runs {
+	for _, r := range edges {
 		if m := len(out); m > 0 {
 			e := &out[m-1]
-			if e.U.Dot(r.U) > 0.99999 && math.Abs(e.Level-r.Level) <= 0.1 {
+			if e.U.Dot(r.U) > sameHeading && math.Abs(e.Level-r.Level) <= sameLevel {
 				e.Steps = append(e.Steps, r.Steps...)
 				continue
 			}

@@ -13,7 +13,7 @@ func (m *matcher) fingers() {
 	m.class, m.mateOf = classes(m.k.Edges, m.o)
 	members := make([][]int, len(m.mateOf))
 	for e := range m.k.Edges {
-		if len(m.k.Edges[e].Steps) >= fingers {
+		if len(m.k.Edges[e].Steps) >= leastFingers {
 			members[m.class[e]] = append(members[m.class[e]], e)
 		}
 	}
@@ -55,7 +55,7 @@ func (m *matcher) isComb(e int) bool {
 
 func (m *matcher) pairEdges(a, b int) {
 	ea, eb := &m.k.Edges[a], &m.k.Edges[b]
-	m.k.Pairs = append(m.k.Pairs, Pair{PartA: ea.Part, PartB: eb.Part, JointA: -1, JointB: -1, EdgeA: a, EdgeB: b, Certainty: 0.9})
+	m.k.Pairs = append(m.k.Pairs, Pair{PartA: ea.Part, PartB: eb.Part, JointA: -1, JointB: -1, EdgeA: a, EdgeB: b, Certainty: byFingers})
 }
 
 // take marks an edge as a finger edge, with its joints.
@@ -67,7 +67,7 @@ func (m *matcher) take(e int) {
 }
 
 // pairTwo matches edges of a class with those of its mate. Where there are more
-// of one, those left are spread over as many parts as can be: a piece that is
+// of one, those left are dealt out over as many parts as can be: a piece that is
 // missing meets each part once.
 func (m *matcher) pairTwo(a, b []int) {
 	if len(a) < len(b) {
@@ -76,7 +76,7 @@ func (m *matcher) pairTwo(a, b []int) {
 	if !m.otherParts(a, b) {
 		return // the pattern meets nothing but the part itself
 	}
-	a = m.spread(a)
+	a = m.dealOut(a)
 	free := slices.Clone(a[:len(b)])
 	for _, e := range b {
 		m.take(e)
@@ -106,9 +106,9 @@ func (m *matcher) otherParts(a, b []int) bool {
 	return false
 }
 
-// spread orders edges such that those at the end belong to as many parts as can
+// dealOut orders edges such that those at the end belong to as many parts as can
 // be: round and round over the parts, backwards.
-func (m *matcher) spread(list []int) []int {
+func (m *matcher) dealOut(list []int) []int {
 	turn := map[int32]int{}
 	round := make([]int, len(list))
 	for i := len(list) - 1; i >= 0; i-- {
@@ -133,7 +133,7 @@ func (m *matcher) spread(list []int) []int {
 func (m *matcher) profile(part int32) string {
 	var cs []int
 	for _, e := range m.edgesOf[part] {
-		if len(m.k.Edges[e].Steps) >= fingers {
+		if len(m.k.Edges[e].Steps) >= leastFingers {
 			cs = append(cs, m.class[e])
 		}
 	}
@@ -146,7 +146,7 @@ func (m *matcher) profile(part int32) string {
 func (m *matcher) pairSelf(list []int) {
 	groups := map[string][]int{}
 	var numbers []string
-	alike := true // all edges of the parts concerned are of this one class
+	one := true // all edges of the parts concerned are of this one class
 	for _, e := range list {
 		n := m.profile(m.k.Edges[e].Part)
 		if groups[n] == nil {
@@ -154,10 +154,10 @@ func (m *matcher) pairSelf(list []int) {
 		}
 		groups[n] = append(groups[n], e)
 		for _, x := range m.edgesOf[m.k.Edges[e].Part] {
-			alike = alike && (len(m.k.Edges[x].Steps) < fingers || m.class[x] == m.class[e])
+			one = one && (len(m.k.Edges[x].Steps) < leastFingers || m.class[x] == m.class[e])
 		}
 	}
-	if len(numbers) == 1 && alike && m.otherParts(list, list) { // a cube: by part instead
+	if len(numbers) == 1 && one && m.otherParts(list, list) { // a cube: by part instead
 		clear(groups)
 		numbers = numbers[:0]
 		for _, e := range list {
@@ -169,7 +169,7 @@ func (m *matcher) pairSelf(list []int) {
 		}
 	}
 	for _, n := range numbers {
-		groups[n] = m.spread(groups[n])
+		groups[n] = m.dealOut(groups[n])
 	}
 	for {
 		// The two largest groups give an edge each.
@@ -195,15 +195,14 @@ func (m *matcher) pairSelf(list []int) {
 // leave notes a finger edge without a mate.
 func (m *matcher) leave(e int) {
 	ed := &m.k.Edges[e]
-	mid := (ed.Steps[0].Pos + ed.Steps[len(ed.Steps)-1].Pos) / 2
-	at := ed.U.Mul(mid).Add(ed.Out.Mul(ed.Level + ed.Depth/2))
+	at := ed.Middle(ed.Depth / 2)
 	// Nearest tab's end, as a place that can be seen on the drawing.
 	best := math.Inf(1)
-	mark := at
+	shown := at
 	for _, j := range ed.Joints {
 		if jt := &m.k.Joints[j]; jt.Kind == Tab && jt.At.Dist(at) < best {
-			best, mark = jt.At.Dist(at), jt.At
+			best, shown = jt.At.Dist(at), jt.At
 		}
 	}
-	m.loose = append(m.loose, Unmatched{Joint: -1, Edge: e, Part: ed.Part, At: mark, Length: ed.span(), Certainty: 0.8})
+	m.loose = append(m.loose, Unmatched{Joint: -1, Edge: e, Part: ed.Part, At: shown, Length: ed.span(), Certainty: noFingers})
 }

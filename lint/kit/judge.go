@@ -4,6 +4,27 @@ import (
 	"cmp"
 	"math"
 	"slices"
+
+	"sluice/geom/index"
+)
+
+// matched is how much of a drawing's joints has mates, and so how far a joint
+// without one is to be believed.
+type matched struct {
+	slots, tabs     int // all slots; tabs as deep as a sheet is thick
+	inSlots, others int // pairs of a slot and its tab, and of anything else
+	counted         bool
+	shoulders       map[flank]bool
+}
+
+// Shares of joints with mates from which on the others are told. They were chosen
+// on the sample kits, no source.
+const (
+	wholeShare   = 3 // one in so many of the joints without mates: the drawing is a kit
+	slotShare    = 3 // one in so many slots has its tab
+	tabSlotShare = 5 // one in so many tabs has its slot,
+	tabShare     = 2 // or half as many other pairs as there are slots or tabs
+	fewPairs     = 4 // other pairs that say nothing of slots by being few
 )
 
 // judge decides which joints without a mate are told, and what piece would
@@ -12,61 +33,23 @@ import (
 // are cut.
 func (m *matcher) judge() {
 	k := m.k
-	var slots, tabs, slotPairs, other int
-	for _, p := range k.Pairs {
-		if p.JointB >= 0 && k.Joints[p.JointB].Kind == Slot {
-			slotPairs++
-		} else {
-			other++
-		}
-	}
-	for i := range k.Joints {
-		switch j := &k.Joints[i]; {
-		case j.Kind == Slot:
-			slots++
-		case j.Kind == Tab && m.lenOf[i] >= 0 && m.through(j):
-			tabs++
-		}
-	}
-	pairs := slotPairs + other
-	k.Whole = pairs > 0 && 3*pairs >= len(m.loose)
-	counted := m.drawnAsCut() || 3*len(m.loose) <= pairs || m.oneMore()
-	shoulder := m.shoulders(false)
+	has := m.matched()
+	pairs := len(k.Pairs)
 	share := float64(pairs) / float64(pairs+len(m.loose))
 	evident := m.evident()
 	for _, u := range m.loose {
-		ok := k.Whole
-		kind := Tab
-		if u.Joint >= 0 {
-			kind = k.Joints[u.Joint].Kind
-		}
-		switch {
-		case u.Joint < 0 || kind == Notch:
-			ok = ok && counted
-		case kind == Gap:
-			ok = ok && counted && !u.None && m.through(&k.Joints[u.Joint])
-		case kind == Slot:
-			j := &k.Joints[u.Joint]
-			ok = ok && k.thicknessOf(j.Width) >= 0 && (3*slotPairs >= slots || slotPairs == 0 && 2*other >= slots && other >= 4) && !m.grille(u.Joint)
-		default:
-			j := &k.Joints[u.Joint]
-			ok = ok && m.through(j) && !shoulder[flank{j.Outline, j.walls[0]}] && !shoulder[flank{j.Outline, j.walls[1]}] && (5*slotPairs >= tabs || 2*other >= tabs)
-		}
-		if !u.None {
-			ok = ok && counted
-		}
 		byItself := m.byItself(&u, evident)
-		if !ok && !byItself || k.Guessed && !byItself {
+		if !byItself && (k.Guessed || !k.Whole || !m.believed(&u, has)) {
 			continue
 		}
 		if u.Certainty == 0 {
-			u.Certainty = 0.7
+			u.Certainty = fewerMates
 			if u.None {
-				u.Certainty = 0.9
+				u.Certainty = noMateAtAll
 			}
 		}
 		if u.Certainty *= share; byItself {
-			u.Certainty = max(u.Certainty, evidentCertainty)
+			u.Certainty = max(u.Certainty, bySelfEvidence)
 		}
 		k.Unmatched = append(k.Unmatched, u)
 	}
@@ -79,6 +62,55 @@ func (m *matcher) judge() {
 	m.nearest()
 	m.missing()
 	m.partners()
+}
+
+// matched counts the joints and their pairs, and says whether the drawing is
+// taken for a kit.
+func (m *matcher) matched() *matched {
+	k := m.k
+	has := &matched{shoulders: m.shoulders(false)}
+	for _, p := range k.Pairs {
+		if p.JointB >= 0 && k.Joints[p.JointB].Kind == Slot {
+			has.inSlots++
+		} else {
+			has.others++
+		}
+	}
+	for i := range k.Joints {
+		switch j := &k.Joints[i]; {
+		case j.Kind == Slot:
+			has.slots++
+		case j.Kind == Tab && m.lenOf[i] >= 0 && m.through(j):
+			has.tabs++
+		}
+	}
+	pairs, loose := len(k.Pairs), len(m.loose)
+	k.Whole = pairs > 0 && wholeShare*pairs >= loose
+	has.counted = m.drawnAsCut() || wholeShare*loose <= pairs || m.oneMore()
+	return has
+}
+
+// believed reports whether the other matches say of a joint without a mate that it
+// is one.
+func (m *matcher) believed(u *Unmatched, has *matched) bool {
+	if !u.None && !has.counted {
+		return false
+	}
+	if u.Joint < 0 {
+		return has.counted
+	}
+	j := &m.k.Joints[u.Joint]
+	switch j.Kind {
+	case Notch:
+		return has.counted
+	case Gap:
+		return has.counted && !u.None && m.through(j)
+	case Slot:
+		return m.k.thicknessOf(j.Width) >= 0 && !m.grille(u.Joint) &&
+			(slotShare*has.inSlots >= has.slots || has.inSlots == 0 && tabShare*has.others >= has.slots && has.others >= fewPairs)
+	}
+	return m.through(j) && !has.shoulders[flank{j.Outline, j.walls[0]}] && !has.shoulders[flank{j.Outline, j.walls[1]}] &&
+		(tabSlotShare*has.inSlots >= has.tabs || tabShare*has.others >= has.tabs)
 }
 
 // shoulders returns the sides on which matched tabs stand, and, unless only those
@@ -99,7 +131,7 @@ func (m *matcher) shoulders(matched bool) map[flank]bool {
 // through reports whether a tab or gap is about as deep as a sheet is thick.
 func (m *matcher) through(j *Joint) bool {
 	for _, t := range m.k.Thicknesses {
-		if r := j.Depth / t.Depth; r > 0.75 && r < 1.6 {
+		if r := j.Depth / t.Depth; r > throughLow && r < throughHigh {
 			return true
 		}
 	}
@@ -131,51 +163,44 @@ func (m *matcher) oneMore() bool {
 	return len(want) > 0 && m.like(want) > 0
 }
 
-// facing is how near, in slot widths, equal slots side by side are vents.
-const facing = 6.0
-
 // grille reports whether a slot is one of several equal ones side by side that
 // have no tabs: louvres or vents.
 func (m *matcher) grille(i int) bool {
 	if m.slotsAt == nil {
-		m.slotsAt = m.placesOfSlots()
+		m.placeSlots()
 	}
 	j := &m.k.Joints[i]
 	across := j.Dir.Left()
-	near, tries := 0, 0
-	m.slotsAt.cells.Around(j.At, ventReach(j), func(n int) bool {
-		q := &m.k.Joints[n]
-		if n != i && q.Part == j.Part && !m.taken[n] && math.Abs(q.Length-j.Length) <= m.o.Near && math.Abs(q.Dir.Cross(j.Dir)) <= 0.02 {
+	beside, tries := 0, 0
+	m.slotsAt.Around(j.At, facing*j.Width+alongside*j.Length, func(id int) bool {
+		q := &m.k.Joints[id]
+		tries++
+		if id != i && q.Part == j.Part && !m.taken[id] && math.Abs(q.Length-j.Length) <= m.o.Near && math.Abs(q.Dir.Cross(j.Dir)) <= parallel {
 			d := q.At.Sub(j.At)
-			if math.Abs(d.Dot(j.Dir)) < 0.1*j.Length && math.Abs(d.Dot(across)) < facing*j.Width {
-				near++
+			if math.Abs(d.Dot(j.Dir)) < alongside*j.Length && math.Abs(d.Dot(across)) < facing*j.Width {
+				beside++
 			}
 		}
-		tries++
-		return tries < 16*manyTries && near < 2
+		return beside < 2 && tries < 16*manyTries
 	})
-	return near >= 2 || near == 1 && m.males[m.lenOf[i]] == 0
+	return beside >= 2 || beside == 1 && m.males[m.lenOf[i]] == 0
 }
 
-// ventReach is how far, mm, from the middle of a slot those of the vents beside it
-// may lie.
-func ventReach(j *Joint) float64 { return facing*j.Width + 0.1*j.Length }
-
-// placesOfSlots returns the slots in cells as wide as the longest reach.
-func (m *matcher) placesOfSlots() *joints {
-	side := 1.0
+// placeSlots puts the slots into cells about as wide as those that face each other
+// lie apart.
+func (m *matcher) placeSlots() {
+	side, n := 1.0, 0
 	for i := range m.k.Joints {
 		if j := &m.k.Joints[i]; j.Kind == Slot {
-			side = max(side, ventReach(j))
+			side, n = max(side, facing*j.Width+alongside*j.Length), n+1
 		}
 	}
-	g := newJoints(m.k.Joints, side)
+	m.slotsAt = index.NewCells[int](side, n)
 	for i := range m.k.Joints {
-		if m.k.Joints[i].Kind == Slot {
-			g.add(i)
+		if j := &m.k.Joints[i]; j.Kind == Slot {
+			m.slotsAt.Add(j.At, i)
 		}
 	}
-	return g
 }
 
 // partners names the part that an unmatched joint most likely belongs with: one
@@ -192,7 +217,7 @@ func (m *matcher) partners() {
 	for n, i := range order {
 		u := &k.Unmatched[i]
 		a := &k.Joints[u.Joint]
-		best := 0.15*a.Length + m.o.Snug
+		best := partnerShare*a.Length + m.o.Snug
 		for x := max(0, n-manyTries); x < min(len(order), n+manyTries); x++ {
 			v := &k.Unmatched[order[x]]
 			b := &k.Joints[v.Joint]

@@ -82,16 +82,16 @@ func (k *Kit) gather(f *found, o Options) {
 	for _, h := range f.holes {
 		long := h.Length
 		// A hole about as long as wide: the thickness says which is which.
-		if long < 1.2*h.Width || k.roughly(h.Width) < 0 {
+		if long < longer*h.Width || k.roughly(h.Width) < 0 {
 			if k.thicknessOf(h.Width) < 0 && k.thicknessOf(long) >= 0 {
 				h = turned(k.Sheet, h)
-			} else if long < 1.2*h.Width && k.thicknessOf(h.Width) < 0 {
+			} else if long < longer*h.Width && k.thicknessOf(h.Width) < 0 {
 				continue
 			}
 		}
 		switch {
 		case k.thicknessOf(h.Width) >= 0:
-		case k.roughly(h.Width) >= 0 && h.Length >= 1.5*h.Width && tabs.any(h.Length-o.Snug, h.Length+o.Near, func(t *Joint) bool {
+		case k.roughly(h.Width) >= 0 && h.Length >= longSlot*h.Width && tabs.any(h.Length-o.Snug, h.Length+o.Near, func(t *Joint) bool {
 			return t.Part != h.Part && k.roughly(t.Depth) >= 0
 		}):
 		default:
@@ -106,7 +106,7 @@ func (k *Kit) gather(f *found, o Options) {
 			k.Joints = append(k.Joints, c)
 		}
 	}
-	k.edges(f, o)
+	k.keepEdges(f, o)
 	k.sortJoints()
 	k.behind()
 }
@@ -114,7 +114,7 @@ func (k *Kit) gather(f *found, o Options) {
 // lap reports whether a cut is a notch for another sheet: as wide as that is
 // thick, and deeper than wide.
 func (k *Kit) lap(c *Joint) bool {
-	return c.Depth >= 1.2*c.Length && k.thicknessOf(c.Length) >= 0
+	return c.Depth >= longer*c.Length && k.thicknessOf(c.Length) >= 0
 }
 
 // flank names a side of an outline.
@@ -123,9 +123,9 @@ type flank struct {
 	side int
 }
 
-// edges keeps the steps that are about as deep as the sheet is thick, and the
+// keepEdges keeps the steps that are about as deep as the sheet is thick, and the
 // tabs and gaps between them.
-func (k *Kit) edges(f *found, o Options) {
+func (k *Kit) keepEdges(f *found, o Options) {
 	at := map[flank]int{}
 	notch := map[flank]bool{}
 	for _, c := range f.cuts {
@@ -133,8 +133,8 @@ func (k *Kit) edges(f *found, o Options) {
 			notch[flank{c.Outline, c.walls[0]}], notch[flank{c.Outline, c.walls[1]}] = true, true
 		}
 	}
-	deep := k.deepFlanks(f, o)
-	for _, r := range f.runs {
+	deep := k.stackFlanks(f, o)
+	for _, r := range f.edges {
 		var steps []Step
 		for _, s := range r.Steps {
 			at := flank{r.Outline, s.side}
@@ -178,7 +178,7 @@ func (k *Kit) edges(f *found, o Options) {
 // stand out further than through.
 func (k *Kit) nearStep(d float64) bool {
 	for _, t := range k.Thicknesses {
-		if d > 0.5*t.Depth && d < 2.2*t.Depth {
+		if d > stepLow*t.Depth && d < stepHigh*t.Depth {
 			return true
 		}
 	}

@@ -14,7 +14,6 @@ type comb struct {
 	pos     []float64
 	class   int
 	color   int
-	met     []int // combs it crosses
 }
 
 // manyCombs bounds the combs that are sorted into two directions: a drawing with
@@ -29,7 +28,7 @@ func (m *matcher) laps() {
 	if len(cs) == 0 || len(cs) > manyCombs {
 		return
 	}
-	flush := m.flush(cs)
+	flush := m.mostlyFlush(cs)
 	n := classCombs(cs, m.o.Near)
 	best, bestN := []int(nil), -1
 	try := func(color func(i int) int) {
@@ -71,7 +70,6 @@ func (m *matcher) laps() {
 		cs[i].color = best[i]
 	}
 	m.cross(cs, flush, true)
-	m.laps2 = cs
 	if !flush {
 		return // too little to go by: any sheet may stand in such a notch
 	}
@@ -125,14 +123,14 @@ func (m *matcher) combs() []comb {
 // seats reports whether two notches can lap: one is as deep as the other part
 // is high behind its notch, so that the two are flush on a side.
 func (m *matcher) seats(a, b *Joint) bool {
-	near := m.o.Near + 0.01*max(a.Depth, b.Depth)
-	return math.Abs(a.Width-b.Width) <= 2*sameWidth(a.Width)+0.1 &&
-		(math.Abs(a.Depth-b.Behind) <= near || math.Abs(b.Depth-a.Behind) <= near)
+	tol := m.o.Near + lap*max(a.Depth, b.Depth)
+	return math.Abs(a.Width-b.Width) <= 2*sameWidth(a.Width)+lapWidth &&
+		(math.Abs(a.Depth-b.Behind) <= tol || math.Abs(b.Depth-a.Behind) <= tol)
 }
 
-// flush reports whether half of the notches have a partner that they are flush
+// mostlyFlush reports whether half of the notches have a partner that they are flush
 // with.
-func (m *matcher) flush(cs []comb) bool {
+func (m *matcher) mostlyFlush(cs []comb) bool {
 	all, ok := 0, 0
 	for i := range cs {
 		for _, a := range cs[i].notches {
@@ -160,7 +158,7 @@ func (m *matcher) flush(cs []comb) bool {
 
 // classCombs gives combs with notches at the same distances one class and
 // returns the number of classes.
-func classCombs(cs []comb, near float64) int {
+func classCombs(cs []comb, tol float64) int {
 	var reps []int
 	for i := range cs {
 		cs[i].class = -1
@@ -168,7 +166,7 @@ func classCombs(cs []comb, near float64) int {
 			if c > manyTries {
 				break
 			}
-			if cs[i].alike(&cs[r], near) {
+			if cs[i].sameSpacing(&cs[r], tol) {
 				cs[i].class = c
 				break
 			}
@@ -181,8 +179,8 @@ func classCombs(cs []comb, near float64) int {
 	return len(reps)
 }
 
-// alike reports whether two combs have the same spacing, either way round.
-func (c *comb) alike(d *comb, near float64) bool {
+// sameSpacing reports whether two combs have the same spacing, either way round.
+func (c *comb) sameSpacing(d *comb, tol float64) bool {
 	n := len(c.pos)
 	if n != len(d.pos) {
 		return false
@@ -190,8 +188,8 @@ func (c *comb) alike(d *comb, near float64) bool {
 	fwd, rev := true, true
 	for i := range n {
 		a := c.pos[i] - c.pos[0]
-		fwd = fwd && math.Abs(a-(d.pos[i]-d.pos[0])) <= near
-		rev = rev && math.Abs(a-(d.pos[n-1]-d.pos[n-1-i])) <= near
+		fwd = fwd && math.Abs(a-(d.pos[i]-d.pos[0])) <= tol
+		rev = rev && math.Abs(a-(d.pos[n-1]-d.pos[n-1-i])) <= tol
 	}
 	return fwd || rev
 }
@@ -233,10 +231,9 @@ func (m *matcher) cross(cs []comb, flush, keep bool) int {
 			if keep {
 				ja, jb := &m.k.Joints[a], &m.k.Joints[b]
 				m.taken[a], m.taken[b] = true, true
-				cs[r].met, cs[c].met = append(cs[r].met, c), append(cs[c].met, r)
-				certainty := 0.7
+				certainty := byFlushLap
 				if !flush {
-					certainty = 0.4
+					certainty = byLap
 				}
 				m.k.Pairs = append(m.k.Pairs, Pair{PartA: ja.Part, PartB: jb.Part, JointA: a, JointB: b, EdgeA: -1, EdgeB: -1, Certainty: certainty})
 			}

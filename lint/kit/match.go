@@ -3,6 +3,8 @@ package kit
 import (
 	"cmp"
 	"slices"
+
+	"sluice/geom/index"
 )
 
 // matcher pairs joints off.
@@ -24,12 +26,11 @@ type matcher struct {
 
 	alone []int       // finger edges that have no mate anywhere
 	loose []Unmatched // candidates for Kit.Unmatched
-	laps2 []comb      // see laps.go
 
-	fingersTold bool          // finger edges without any mate are told
-	slotsAt     *joints       // slots by their middles; nil until asked for
-	rowOf       map[int][]int // by slot: the joints of its row; nil until asked for
-	edgeIn      map[int]int   // by slot: the edge whose tab goes in; nil until asked for
+	fingersTold bool              // finger edges without any mate are told
+	slotsAt     *index.Cells[int] // slots by their middles; nil until asked for
+	rowOf       map[int][]int     // by slot: the joints of its row; nil until asked for
+	edgeIn      map[int]int       // by slot: the edge whose tab goes in; nil until asked for
 }
 
 func newMatcher(k *Kit, o Options) *matcher {
@@ -119,9 +120,9 @@ func (m *matcher) odd() {
 					continue
 				}
 				if ja.Kind == Tab {
-					m.pairJoints(a, b, 0.5)
+					m.pairJoints(a, b, byLeftOver)
 				} else {
-					m.pairJoints(b, a, 0.5)
+					m.pairJoints(b, a, byLeftOver)
 				}
 			}
 		}
@@ -130,7 +131,7 @@ func (m *matcher) odd() {
 	keep := make([]bool, len(k.Joints))
 	for i := range k.Joints {
 		j := &k.Joints[i]
-		keep[i] = m.taken[i] || k.Guessed && k.deep(j) || !m.doubtful(i) &&
+		keep[i] = m.taken[i] || k.Guessed && k.throughSeveral(j) || !m.doubtful(i) &&
 			(j.Kind != Tab || !body[flank{j.Outline, j.walls[0]}] && !body[flank{j.Outline, j.walls[1]}])
 	}
 	m.drop(keep)
@@ -233,13 +234,13 @@ func (m *matcher) play() {
 	}
 }
 
-// commonest returns the middle of the densest 0.06 mm of the values, 0 if there
+// commonest returns the middle of the densest playBand of the values, 0 if there
 // are none.
 func commonest(d []float64) float64 {
 	slices.Sort(d)
 	bestN, best := 0, 0.0
 	for i, k := 0, 0; i < len(d); i++ {
-		for d[i]-d[k] > 0.06 {
+		for d[i]-d[k] > playBand {
 			k++
 		}
 		if i-k+1 > bestN {

@@ -3,6 +3,7 @@ package kit
 import (
 	"cmp"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 )
@@ -56,123 +57,122 @@ func (k *Kit) Captives() []Captive {
 	return out
 }
 
+// order is an order of assembly being made.
+type order struct {
+	links  map[int32]map[int32]int // joints between two parts
+	caught map[int32][]Captive     // by holder
+	held   map[int32][]Captive     // by the part held
+	placed map[int32]bool
+	label  func(int32) string
+	stages []Stage
+}
+
 // Order suggests an order in which the parts that have mates go together: an aid,
 // no proof that it can be done. It starts each group with the part that meets
 // most others and goes on with the part that joins most of what stands; a part
 // that would shut a captive out waits until that is in. names are the labels of
 // the parts, for the reasons; without them numbers are used.
 func (k *Kit) Order(names []string) []Stage {
-	label := func(p int32) string {
+	o := &order{links: map[int32]map[int32]int{}, caught: map[int32][]Captive{}, held: map[int32][]Captive{}, placed: map[int32]bool{}}
+	o.label = func(p int32) string {
 		if int(p) < len(names) {
 			return names[p]
 		}
 		return fmt.Sprint(k.Number(p))
 	}
-	near := map[int32]map[int32]int{} // joints between two parts
-	link := func(a, b int32) {
-		if near[a] == nil {
-			near[a] = map[int32]int{}
-		}
-		near[a][b]++
-	}
 	for _, p := range k.Pairs {
-		link(p.PartA, p.PartB)
-		link(p.PartB, p.PartA)
+		o.link(p.PartA, p.PartB)
+		o.link(p.PartB, p.PartA)
 	}
-	var parts []int32
-	for p := range near {
-		parts = append(parts, p)
-	}
-	slices.SortFunc(parts, func(a, b int32) int { return cmp.Or(cmp.Compare(len(near[b]), len(near[a])), cmp.Compare(a, b)) })
-	caught := map[int32][]Captive{} // by holder
-	held := map[int32][]Captive{}   // by the part held
 	for _, c := range k.Captives() {
-		caught[c.A], caught[c.B] = append(caught[c.A], c), append(caught[c.B], c)
-		held[c.Part] = append(held[c.Part], c)
+		o.caught[c.A], o.caught[c.B] = append(o.caught[c.A], c), append(o.caught[c.B], c)
+		o.held[c.Part] = append(o.held[c.Part], c)
 	}
-	placed := map[int32]bool{}
-	var steps []Stage
+	parts := slices.Collect(maps.Keys(o.links))
+	slices.SortFunc(parts, func(a, b int32) int { return cmp.Or(cmp.Compare(len(o.links[b]), len(o.links[a])), cmp.Compare(a, b)) })
 	for _, start := range parts {
-		if placed[start] {
-			continue
-		}
-		place := func(p int32, s Stage) {
-			s.Part = p
-			for q := range near[p] {
-				if placed[q] {
-					s.Meets = append(s.Meets, q)
-				}
-			}
-			slices.Sort(s.Meets)
-			placed[p] = true
-			steps = append(steps, s)
-		}
-		place(start, Stage{Start: true, Why: fmt.Sprintf("meets %s", count(len(near[start]), "other part"))})
-		front := map[int32]bool{}
-		for q := range near[start] {
-			front[q] = true
-		}
-		for len(front) > 0 {
-			next, blocked, waits := k.choose(front, near, placed, caught)
-			s := Stage{Force: blocked, Why: k.why(next, near, placed, caught, held, label)}
-			if blocked {
-				s.Why = "part " + label(waits) + " must be sprung in: it is held between parts that are joined otherwise too"
-			}
-			place(next, s)
-			delete(front, next)
-			for q := range near[next] {
-				if !placed[q] {
-					front[q] = true
-				}
-			}
+		if !o.placed[start] {
+			o.group(start)
 		}
 	}
-	return steps
+	return o.stages
+}
+
+func (o *order) link(a, b int32) {
+	if o.links[a] == nil {
+		o.links[a] = map[int32]int{}
+	}
+	o.links[a][b]++
+}
+
+// group places all that hangs together with a part, that first.
+func (o *order) group(start int32) {
+	front := map[int32]bool{} // parts that meet what stands
+	place := func(s Stage) {
+		for q := range o.links[s.Part] {
+			if o.placed[q] {
+				s.Meets = append(s.Meets, q)
+			} else {
+				front[q] = true
+			}
+		}
+		slices.Sort(s.Meets)
+		o.placed[s.Part] = true
+		delete(front, s.Part)
+		o.stages = append(o.stages, s)
+	}
+	place(Stage{Part: start, Start: true, Why: "meets " + counted(len(o.links[start]), "other part")})
+	for len(front) > 0 {
+		next, blocked, waits := o.choose(front)
+		s := Stage{Part: next, Force: blocked, Why: o.why(next)}
+		if blocked {
+			s.Why = "part " + o.label(waits) + " must be sprung in: it is held between parts that are joined otherwise too"
+		}
+		place(s)
+	}
+}
+
+// joints counts the joints between a part and what stands.
+func (o *order) joints(p int32) (n int) {
+	for q, joints := range o.links[p] {
+		if o.placed[q] {
+			n += joints
+		}
+	}
+	return n
 }
 
 // choose returns the part to place next: one that shuts nothing out, with most
-// joints to what stands, fewest others still to come, first on the sheet. If all
-// shut something out, blocked is set and waits is what the chosen part shuts out.
-func (k *Kit) choose(front map[int32]bool, near map[int32]map[int32]int, placed map[int32]bool, caught map[int32][]Captive) (next int32, blocked bool, waits int32) {
+// joints to what stands, first on the sheet. If all shut something out, blocked is
+// set and waits is what the chosen part shuts out.
+func (o *order) choose(front map[int32]bool) (next int32, blocked bool, waits int32) {
 	next = -1
-	bestShut, bestJoints := 0, 0
+	fewest, most := 0, 0
 	for p := range front {
 		shut, who := 0, int32(-1)
-		for _, c := range caught[p] {
-			other := c.A + c.B - p
-			if !placed[c.Part] && placed[other] {
+		for _, c := range o.caught[p] {
+			if !o.placed[c.Part] && o.placed[c.A+c.B-p] {
 				shut++
 				if who < 0 || c.Part < who {
 					who = c.Part
 				}
 			}
 		}
-		joints := 0
-		for q, n := range near[p] {
-			if placed[q] {
-				joints += n
-			}
-		}
-		if next < 0 || shut < bestShut || shut == bestShut && (joints > bestJoints || joints == bestJoints && p < next) {
-			next, bestShut, bestJoints, waits = p, shut, joints, who
+		joints := o.joints(p)
+		if next < 0 || shut < fewest || shut == fewest && (joints > most || joints == most && p < next) {
+			next, fewest, most, waits = p, shut, joints, who
 		}
 	}
-	return next, bestShut > 0, waits
+	return next, fewest > 0, waits
 }
 
 // why says in words why a part comes now.
-func (k *Kit) why(p int32, near map[int32]map[int32]int, placed map[int32]bool, caught, held map[int32][]Captive, label func(int32) string) string {
-	joints := 0
-	for q, n := range near[p] {
-		if placed[q] {
-			joints += n
-		}
-	}
-	why := count(joints, "joint") + " to what stands"
+func (o *order) why(p int32) string {
+	why := counted(o.joints(p), "joint") + " to what stands"
 	var closes []string
-	for _, c := range caught[p] {
-		if placed[c.Part] && placed[c.A+c.B-p] {
-			if n := label(c.Part); !slices.Contains(closes, n) {
+	for _, c := range o.caught[p] {
+		if o.placed[c.Part] && o.placed[c.A+c.B-p] {
+			if n := o.label(c.Part); !slices.Contains(closes, n) {
 				closes = append(closes, n)
 			}
 		}
@@ -180,19 +180,19 @@ func (k *Kit) why(p int32, near map[int32]map[int32]int, placed map[int32]bool, 
 	if len(closes) > 0 {
 		return why + "; closes in part " + strings.Join(closes, ", ") + ", which had to be in place before"
 	}
-	for _, c := range held[p] {
-		if placed[c.A] != placed[c.B] {
+	for _, c := range o.held[p] {
+		if o.placed[c.A] != o.placed[c.B] {
 			later := c.A
-			if placed[c.A] {
+			if o.placed[c.A] {
 				later = c.B
 			}
-			return why + "; held captive, so before part " + label(later)
+			return why + "; held captive, so before part " + o.label(later)
 		}
 	}
 	return why
 }
 
-func count(n int, what string) string {
+func counted(n int, what string) string {
 	if n == 1 {
 		return "1 " + what
 	}

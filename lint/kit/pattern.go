@@ -9,28 +9,16 @@ import (
 	"sluice/geom/index"
 )
 
-// joints finds joints by their middle.
-type joints struct {
-	list  []Joint
-	cells *index.Cells[int]
-}
+// slotCells is the side of the cells in which slots and gaps are looked up by their
+// middles, mm: wider than any mate lies from where its tab has it.
+const slotCells = 5
 
-// jointCell is the side of a cell in which joints are looked up, mm: some times
-// the play of joints, and less than most lie apart.
-const jointCell = 5.0
-
-func newJoints(list []Joint, side float64) *joints {
-	return &joints{list, index.NewCells[int](side, len(list))}
-}
-
-func (g *joints) add(i int) { g.cells.Add(g.list[i].At, i) }
-
-// near returns the joint nearest to p within r mm that meets the test, -1 if none.
-func (g *joints) near(p geom.Point, r float64, ok func(int) bool) int {
+// closest returns the joint nearest to p within r that meets the test, -1 if none.
+func (m *matcher) closest(cells *index.Cells[int], p geom.Point, r float64, ok func(int) bool) int {
 	best, at := r, -1
-	g.cells.Around(p, r, func(i int) bool {
-		if d := g.list[i].At.Dist(p); d <= best && ok(i) {
-			best, at = d, i
+	cells.Around(p, r, func(id int) bool {
+		if d := m.k.Joints[id].At.Dist(p); d <= best && ok(id) {
+			best, at = d, id
 		}
 		return true
 	})
@@ -46,12 +34,12 @@ type tabEdge struct {
 // byPattern matches edges with two and more tabs against slots at the same
 // distances along one line of another part.
 func (m *matcher) byPattern() {
-	g := newJoints(m.k.Joints, jointCell)
+	cells := index.NewCells[int](slotCells, len(m.k.Joints))
 	slots := make([][]int, len(m.males)) // by class of length
 	for i := range m.k.Joints {
 		j := &m.k.Joints[i]
 		if m.lenOf[i] >= 0 && j.Kind != Tab && !m.doubtful(i) {
-			g.add(i)
+			cells.Add(j.At, i)
 			slots[m.lenOf[i]] = append(slots[m.lenOf[i]], i)
 		}
 	}
@@ -72,13 +60,13 @@ func (m *matcher) byPattern() {
 	}
 	slices.SortStableFunc(list, func(a, b tabEdge) int { return cmp.Compare(len(b.tabs), len(a.tabs)) })
 	for _, t := range list {
-		m.placeEdge(t, slots, g)
+		m.placeEdge(t, slots, cells)
 	}
 }
 
 // placeEdge looks for a row of free slots that has the pattern of the edge. The
 // part that already meets this part is the last choice.
-func (m *matcher) placeEdge(t tabEdge, slots [][]int, g *joints) {
+func (m *matcher) placeEdge(t tabEdge, slots [][]int, cells *index.Cells[int]) {
 	// The tab whose length fewest slots have leads.
 	lead := t.tabs[0]
 	for _, j := range t.tabs {
@@ -98,9 +86,9 @@ func (m *matcher) placeEdge(t tabEdge, slots [][]int, g *joints) {
 		if n > 8*manyTries {
 			return
 		}
-		if row := m.rowAt(t, lead, s, g, sameLength); row != nil {
+		if row := m.rowAt(t, lead, s, cells, sameLength); row != nil {
 			for n, tab := range t.tabs {
-				m.pairJoints(tab, row[n], 0.95)
+				m.pairJoints(tab, row[n], byRowOfSlots)
 			}
 			return
 		}
@@ -109,16 +97,16 @@ func (m *matcher) placeEdge(t tabEdge, slots [][]int, g *joints) {
 
 // rowAt returns the free slots, one for each tab of an edge, that have the
 // edge's pattern where slot s takes its tab lead; nil if there are none.
-func (m *matcher) rowAt(t tabEdge, lead, s int, g *joints, fits func(tab, slot int) bool) []int {
+func (m *matcher) rowAt(t tabEdge, lead, s int, cells *index.Cells[int], fits func(tab, slot int) bool) []int {
 	e, j := &m.k.Edges[t.edge], &m.k.Joints[s]
 	row := make([]int, len(t.tabs))
 ways:
 	for _, d := range [2]geom.Point{j.Dir, j.Dir.Mul(-1)} {
 		for n, tab := range t.tabs {
 			off := m.k.Joints[tab].At.Sub(m.k.Joints[lead].At).Dot(e.U)
-			row[n] = g.near(j.At.Add(d.Mul(off)), m.o.Near+m.k.playOf(j.Width), func(i int) bool {
+			row[n] = m.closest(cells, j.At.Add(d.Mul(off)), m.o.Near+m.k.playOf(j.Width), func(i int) bool {
 				q := &m.k.Joints[i]
-				return !m.taken[i] && q.Part == j.Part && fits(tab, i) && math.Abs(q.Dir.Cross(d)) < 0.02
+				return !m.taken[i] && q.Part == j.Part && fits(tab, i) && math.Abs(q.Dir.Cross(d)) < parallel
 			})
 			if row[n] < 0 || slices.Contains(row[:n], row[n]) {
 				continue ways

@@ -33,54 +33,102 @@ type Skipped struct {
 	Err     error
 }
 
+// sidesMoved is an outline whose sides are to be moved.
+type sidesMoved struct {
+	sides       []side.Side
+	by          []float64 // out of the material, mm
+	set         []bool    // by is settled
+	slots, tabs int       // as in Redrawn
+	err         error     // a side is to move in two ways
+}
+
+// move settles by how much a side moves.
+func (c *sidesMoved) move(i int, by float64) {
+	if c.set[i] && math.Abs(c.by[i]-by) > 1e-9 {
+		c.err = fmt.Errorf("a side is to move by %.3g and by %.3g mm", c.by[i], by)
+		return
+	}
+	c.by[i], c.set[i] = by, true
+}
+
+// moveLine moves a side and every other that lies on the same line, out being the
+// direction out of the part.
+func (c *sidesMoved) moveLine(i int, out geom.Point, by float64) {
+	s := &c.sides[i]
+	level := s.A.Dot(out)
+	for x := range c.sides {
+		if q := &c.sides[x]; q.U.Dot(s.U) > sameHeading && math.Abs(q.A.Dot(out)-level) <= sameLevel {
+			c.move(x, by)
+		}
+	}
+}
+
 // Refit moves the walls of all joints so that they suit the target, each sheet
 // about its own middle plane: slots and notches get the target's width about
 // their centre line, notches keep their bottoms, tabs and fingers keep their
 // lengths and become as much deeper as the sheet is thicker than the one the kit
 // was drawn for. Corners keep their shape. The sheet is not changed.
 func (k *Kit) Refit(t *fit.Target, o Options) *Refitted {
-	r := &Refitted{}
-	type change struct {
-		sides       []side.Side
-		by          []float64
-		set         []bool
-		slots, tabs int
-		err         error
-	}
-	changes := map[int32]*change{}
-	at := func(out int32) *change {
-		c := changes[out]
+	moved := map[int32]*sidesMoved{}
+	of := func(out int32) *sidesMoved {
+		c := moved[out]
 		if c == nil {
-			c = &change{sides: side.Of(k.Sheet.Outlines[out].Pieces, o.Corner)}
+			c = &sidesMoved{sides: side.Of(k.Sheet.Outlines[out].Pieces, o.Corner)}
 			c.by, c.set = make([]float64, len(c.sides)), make([]bool, len(c.sides))
-			changes[out] = c
+			moved[out] = c
 		}
 		return c
 	}
-	put := func(c *change, i int, by float64) {
-		if c.set[i] && math.Abs(c.by[i]-by) > 1e-9 {
-			c.err = fmt.Errorf("a side is to move by %.3g and by %.3g mm", c.by[i], by)
-			return
+	k.widenSlots(t, of)
+	k.deepenTabs(t, of)
+	r := &Refitted{}
+	for out := range k.Sheet.Outlines {
+		c := moved[int32(out)]
+		if c == nil || c.slots+c.tabs == 0 && c.err == nil {
+			continue
 		}
-		c.by[i], c.set[i] = by, true
+		w := Redrawn{Outline: int32(out), Slots: c.slots, Tabs: c.tabs}
+		err := c.err
+		if err == nil {
+			w.Path, w.Src, err = fit.Move(k.Sheet.Outlines[out].Pieces, c.sides, c.by)
+		}
+		if err != nil {
+			r.Skipped = append(r.Skipped, Skipped{int32(out), err})
+			continue
+		}
+		for _, b := range c.by {
+			w.Moved = max(w.Moved, math.Abs(b))
+		}
+		r.Outlines = append(r.Outlines, w)
 	}
+	return r
+}
+
+// widenSlots moves the walls of slots and notches to the target's width.
+func (k *Kit) widenSlots(t *fit.Target, of func(out int32) *sidesMoved) {
 	for i := range k.Joints {
 		j := &k.Joints[i]
 		if j.Kind != Slot && j.Kind != Notch {
 			continue
 		}
-		c := at(j.Outline)
+		c, wider := of(j.Outline), t.Width()-j.Width
 		for _, w := range j.walls {
-			put(c, w, -(t.Width()-j.Width)/2)
+			c.move(w, -wider/2)
 		}
-		if math.Abs(t.Width()-j.Width) > 1e-9 {
+		if math.Abs(wider) > 1e-9 {
 			c.slots++
 		}
 	}
+}
+
+// deepenTabs moves both levels of edges with tabs and fingers by half of what the
+// sheet is thicker than the one the kit was drawn for.
+func (k *Kit) deepenTabs(t *fit.Target, of func(out int32) *sidesMoved) {
 	drawn := 0.0
 	if len(k.Thicknesses) > 0 {
-		drawn = k.Thicknesses[0].Depth // the thickness the kit was drawn for
+		drawn = k.Thicknesses[0].Depth
 	}
+	half := (t.Thickness - drawn) / 2
 	finger := map[int]bool{}
 	for _, e := range k.Fingers() {
 		finger[e] = true
@@ -90,54 +138,23 @@ func (k *Kit) Refit(t *fit.Target, o Options) *Refitted {
 		if !k.asDeep(e.Depth) || len(e.Joints) == 0 && !finger[i] {
 			continue
 		}
-		c := at(e.Outline)
-		half := (t.Thickness - drawn) / 2
+		c := of(e.Outline)
 		n := len(c.sides)
-		line := func(s int, by float64) { // every side on the same line goes along
-			level := c.sides[s].A.Dot(e.Out)
-			for x := range c.sides {
-				q := &c.sides[x]
-				if q.U.Dot(c.sides[s].U) > 0.99999 && math.Abs(q.A.Dot(e.Out)-level) <= 0.1 {
-					put(c, x, by)
-				}
-			}
-		}
 		for _, st := range e.Steps {
 			if !k.asDeep(st.Depth) {
 				continue
 			}
-			before, after := (st.side+n-1)%n, (st.side+1)%n
+			inner, outer := (st.side+n-1)%n, (st.side+1)%n
 			if !st.Up {
-				before, after = after, before
+				inner, outer = outer, inner
 			}
-			line(before, -half)
-			line(after, half)
+			c.moveLine(inner, e.Out, -half)
+			c.moveLine(outer, e.Out, half)
 		}
 		if half != 0 {
 			c.tabs += len(e.Joints)
 		}
 	}
-	for out := range k.Sheet.Outlines {
-		c := changes[int32(out)]
-		if c == nil || c.slots+c.tabs == 0 && c.err == nil {
-			continue
-		}
-		path := k.Sheet.Outlines[out].Pieces
-		moved, src, err := geom.Path(nil), []int(nil), c.err
-		if err == nil {
-			moved, src, err = fit.Move(path, c.sides, c.by)
-		}
-		if err != nil {
-			r.Skipped = append(r.Skipped, Skipped{int32(out), err})
-			continue
-		}
-		w := Redrawn{Outline: int32(out), Path: moved, Src: src, Slots: c.slots, Tabs: c.tabs}
-		for _, b := range c.by {
-			w.Moved = max(w.Moved, math.Abs(b))
-		}
-		r.Outlines = append(r.Outlines, w)
-	}
-	return r
 }
 
 // Fix returns the refit as one repair that lands whole or not at all, with an

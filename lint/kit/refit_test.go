@@ -12,8 +12,8 @@ import (
 	"sluice/lint/kit"
 )
 
-// reach returns the distance from p along u to the nearest of the paths.
-func reach(paths []geom.Path, p, u geom.Point) float64 {
+// slack returns the distance from p along u to the nearest of the paths.
+func slack(paths []geom.Path, p, u geom.Point) float64 {
 	ray := geom.Line(p, p.Add(u.Mul(1e4)))
 	best := math.Inf(1)
 	for _, path := range paths {
@@ -28,7 +28,7 @@ func reach(paths []geom.Path, p, u geom.Point) float64 {
 
 // across returns the width of what lies around p, along u.
 func across(paths []geom.Path, p, u geom.Point) float64 {
-	return reach(paths, p, u) + reach(paths, p, u.Mul(-1))
+	return slack(paths, p, u) + slack(paths, p, u.Mul(-1))
 }
 
 // partPaths returns the outlines of the part of s at index k.
@@ -57,16 +57,16 @@ func measure(paths []geom.Path, j *geomtest.KitJoint, t float64) measured {
 	case "slot":
 		return measured{width: across(paths, j.At, side), length: across(paths, j.At, j.Dir)}
 	case "notch":
-		return measured{width: across(paths, j.At, side), depth: reach(paths, j.At, j.Out.Mul(-1))}
+		return measured{width: across(paths, j.At, side), depth: slack(paths, j.At, j.Out.Mul(-1))}
 	}
 	beside := j.At.Add(j.Dir.Mul(j.Length/2 + 0.4*t)).Add(j.Out.Mul(20))
-	shoulder := 20 - reach(paths, beside, j.Out.Mul(-1))
+	shoulder := 20 - slack(paths, beside, j.Out.Mul(-1))
 	in := j.At.Sub(j.Out.Mul(t / 2))
 	if j.Kind == "gap" {
-		bottom := -reach(paths, j.At, j.Out.Mul(-1))
+		bottom := -slack(paths, j.At, j.Out.Mul(-1))
 		return measured{length: across(paths, j.At, j.Dir), depth: shoulder - bottom}
 	}
-	top := reach(paths, in, j.Out) - t/2
+	top := slack(paths, in, j.Out) - t/2
 	return measured{length: across(paths, in, j.Dir), depth: top - shoulder, top: top}
 }
 

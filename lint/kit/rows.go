@@ -44,7 +44,7 @@ func rowsOf(js []Joint, pick func(*Joint) bool) []row {
 		for n < len(ix) && js[ix[n]].Part == js[ix[0]].Part && half(ix[n])-half(ix[n-1]) <= 1 {
 			n++
 		}
-		out = append(out, lines(js, ix[:n])...)
+		out = append(out, onLines(js, ix[:n])...)
 		ix = ix[n:]
 	}
 	return out
@@ -57,16 +57,16 @@ func sign(h int) int {
 	return 1
 }
 
-// lines parts joints of one direction by the line they stand on, and by size.
-func lines(js []Joint, ix []int) []row {
+// onLines parts joints of one direction by the line they stand on, and by size.
+func onLines(js []Joint, ix []int) []row {
 	from, u := js[ix[0]].At, js[ix[0]].Dir
 	off := func(i int) float64 { return js[i].At.Sub(from).Dot(u.Left()) }
 	pos := func(i int) float64 { return js[i].At.Sub(from).Dot(u) }
 	size := func(i int) float64 { return max(js[i].Width, js[i].Depth) }
 	var out []row
-	parts(ix, off, onLine, func(line []int) {
-		parts(line, func(i int) float64 { return js[i].Length }, 0.1, func(long []int) {
-			parts(long, size, 0.06, func(list []int) {
+	runsOf(ix, off, onLine, func(line []int) {
+		runsOf(line, func(i int) float64 { return js[i].Length }, sameLength, func(long []int) {
+			runsOf(long, size, sameSize, func(list []int) {
 				if len(list) >= 2 {
 					slices.SortStableFunc(list, func(a, b int) int { return cmp.Compare(pos(a), pos(b)) })
 					out = append(out, row{slices.Clone(list), u})
@@ -77,13 +77,13 @@ func lines(js []Joint, ix []int) []row {
 	return out
 }
 
-// parts sorts a list by a measure and calls f with each run of it that has no
-// step larger than near.
-func parts(ix []int, measure func(int) float64, near float64, f func([]int)) {
+// runsOf sorts a list by a measure and calls f with each run of it that has no
+// step larger than tol.
+func runsOf(ix []int, measure func(int) float64, tol float64, f func([]int)) {
 	slices.SortStableFunc(ix, func(a, b int) int { return cmp.Compare(measure(a), measure(b)) })
 	for len(ix) > 0 {
 		n := 1
-		for n < len(ix) && measure(ix[n])-measure(ix[n-1]) <= near {
+		for n < len(ix) && measure(ix[n])-measure(ix[n-1]) <= tol {
 			n++
 		}
 		f(ix[:n])
@@ -91,9 +91,9 @@ func parts(ix []int, measure func(int) float64, near float64, f func([]int)) {
 	}
 }
 
-// apart reports whether between the joints of a row there is enough of the part
+// carries reports whether between the joints of a row there is enough of the part
 // for joints that carry.
-func (r *row) apart(js []Joint) bool {
+func (r *row) carries(js []Joint) bool {
 	for n := 1; n < len(r.joints); n++ {
 		a, b := &js[r.joints[n-1]], &js[r.joints[n]]
 		if b.At.Sub(a.At).Norm()-a.Length < max(wallShare*a.Length, wallWidths*a.Width) {
@@ -108,5 +108,5 @@ func (r *row) apart(js []Joint) bool {
 func jointRows(js []Joint, pick func(*Joint) bool) []row {
 	rows := rowsOf(js, pick)
 	// Singles face rows too: a row is looked at among all joints of its part.
-	return slices.DeleteFunc(rows, func(r row) bool { return !r.apart(js) })
+	return slices.DeleteFunc(rows, func(r row) bool { return !r.carries(js) })
 }

@@ -53,81 +53,76 @@ func (k *Kit) Schedule() []Line {
 		most = max(most, k.Sheet.Parts[i].Number)
 	}
 	lines := make([]Line, most)
-	first := make([]int32, most)
 	for i := range lines {
-		lines[i].Number, first[i] = i+1, -1
+		lines[i].Number = i + 1
 	}
+	first := map[int32]*Line{} // by the first part of each number
 	for i := range k.Sheet.Parts {
-		n := k.Sheet.Parts[i].Number - 1
-		if n < 0 {
+		l := k.lineOf(lines, int32(i))
+		if l == nil {
 			continue
 		}
-		lines[n].Count++
-		if first[n] < 0 {
-			first[n] = int32(i)
+		if l.Count++; l.Count == 1 {
+			first[int32(i)] = l
 		}
 	}
-	finger := map[int]bool{}
-	for _, e := range k.Fingers() {
-		finger[e] = true
-	}
-	for i := range k.Joints {
-		j := &k.Joints[i]
-		n := k.Number(j.Part) - 1
-		if n < 0 || first[n] != j.Part {
-			continue
-		}
-		if j.Edge >= 0 && finger[j.Edge] {
-			continue
-		}
-		switch j.Kind {
-		case Slot, Gap:
-			lines[n].Slots++
-		case Notch:
-			lines[n].Notches++
-		case Tab:
-			lines[n].Tabs++
-		}
-	}
-	for e := range finger {
-		if n := k.Number(k.Edges[e].Part) - 1; n >= 0 && first[n] == k.Edges[e].Part {
-			lines[n].Fingers++
-		}
-	}
-	put := func(list *[]int, n int) {
-		if i, found := slices.BinarySearch(*list, n); !found {
-			*list = slices.Insert(*list, i, n)
-		}
-	}
+	k.countJoints(first)
 	for _, p := range k.Pairs {
-		a, b := k.Number(p.PartA), k.Number(p.PartB)
-		if a < 1 || b < 1 {
+		a, b := k.lineOf(lines, p.PartA), k.lineOf(lines, p.PartB)
+		if a == nil || b == nil {
 			continue
 		}
-		put(&lines[a-1].GoesInto, b)
-		put(&lines[b-1].Takes, a)
+		a.GoesInto, b.Takes = with(a.GoesInto, b.Number), with(b.Takes, a.Number)
 		if p.JointA < 0 || k.Joints[p.JointA].Kind == Notch { // neither goes into the other
-			put(&lines[b-1].GoesInto, a)
-			put(&lines[a-1].Takes, b)
+			b.GoesInto, a.Takes = with(b.GoesInto, a.Number), with(a.Takes, b.Number)
 		}
 	}
-	for _, u := range k.Unmatched {
-		if n := k.Number(u.Part) - 1; n >= 0 {
-			lines[n].Free++
+	for i := range k.Unmatched {
+		if l := k.lineOf(lines, k.Unmatched[i].Part); l != nil {
+			l.Free++
 		}
 	}
 	return lines
 }
 
-// Meets returns, by number from 1 (index 0 is unused), the numbers of the parts
-// that parts of it can meet, ascending.
-func (k *Kit) Meets() [][]int {
-	lines := k.Schedule()
-	out := make([][]int, len(lines)+1)
-	for i := range lines {
-		l := append(slices.Clone(lines[i].GoesInto), lines[i].Takes...)
-		slices.Sort(l)
-		out[i+1] = slices.Compact(l)
+// lineOf returns the line of a part, nil if it has no number.
+func (k *Kit) lineOf(lines []Line, part int32) *Line {
+	if n := k.Number(part); n > 0 {
+		return &lines[n-1]
 	}
-	return out
+	return nil
+}
+
+// countJoints counts the joints of the first part of each number.
+func (k *Kit) countJoints(first map[int32]*Line) {
+	finger := map[int]bool{}
+	for _, e := range k.Fingers() {
+		finger[e] = true
+		if l := first[k.Edges[e].Part]; l != nil {
+			l.Fingers++
+		}
+	}
+	for i := range k.Joints {
+		j := &k.Joints[i]
+		l := first[j.Part]
+		if l == nil || j.Edge >= 0 && finger[j.Edge] {
+			continue
+		}
+		switch j.Kind {
+		case Slot, Gap:
+			l.Slots++
+		case Notch:
+			l.Notches++
+		case Tab:
+			l.Tabs++
+		}
+	}
+}
+
+// with returns an ascending list with a number in it.
+func with(list []int, n int) []int {
+	if i, found := slices.BinarySearch(list, n); !found {
+		return slices.Insert(list, i, n)
+	}
+	return list
 }

@@ -3,6 +3,8 @@ package kit
 import (
 	"cmp"
 	"slices"
+
+	"sluice/geom/index"
 )
 
 // A tab as long as several sheets are thick goes through as many decks that lie
@@ -31,10 +33,10 @@ func (k *Kit) layers(d float64) int {
 	return n
 }
 
-// deep reports whether a tab goes through more than one sheet and not through
+// throughSeveral reports whether a tab goes through more than one sheet and not through
 // more than can be. One as deep as some sheet of the kit is thick goes through
 // that.
-func (k *Kit) deep(j *Joint) bool {
+func (k *Kit) throughSeveral(j *Joint) bool {
 	n := k.layers(j.Depth)
 	return j.Kind == Tab && n >= 2 && n <= mostLayers && !k.asDeep(j.Depth)
 }
@@ -45,15 +47,15 @@ func (m *matcher) goesIn(tab, slot *Joint) bool {
 	return d > -m.o.Near && d <= m.o.Snug
 }
 
-// deepFlanks returns the flanks of tabs that go through several sheets and have
+// stackFlanks returns the flanks of tabs that go through several sheets and have
 // a slot of their length on another part.
-func (k *Kit) deepFlanks(f *found, o Options) map[flank]bool {
+func (k *Kit) stackFlanks(f *found, o Options) map[flank]bool {
 	slots := byLength(f.holes)
 	of := map[flank]bool{}
 	for i := range f.tabs {
 		t := &f.tabs[i]
-		lo, hi := k.mates(t.Length, o)
-		if k.deep(t) && slots.any(lo, hi, func(s *Joint) bool {
+		lo, hi := k.slotLengths(t.Length, o)
+		if k.throughSeveral(t) && slots.any(lo, hi, func(s *Joint) bool {
 			return s.Part != t.Part && k.thicknessOf(s.Width) >= 0
 		}) {
 			of[flank{t.Outline, t.walls[0]}], of[flank{t.Outline, t.walls[1]}] = true, true
@@ -66,11 +68,11 @@ func (k *Kit) deepFlanks(f *found, o Options) map[flank]bool {
 // deck, first all edges with one deck, then all with the next.
 func (m *matcher) stacks() {
 	k := m.k
-	g := newJoints(k.Joints, jointCell)
+	cells := index.NewCells[int](slotCells, len(k.Joints))
 	var free []int
 	for i := range k.Joints {
 		if j := &k.Joints[i]; j.Kind == Slot && m.lenOf[i] >= 0 && !m.taken[i] && !m.doubtful(i) {
-			g.add(i)
+			cells.Add(j.At, i)
 			free = append(free, i)
 		}
 	}
@@ -82,7 +84,7 @@ func (m *matcher) stacks() {
 		}
 		t := tabEdge{edge: e}
 		for _, j := range k.Edges[e].Joints {
-			if k.deep(&k.Joints[j]) {
+			if k.throughSeveral(&k.Joints[j]) {
 				t.tabs = append(t.tabs, j)
 			}
 		}
@@ -99,7 +101,7 @@ func (m *matcher) stacks() {
 			}
 			t.tabs = slices.DeleteFunc(slices.Clone(t.tabs), func(j int) bool { return k.layers(k.Joints[j].Depth) < round })
 			if len(t.tabs) > 0 {
-				m.placeDeck(t, free, g, met[n])
+				m.placeDeck(t, free, cells, met[n])
 			}
 		}
 	}
@@ -107,7 +109,7 @@ func (m *matcher) stacks() {
 
 // placeDeck looks for a part with free slots in the pattern of an edge's deep
 // tabs, other than those the edge goes through already.
-func (m *matcher) placeDeck(t tabEdge, free []int, g *joints, met map[int32]bool) {
+func (m *matcher) placeDeck(t tabEdge, free []int, cells *index.Cells[int], met map[int32]bool) {
 	k := m.k
 	e, lead := &k.Edges[t.edge], t.tabs[0]
 	least := k.Joints[lead].Length - m.o.Near
@@ -125,9 +127,9 @@ func (m *matcher) placeDeck(t tabEdge, free []int, g *joints, met map[int32]bool
 		if tries++; tries > manyTries {
 			return
 		}
-		if row := m.rowAt(t, lead, s, g, fits); row != nil {
+		if row := m.rowAt(t, lead, s, cells, fits); row != nil {
 			for n, tab := range t.tabs {
-				m.pairJoints(tab, row[n], 0.9)
+				m.pairJoints(tab, row[n], byDeck)
 			}
 			met[j.Part] = true
 			return

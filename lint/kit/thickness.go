@@ -25,7 +25,7 @@ type vote struct {
 }
 
 // sameWidth returns how far widths of one thickness may lie apart.
-func sameWidth(w float64) float64 { return max(0.06, 0.02*w) }
+func sameWidth(w float64) float64 { return max(sameWidthLeast, sameWidthShare*w) }
 
 // thicknesses returns the widths the joints agree on, most votes first. A slot
 // counts once a tab of its length is there, a notch once another part has one
@@ -35,15 +35,15 @@ func thicknesses(f *found, o Options) []Thickness {
 	if len(votes) == 0 { // slots widened by hand, with tabs as they were
 		votes = slotVotes(f, o, 0.5)
 	}
-	deep := deepCuts(f.cuts)
-	for i := range deep {
-		d := &deep[i]
-		if deep.any(d.Length-0.06, d.Length+0.06, func(c *Joint) bool { return c.Part != d.Part }) {
+	notches := notchCuts(f.cuts)
+	for i := range notches {
+		d := &notches[i]
+		if notches.any(d.Length-sameWidthLeast, d.Length+sameWidthLeast, func(c *Joint) bool { return c.Part != d.Part }) {
 			votes = append(votes, vote{d.Length, 2})
 		}
 	}
-	for _, m := range mates(f.runs, o) {
-		votes = append(votes, vote{f.runs[m.a].depth(), 2 * min(len(f.runs[m.a].Steps), 8)})
+	for _, m := range fingerPairs(f.edges, o) {
+		votes = append(votes, vote{f.edges[m.a].depth(), 2 * min(len(f.edges[m.a].Steps), 8)})
 	}
 	n := len(votes)
 	gaps := byLength(f.cuts)
@@ -68,7 +68,7 @@ func slotVotes(f *found, o Options, least float64) []vote {
 	tabs := byLength(f.tabs)
 	for i := range f.holes {
 		h := &f.holes[i]
-		if h.Width > widest || h.Length < 1.2*h.Width {
+		if h.Width > widest || h.Length < longer*h.Width {
 			continue
 		}
 		if tabs.any(h.Length-o.Snug, h.Length+o.Near, func(t *Joint) bool {
@@ -129,9 +129,9 @@ func byLength(js []Joint) lengths {
 	return l
 }
 
-// deepCuts returns the cuts that are deeper than wide, in order of their width.
-func deepCuts(cuts []Joint) lengths {
-	return byLength(slices.DeleteFunc(slices.Clone(cuts), func(c Joint) bool { return c.Depth < 1.2*c.Length || c.Length > widest }))
+// notchCuts returns the cuts that are deeper than wide, in order of their width.
+func notchCuts(cuts []Joint) lengths {
+	return byLength(slices.DeleteFunc(slices.Clone(cuts), func(c Joint) bool { return c.Depth < longer*c.Length || c.Length > widest }))
 }
 
 // manyTries bounds how many joints of one length are looked at.
@@ -171,7 +171,7 @@ func (k *Kit) Design() float64 {
 func (k *Kit) thicknessOf(w float64) int {
 	best, at := math.Inf(1), -1
 	for i, t := range k.Thicknesses {
-		if d := math.Abs(w - t.Width); d <= max(0.12, 0.04*t.Width) && d < best {
+		if d := math.Abs(w - t.Width); d < best && within(w, t.Width, slotWidth, slotWidthShare) {
 			best, at = d, i
 		}
 	}
@@ -182,24 +182,24 @@ func (k *Kit) thicknessOf(w float64) int {
 // of those have that some slot or mate fits by its length.
 func (k *Kit) depths(f *found, o Options) {
 	slots := byLength(f.holes)
-	paired := mates(f.runs, o)
+	paired := fingerPairs(f.edges, o)
 	for i := range k.Thicknesses {
 		t := &k.Thicknesses[i]
 		t.Depth = t.Width
-		near := func(d float64) bool { return d > 0.55*t.Width && d < 1.3*t.Width }
+		plausible := func(d float64) bool { return d > voteLow*t.Width && d < voteHigh*t.Width }
 		var votes []vote
 		for n := range f.tabs {
 			b := &f.tabs[n]
-			lo, hi := k.mates(b.Length, o)
-			if near(b.Depth) && slots.any(lo, hi, func(s *Joint) bool {
+			lo, hi := k.slotLengths(b.Length, o)
+			if plausible(b.Depth) && slots.any(lo, hi, func(s *Joint) bool {
 				return s.Part != b.Part && math.Abs(s.Width-t.Width) <= sameWidth(t.Width)
 			}) {
 				votes = append(votes, vote{b.Depth, 2})
 			}
 		}
 		for _, m := range paired {
-			if d := f.runs[m.a].depth(); near(d) {
-				votes = append(votes, vote{d, 2 * len(f.runs[m.a].Steps)})
+			if d := f.edges[m.a].depth(); plausible(d) {
+				votes = append(votes, vote{d, 2 * len(f.edges[m.a].Steps)})
 			}
 		}
 		if m := modes(votes); len(m) > 0 {
@@ -208,11 +208,11 @@ func (k *Kit) depths(f *found, o Options) {
 	}
 }
 
-// mates returns the lengths from which and up to which slots are looked for that
+// slotLengths returns the lengths from which and up to which slots are looked for that
 // a tab of a length may go into.
-func (k *Kit) mates(tab float64, o Options) (lo, hi float64) {
+func (k *Kit) slotLengths(tab float64, o Options) (lo, hi float64) {
 	if k.Guessed {
-		return tab - reach(tab), tab + reach(tab)
+		return tab - slack(tab), tab + slack(tab)
 	}
 	return tab - o.Near, tab + o.Snug
 }
@@ -221,7 +221,7 @@ func (k *Kit) mates(tab float64, o Options) (lo, hi float64) {
 // goes through.
 func (k *Kit) asDeep(d float64) bool {
 	for _, t := range k.Thicknesses {
-		if math.Abs(d-t.Depth) <= max(0.15, 0.08*t.Depth) {
+		if within(d, t.Depth, flushLeast, flushShare) {
 			return true
 		}
 	}
@@ -241,7 +241,7 @@ func (k *Kit) playOf(w float64) float64 {
 func (k *Kit) roughly(w float64) int {
 	best, at := math.Inf(1), -1
 	for i, t := range k.Thicknesses {
-		if r := w / t.Width; r > 0.75 && r < 1.34 && math.Abs(w-t.Width) < best {
+		if r := w / t.Width; r > offLow && r < offHigh && math.Abs(w-t.Width) < best {
 			best, at = math.Abs(w-t.Width), i
 		}
 	}

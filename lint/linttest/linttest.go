@@ -34,6 +34,15 @@ type Expect struct {
 	Also []string // rules that may report besides
 }
 
+// IDs returns the ids of rules, in order.
+func IDs(rules []*lint.Rule) []string {
+	var ids []string
+	for _, r := range rules {
+		ids = append(ids, r.ID)
+	}
+	return ids
+}
+
 // reach is how far from its written place, mm, a finding may lie.
 const reach = 0.5
 

@@ -119,7 +119,7 @@ func TestAside(t *testing.T) {
 			}
 			edits := 0
 			for _, e := range rep.Edits {
-				if e.Edit == "set-aside" {
+				if e.Kind == "set-aside" {
 					edits++
 				}
 			}

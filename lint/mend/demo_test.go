@@ -7,6 +7,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -14,6 +15,7 @@ import (
 	"sluice/geom"
 	"sluice/lint"
 	"sluice/lint/job"
+	"sluice/lint/linttest"
 	"sluice/lint/mend"
 	"sluice/lint/rules"
 )
@@ -34,7 +36,7 @@ func loadJob(t *testing.T, path string) *job.Job {
 	if path == "" {
 		return job.Default()
 	}
-	j, err := job.Parse(readFile(t, path), path, rules.IDs())
+	j, err := job.Parse(readFile(t, path), path, linttest.IDs(rules.All()))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -81,8 +83,9 @@ func TestDemoFlaws(t *testing.T) {
 	plain := check(t, kit, job.Default())
 	withJob := check(t, kit, loadJob(t, filepath.Join(fixtures, "crane.toml")))
 	used := make([]bool, len(plain.Findings))
+	known := linttest.IDs(rules.All())
 	for _, f := range flaws {
-		if rules.Find(f.Rule) == nil {
+		if !slices.Contains(known, f.Rule) {
 			continue
 		}
 		res := plain
@@ -142,7 +145,7 @@ func TestDemoFix(t *testing.T) {
 		}
 		for _, e := range rep.Edits {
 			if e.Moved > 0.5 {
-				t.Errorf("%s: %s at %v moved %g mm", name, e.Edit, e.At, e.Moved)
+				t.Errorf("%s: %s at %v moved %g mm", name, e.Kind, e.At, e.Moved)
 			}
 		}
 		parts := len(rep.After.Sheet.Parts)
@@ -154,7 +157,7 @@ func TestDemoFix(t *testing.T) {
 		}
 		tabEdits, labelEdits := 0, 0
 		for _, e := range rep.Edits {
-			switch e.Edit {
+			switch e.Kind {
 			case "tab":
 				tabEdits++
 			case "label":

@@ -22,7 +22,7 @@ var update = flag.Bool("update", false, "write the golden files anew")
 func TestGoldenFixed(t *testing.T) {
 	for _, r := range rules.All() {
 		t.Run(r.ID, func(t *testing.T) {
-			dir := filepath.Join("../../testdata/rules", r.ID)
+			dir := filepath.Join("../rules/flaws", r.ID)
 			file := filepath.Join(dir, "job.toml")
 			if _, err := os.Stat(file); errors.Is(err, fs.ErrNotExist) {
 				file = ""

@@ -4,6 +4,7 @@ import (
 	"sluice/fix/fit"
 	"sluice/fix/guard"
 	"sluice/fix/layout"
+	"sluice/geom"
 	"sluice/geom/drawing"
 	"sluice/geom/outline"
 	"sluice/lint"
@@ -43,8 +44,21 @@ func guardStrokes(d *drawing.Drawing, j *job.Job) []guard.Stroke {
 }
 
 // guardMoved has the guard compare a drawing with what came of it as parts moved.
+// With rest the parts that are not among moves are to have stayed.
 func (m *mender) guardMoved(res *lint.Result, d *drawing.Drawing, moves []layout.Move, rest bool) error {
-	return m.guard.Moved(m.ctx, guardStrokes(res.Drawing, m.j), guardStrokes(d, m.j), guardParts(res.Sheet), guardMoves(moves), besides, rest)
+	all := guardMoves(moves)
+	if rest {
+		moved := map[int]bool{}
+		for i := range moves {
+			moved[moves[i].Part] = true
+		}
+		for k := range res.Sheet.Parts {
+			if !moved[k] {
+				all = append(all, guard.Move{Part: k, T: geom.Identity()})
+			}
+		}
+	}
+	return m.guard.Moved(m.ctx, guardStrokes(res.Drawing, m.j), guardStrokes(d, m.j), guardParts(res.Sheet), all, besides, rest)
 }
 
 func guardParts(s *outline.Sheet) []guard.Part {
@@ -57,6 +71,15 @@ func guardParts(s *outline.Sheet) []guard.Part {
 		}
 	}
 	return parts
+}
+
+// measured has the guard take the measures of the parts that are reported.
+func measured(s *outline.Sheet) error {
+	list := make([]guard.Measured, len(s.Parts))
+	for k, p := range guardParts(s) {
+		list[k] = guard.Measured{Part: p, Area: s.Parts[k].Area, Centroid: s.Parts[k].Centroid}
+	}
+	return guard.Measures(list)
 }
 
 func guardMoves(moves []layout.Move) []guard.Move {

@@ -11,14 +11,15 @@ import (
 	"slices"
 	"testing"
 
+	"sluice/fix"
 	"sluice/fix/guard"
 	"sluice/fix/layout"
-	"sluice/fix/paths"
 	"sluice/geom"
 	"sluice/geom/drawing"
 	"sluice/geom/geomtest"
 	"sluice/lint"
 	"sluice/lint/cutting"
+	"sluice/lint/cutting/paths"
 	"sluice/lint/job"
 	"sluice/lint/rules"
 )
@@ -65,14 +66,18 @@ func TestSabotagedMoves(t *testing.T) {
 			for k := range b.res.Sheet.Parts {
 				moves = append(moves, layout.Move{Part: k, T: shift})
 			}
-			d := layout.Redraw(b.res.Drawing, b.res.Sheet, moves, besides, true)
+			edits := layout.Edits(b.res.Drawing, b.res.Sheet, moves, besides, true, func(*layout.Move) fix.Edit { return fix.Edit{} })
+			d, err := b.m.rearranged(b.res, fix.Fix{Edits: edits})
+			if err != nil {
+				t.Fatal(err)
+			}
 			if tt.drawn != nil {
 				tt.drawn(d)
 			}
 			if tt.told != nil {
 				tt.told(moves)
 			}
-			err := b.m.guardMoved(b.res, d, moves, true)
+			err = b.m.guardMoved(b.res, d, moves, true)
 			if tt.want == 255 {
 				if err != nil {
 					t.Error(err)
@@ -167,7 +172,7 @@ func TestUntouched(t *testing.T) {
 		}
 	}
 	gather("../../fixtures/*.dxf")
-	gather("../../testdata/rules/*/*.dxf")
+	gather("../rules/flaws/*/*.dxf")
 	if len(kits) < 20 {
 		t.Fatalf("only %d drawings", len(kits))
 	}

@@ -85,7 +85,7 @@ func TestHardDrawings(t *testing.T) {
 func allowance(rep *lint.Repaired) float64 {
 	sum := 0.1 // corners rounded by the tolerance
 	for i := range rep.Edits {
-		switch e := &rep.Edits[i]; e.Edit {
+		switch e := &rep.Edits[i]; e.Kind {
 		case "close-gap":
 			sum += 2*e.Moved + rep.Before.Job.Limits.Gap
 		case "drop-stray":

@@ -1,13 +1,10 @@
 package mend
 
 import (
-	"math"
 	"slices"
 
-	"sluice/fix/tab"
 	"sluice/geom"
 	"sluice/geom/dxf"
-	nearby "sluice/geom/near"
 	"sluice/lint"
 )
 
@@ -86,22 +83,4 @@ func (m *mender) setAside(res *lint.Result) []dxf.Item {
 		put(p)
 	}
 	return items
-}
-
-// onCommon reports whether a tab lies along something that is cut besides its
-// outline, an edge in common with another or a repeat of it: it would be cut
-// through all the same. x holds everything drawn.
-func (m *mender) onCommon(x *nearby.Index, res *lint.Result, t *tab.Tab) bool {
-	own := &res.Sheet.Outlines[t.Outline]
-	same := m.j.Limits.Same
-	common := false
-	for _, share := range [3]float64{0.25, 0.5, 0.75} {
-		q, _ := own.Pieces.Along(math.Mod(t.S0+share*t.Gap(), own.Length))
-		x.In(geom.BoxOf(q).Inflate(same), func(i int32) bool {
-			it := &x.Items[i]
-			common = common || !it.Etch && it.Outline != t.Outline && it.Dist(q) <= same
-			return !common
-		})
-	}
-	return common
 }

@@ -106,8 +106,8 @@ func totals(t *testing.T, name string, f *geomtest.Flawed, rep *lint.Repaired) {
 		want[kind[fl.Kind]]++
 	}
 	for _, e := range rep.Edits {
-		if e.Edit != "tab" && e.Edit != "label" {
-			got[e.Edit]++
+		if e.Kind != "tab" && e.Kind != "label" {
+			got[e.Kind]++
 		}
 	}
 	if d := cmp.Diff(want, got); d != "" {
@@ -247,7 +247,7 @@ func tabsRight(t *testing.T, name string, rep *lint.Repaired, j *job.Job) {
 	t.Helper()
 	edits := map[string]int{}
 	for _, e := range rep.Edits {
-		edits[e.Edit]++
+		edits[e.Kind]++
 	}
 	if edits["tab"] != len(rep.Tabs) || edits["label"] != len(rep.Labels) {
 		t.Errorf("%s: %d tabs and %d numbers told, %d and %d drawn", name, edits["tab"], edits["label"], len(rep.Tabs), len(rep.Labels))
@@ -294,7 +294,7 @@ func numbersClear(t *testing.T, name string, rep *lint.Repaired, j *job.Job) {
 		}
 	}
 	for _, e := range rep.Edits {
-		if e.Edit != "label" {
+		if e.Kind != "label" {
 			continue
 		}
 		i := slices.IndexFunc(rep.Labels, func(l lint.Label) bool { return l.At.Dist(e.At) < 1e-3 })

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"sluice/fix"
 	"sluice/geom"
 	"sluice/geom/dxf"
 	"sluice/geom/geomtest"
@@ -110,7 +111,7 @@ func TestLetteringNumbered(t *testing.T) {
 			t.Errorf("number at %v, lettering in %v", l.At, letters)
 		}
 	}
-	if !slices.ContainsFunc(rep.Edits, func(e lint.EditRecord) bool { return e.Edit == "set-aside" && e.Rule == "lettering" }) {
+	if !slices.ContainsFunc(rep.Edits, func(e fix.Edit) bool { return e.Kind == "set-aside" && e.Rule == "lettering" }) {
 		t.Error("no edit tells that lettering was set aside")
 	}
 }

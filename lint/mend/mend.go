@@ -7,7 +7,6 @@ package mend
 import (
 	"bytes"
 	"context"
-	"errors"
 	"fmt"
 	"io"
 	"slices"
@@ -50,27 +49,16 @@ func Fix(ctx context.Context, path string, r io.Reader, j *job.Job, o Options) (
 	if err != nil {
 		return nil, nil, err
 	}
-	var fault *guard.Fault
-	for _, w := range ways {
-		if fault != nil && !w.bare {
-			continue
-		}
-		if fault != nil {
-			w.told = "nothing was repaired, since of the repaired drawing it could not be shown that what is drawn is what is cut (" + fault.Place() + "): what was drawn is written as it is; please report this drawing"
-		}
-		rep, out, err := fixBy(ctx, before, j, o, w)
-		for n := 0; n < maxNoTabs && tabFault(err, &w); n++ {
-			rep, out, err = fixBy(ctx, before, j, o, w)
-		}
-		if errors.Is(err, errUnsettled) || fault == nil && errors.As(err, &fault) {
-			continue
-		}
-		return rep, out, err
+	var rep *lint.Repaired
+	var out []byte
+	err = inWays(func(w way) (err error) {
+		rep, out, err = fixBy(ctx, before, j, o, w)
+		return err
+	})
+	if err != nil {
+		return nil, nil, err
 	}
-	if fault != nil {
-		return nil, nil, fault
-	}
-	return nil, nil, fmt.Errorf("internal: %w", errUnsettled)
+	return rep, out, nil
 }
 
 // maxTries bounds how often a drawing is repaired anew because repairs that
@@ -110,16 +98,25 @@ func fixBy(ctx context.Context, before *lint.Result, j *job.Job, o Options, w wa
 	if err := m.guard.Written(ctx, d.out); err != nil {
 		return nil, nil, err
 	}
-	rep := &lint.Repaired{
-		Input: before.Path, Before: before, After: after, Edits: m.edits, Undone: m.undone,
-		Skipped: m.unmade(),
-		Left:    leftOf(before, after), Tabs: m.tabs, Labels: m.labels, Spread: m.spreadTold, Held: m.held(), Lesser: m.way.told != "",
+	if err := measured(after.Sheet); err != nil {
+		return nil, nil, err
 	}
-	rep.Account = lint.AccountOf(before, m.touched)
-	if err := checkAccount(rep.Account); err != nil {
+	rep, err := m.report(before, after, before)
+	if err != nil {
 		return nil, nil, err
 	}
 	return rep, d.out, nil
+}
+
+// report sums a repair up. Every entity of read, the input and what of it has no
+// place in the corrected drawing, is accounted for; an error means that one is lost.
+func (m *mender) report(before, after, read *lint.Result) (*lint.Repaired, error) {
+	rep := &lint.Repaired{
+		Input: m.path, Before: before, After: after, Edits: m.edits, Undone: m.undone, Skipped: m.unmade(),
+		Left: leftOf(before, after), Tabs: m.tabs, Labels: m.labels, Spread: m.spreadTold,
+		Held: m.held(), Lesser: m.way.told != "", Account: lint.AccountOf(read, m.touched),
+	}
+	return rep, checkAccount(rep.Account)
 }
 
 // drawnAnew is what came of a repair: the corrected drawing, and it read back.
@@ -132,12 +129,12 @@ type drawnAnew struct {
 // tried repairs a judged drawing, and again without those repairs that brought
 // new findings. m itself is not changed.
 func (m *mender) tried(start *lint.Result) (drawnAnew, error) {
-	banned, undone := map[string]bool{}, []lint.EditRecord(nil)
+	banned, undone := newSpots(again), []fix.Edit(nil)
 	for try := 1; ; try++ {
 		n := *m
 		n.skipped = slices.Clone(m.skipped)
 		n.edits, n.touched, n.guard = slices.Clone(m.edits), slices.Clone(m.touched), m.guard.Clone()
-		n.banned, n.undone, n.made, n.done = banned, undone, map[string]int{}, nil
+		n.banned, n.undone, n.made, n.done = banned, undone, newSpots(again), nil
 		out, err := n.once(start)
 		if err != nil {
 			return drawnAnew{}, err
@@ -169,12 +166,12 @@ type mender struct {
 	j       *job.Job
 	o       Options
 	way     way
-	edits   []lint.EditRecord
-	undone  []lint.EditRecord
-	skipped []lint.EditRecord // told where they are not made later
-	done    []fix.Edit        // what edits tells of, with what it changed
-	banned  map[string]bool   // edits not to be made, by key
-	made    map[string]int    // how often each edit was made
+	edits   []fix.Edit
+	undone  []fix.Edit
+	skipped []fix.Edit // told where they are not made later
+	done    []fix.Edit // those of edits that answer a finding
+	banned  *spots     // edits not to be made
+	made    *spots     // edits made
 	tabs    []lint.Tab
 	labels  []lint.Label
 	touched []bool // by entity of the input: an edit replaced or removed it
@@ -191,11 +188,16 @@ func (m *mender) once(res *lint.Result) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
+	if res, err = m.cutFromNotes(res); err != nil {
+		return nil, err
+	}
 	if res, err = m.arrange(res); err != nil {
 		return nil, err
 	}
-	items := m.compose(res)
-	return write(items, res.Drawing.Unit)
+	if res, err = m.finish(res); err != nil {
+		return nil, err
+	}
+	return write(m.compose(res), res.Drawing.Unit)
 }
 
 func write(items []dxf.Item, u drawing.Unit) ([]byte, error) {
@@ -259,7 +261,7 @@ func (m *mender) rounds(res *lint.Result) (*lint.Result, error) {
 	for range maxRounds {
 		fixes := m.collect(res)
 		if len(fixes) == 0 {
-			fixes = m.reliefs(res, m.banned) // once all else is as it should be
+			fixes = m.reliefs(res) // once all else is as it should be
 		}
 		if len(fixes) == 0 || m.way.bare {
 			return res, nil
@@ -278,13 +280,12 @@ func (m *mender) rounds(res *lint.Result) (*lint.Result, error) {
 			continue
 		}
 		m.skip(skipped)
-		m.guard.Edited(res.Drawing, guardRoles(res.Drawing, m.j), done)
-		for _, e := range done {
-			m.edits = append(m.edits, record(e))
-			m.done = append(m.done, e)
-			m.touch(res, e)
-			if m.made[key(e)]++; m.made[key(e)] >= tooOften {
-				m.banned[key(e)] = true // it comes back whatever is done
+		m.tell(res, done)
+		m.done = append(m.done, done...)
+		for i := range done {
+			e := &done[i]
+			if m.made.addEdit(e); m.made.count(e.Kind, e.At) >= tooOften {
+				m.banned.addEdit(e) // it comes back whatever is done
 			}
 		}
 		res = next
@@ -305,12 +306,11 @@ func (m *mender) held() string {
 }
 
 // takeBack bans edits and tells that they were undone.
-func (m *mender) takeBack(bad []fix.Edit) []lint.EditRecord {
+func (m *mender) takeBack(bad []fix.Edit) []fix.Edit {
 	for _, e := range bad {
-		m.banned[key(e)] = true
-		r := record(e)
-		r.Note = "taken back, since a new finding came of it: " + r.Note
-		m.undone = append(m.undone, r)
+		m.banned.addEdit(&e)
+		e.Note = "taken back, since a new finding came of it: " + e.Note
+		m.undone = append(m.undone, e)
 	}
 	return m.undone
 }
@@ -321,8 +321,8 @@ func (m *mender) collect(res *lint.Result) []fix.Fix {
 	for i := range res.Findings {
 	fixes:
 		for _, f := range res.Findings[i].Fixes {
-			for _, e := range f.Edits {
-				if !m.o.wants(e.Kind) || m.banned[key(e)] {
+			for k := range f.Edits {
+				if e := &f.Edits[k]; !m.o.wants(e.Kind) || m.banned.hasEdit(e) {
 					continue fixes
 				}
 			}
@@ -332,19 +332,8 @@ func (m *mender) collect(res *lint.Result) []fix.Fix {
 	return out
 }
 
-// key names an edit across rounds.
-func key(e fix.Edit) string { return fmt.Sprintf("%s %.4f %.4f", e.Kind, e.At.X, e.At.Y) }
-
-func record(e fix.Edit) lint.EditRecord {
-	ids := e.Entities
-	if ids == nil {
-		ids = []string{}
-	}
-	return lint.EditRecord{Edit: e.Kind, Rule: e.Rule, At: e.At, Moved: e.Moved, Part: e.Part, Entities: ids, Note: e.Note, Was: e.Was, Now: e.Now}
-}
-
 // touch marks the entities whose strokes an edit replaced or removed.
-func (m *mender) touch(res *lint.Result, e fix.Edit) {
+func (m *mender) touch(res *lint.Result, e *fix.Edit) {
 	if m.again {
 		return
 	}
@@ -353,8 +342,8 @@ func (m *mender) touch(res *lint.Result, e fix.Edit) {
 			m.touched[ent] = true
 		}
 	}
-	for _, op := range e.Ops {
-		switch op.Kind {
+	for i := range e.Ops {
+		switch op := &e.Ops[i]; op.Kind {
 		case fix.Drop, fix.Replace, fix.MoveA, fix.MoveB:
 			mark(res.Drawing.Strokes[op.Stroke].Entity)
 		case fix.SettleNotice:

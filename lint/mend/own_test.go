@@ -45,9 +45,9 @@ func layerTable(names ...string) string {
 type counted struct{ Parts, Holes, Errors, Warnings int }
 
 func tally(r *lint.Result) counted {
-	c := r.Count()
-	e, w, _ := lint.Tally(r.Findings)
-	return counted{c.Parts, c.Holes, e, w}
+	c := r.Counts()
+	n := lint.TallyOf(r.Findings)
+	return counted{c.Parts, c.Holes, n.Error, n.Warning}
 }
 
 // In a drawing of others the names of our layers mean nothing.
@@ -133,7 +133,7 @@ func TestLossStands(t *testing.T) {
 		if n != [3]int{1, 1, 1} {
 			t.Errorf("%s: errors of loss before, after and left: %v", name, n)
 		}
-		if rep.After.Count().Parts == 0 || len(out) == 0 {
+		if rep.After.Counts().Parts == 0 || len(out) == 0 {
 			t.Errorf("%s: nothing is written of what is whole", name)
 		}
 	}

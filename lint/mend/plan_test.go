@@ -49,7 +49,7 @@ func TestHarmfulRepairTakenBack(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if len(rep.Undone) == 0 || rep.Undone[0].Edit != "harm" {
+	if len(rep.Undone) == 0 || rep.Undone[0].Kind != "harm" {
 		t.Errorf("taken back: %+v", rep.Undone)
 	}
 	want, plain := repair(t, "plate", plate(), job.Default())
@@ -72,10 +72,10 @@ func TestOnly(t *testing.T) {
 		for _, e := range rep.Edits {
 			ok := false
 			for _, k := range kinds {
-				ok = ok || k == e.Edit
+				ok = ok || k == e.Kind
 			}
 			if !ok {
-				t.Errorf("%v: %s", kinds, e.Edit)
+				t.Errorf("%v: %s", kinds, e.Kind)
 			}
 		}
 		again, out2 := repairWith(t, "kit", out, job.Default(), mend.Options{Only: kinds})
@@ -111,7 +111,7 @@ func TestChoices(t *testing.T) {
 			}
 			n := 0
 			for _, e := range rep.Edits {
-				if e.Edit == how+"-slot" {
+				if e.Kind == how+"-slot" {
 					n++
 				}
 			}
@@ -137,7 +137,7 @@ func TestCorners(t *testing.T) {
 			plain, _ := repair(t, shape, data, job.Default())
 			rep, out := repair(t, shape, data, j)
 			for _, e := range rep.Edits {
-				if e.Edit == "relieve-corner" {
+				if e.Kind == "relieve-corner" {
 					total++
 				}
 			}

@@ -17,7 +17,7 @@ const reliefShare = 0.55
 
 // reliefs returns the fixes that open the inside corners of joints that have a
 // mate, as the job asks.
-func (m *mender) reliefs(res *lint.Result, banned map[string]bool) []fix.Fix {
+func (m *mender) reliefs(res *lint.Result) []fix.Fix {
 	shape := fit.DogBone
 	switch m.j.Fit.Corner {
 	case "dogbone":
@@ -36,7 +36,7 @@ func (m *mender) reliefs(res *lint.Result, banned map[string]bool) []fix.Fix {
 	for _, s := range k.Seats(m.j.Jet.Kerf, o) {
 		out, c := k.Joints[s.Joint].Outline, s.Corner
 		known := slices.ContainsFunc(seats[out], func(x fit.Corner) bool { return x.Side == c.Side })
-		if mated[s.Joint] && !known && !banned[key(fix.Edit{Kind: "relieve-corner", At: c.At})] {
+		if mated[s.Joint] && !known && !m.banned.has("relieve-corner", c.At) {
 			seats[out] = append(seats[out], c)
 		}
 	}

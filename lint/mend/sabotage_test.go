@@ -68,7 +68,7 @@ func newBench(t *testing.T, data []byte, j *job.Job) *bench {
 	if err != nil {
 		t.Fatal(err)
 	}
-	m := &mender{ctx: t.Context(), path: "kit", j: j, o: o, touched: make([]bool, len(d.Entities)), guard: newGuard(d, j, o), banned: map[string]bool{}, made: map[string]int{}}
+	m := &mender{ctx: t.Context(), path: "kit", j: j, o: o, touched: make([]bool, len(d.Entities)), guard: newGuard(d, j, o), banned: newSpots(again), made: newSpots(again)}
 	repair.Layer(d, lint.LayerEtch)
 	b := &bench{t: t, m: m}
 	b.judge(d)
@@ -81,6 +81,16 @@ func newBench(t *testing.T, data []byte, j *job.Job) *bench {
 func (b *bench) judge(d *drawing.Drawing) {
 	b.t.Helper()
 	res, err := lint.Judge(context.Background(), "kit", d, b.m.j, b.m.o.Options)
+	if err != nil {
+		b.t.Fatal(err)
+	}
+	b.res = res
+}
+
+// finish numbers and tabs the parts.
+func (b *bench) finish() {
+	b.t.Helper()
+	res, err := b.m.finish(b.res)
 	if err != nil {
 		b.t.Fatal(err)
 	}
@@ -321,7 +331,7 @@ func TestSabotage(t *testing.T) {
 			largest(s).Flags[0] |= outline.IsTab
 		}},
 		{name: "marks taken for outlines", want: guard.MarkCut, sheet: func(s *outline.Sheet) {
-			s.Open, s.Etch = append(s.Open, s.Etch...), nil
+			s.Open, s.Etch = append(s.Open, s.Etch[0]), s.Etch[1:] // the line engraved; numbers come after it
 		}},
 		{name: "marks forgotten", want: guard.MarkLost, sheet: func(s *outline.Sheet) { s.Etch = nil }},
 
@@ -380,6 +390,7 @@ func TestSabotage(t *testing.T) {
 			if tt.edit != nil {
 				tt.edit(b)
 			}
+			b.finish()
 			if tt.sheet != nil {
 				tt.sheet(b.res.Sheet)
 			}
@@ -442,6 +453,7 @@ func caught(t *testing.T, err error, want guard.What) {
 // TestUnspoiled repairs the same kit with nothing broken.
 func TestUnspoiled(t *testing.T) {
 	b := newBench(t, sabotagedKit(), job.Default())
+	b.finish()
 	items := b.m.compose(b.res)
 	if len(b.m.edits) < 8 {
 		t.Errorf("only %d edits: %+v", len(b.m.edits), b.m.edits)

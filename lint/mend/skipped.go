@@ -1,12 +1,9 @@
 package mend
 
 import (
-	"math"
 	"slices"
 
 	"sluice/fix"
-	"sluice/geom"
-	"sluice/lint"
 )
 
 // skip notes fixes that were not made in a round, with why. Most are made in the
@@ -14,9 +11,8 @@ import (
 func (m *mender) skip(list []fix.Skipped) {
 	for i := range list {
 		for _, e := range list[i].Fix.Edits {
-			r := record(e)
-			r.Note = "skipped, since " + list[i].Why + ": " + r.Note
-			m.skipped = append(m.skipped, r)
+			e.Note = "skipped, since " + list[i].Why + ": " + e.Note
+			m.skipped = append(m.skipped, e)
 		}
 	}
 }
@@ -25,30 +21,18 @@ func (m *mender) skip(list []fix.Skipped) {
 // it was skipped last. An edit of the same kind that was made, or told as taken
 // back, within reach of one is taken for it: what others have changed meanwhile
 // shifts it.
-func (m *mender) unmade() []lint.EditRecord {
-	type cell struct {
-		kind string
-		x, y float64
-	}
-	at := func(e *lint.EditRecord, dx, dy float64) cell {
-		return cell{e.Edit, math.Floor(e.At.X/reach) + dx, math.Floor(e.At.Y/reach) + dy}
-	}
-	told := map[cell][]geom.Point{}
-	tell := func(e *lint.EditRecord) { c := at(e, 0, 0); told[c] = append(told[c], e.At) }
-	for _, list := range [2][]lint.EditRecord{m.edits, m.undone} {
+func (m *mender) unmade() []fix.Edit {
+	told := newSpots(reach)
+	for _, list := range [2][]fix.Edit{m.edits, m.undone} {
 		for i := range list {
-			tell(&list[i])
+			told.addEdit(&list[i])
 		}
 	}
-	var out []lint.EditRecord
+	var out []fix.Edit
 	for i := range slices.Backward(m.skipped) {
-		r, known := &m.skipped[i], false
-		for k := range 9 {
-			known = known || slices.ContainsFunc(told[at(r, float64(k%3-1), float64(k/3-1))], func(p geom.Point) bool { return p.Dist(r.At) <= reach })
-		}
-		if !known {
-			tell(r)
-			out = append(out, *r)
+		if e := &m.skipped[i]; !told.hasEdit(e) {
+			told.addEdit(e)
+			out = append(out, *e)
 		}
 	}
 	slices.Reverse(out)

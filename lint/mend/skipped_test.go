@@ -69,7 +69,7 @@ func TestSkippedIsTold(t *testing.T) {
 			}
 			drops := 0
 			for _, e := range rep.Edits {
-				if e.Edit == "drop-stray" {
+				if e.Kind == "drop-stray" {
 					drops++
 				}
 			}

@@ -25,6 +25,11 @@ func TestSlatsAreNoted(t *testing.T) {
 		if n := strings.Count(once, "tabs set for slats"); n != min(len(c.want), 1) || !strings.Contains(once, c.want) {
 			t.Errorf("%s: %d notes, want %q", c.name, n, c.want)
 		}
+		// So they are where other texts stand already.
+		text := strings.Replace(file, "0\nENDSEC", "0\nTEXT\n8\n0\n10\n10\n20\n200\n40\n5\n1\nplates for a crane\n0\nENDSEC", 1)
+		if _, out := repair(t, "x", []byte(text), j); strings.Count(string(out), "tabs set for slats") != min(len(c.want), 1) {
+			t.Errorf("%s, beside a text: %d notes", c.name, strings.Count(string(out), "tabs set for slats"))
+		}
 		if _, twice := repair(t, "x", data, j); string(twice) != once {
 			t.Errorf("%s: a second repair changes the drawing", c.name)
 		}

@@ -6,6 +6,8 @@ import (
 	"fmt"
 	"math"
 	"path/filepath"
+	"slices"
+	"strings"
 	"testing"
 
 	"sluice/geom"
@@ -45,7 +47,7 @@ func TestUntab(t *testing.T) {
 		}
 		n := 0
 		for _, e := range got.Edits {
-			if e.Edit == "untab" {
+			if e.Kind == "untab" {
 				n++
 			}
 		}
@@ -113,4 +115,57 @@ func farApart(a, b *outline.Sheet) float64 {
 		}
 	}
 	return worst
+}
+
+// without returns a drawing without the first entity on a layer.
+func without(t *testing.T, data []byte, layer string) []byte {
+	t.Helper()
+	lines := strings.Split(strings.ReplaceAll(string(data), "\r\n", "\n"), "\n")
+	start, inside := 0, false
+	for i := 0; i+1 < len(lines); i += 2 {
+		code, value := strings.TrimSpace(lines[i]), strings.TrimSpace(lines[i+1])
+		switch {
+		case code == "2" && value == "ENTITIES":
+			inside = true
+		case inside && code == "0":
+			start = i
+		case inside && code == "8" && value == layer:
+			end := i + 2
+			for strings.TrimSpace(lines[end]) != "0" {
+				end += 2
+			}
+			return []byte(strings.Join(slices.Delete(lines, start, end), "\n"))
+		}
+	}
+	t.Fatalf("nothing on %s", layer)
+	return nil
+}
+
+// TestTabsOfOpenOutlines: what was a tab stays uncut when a line of its outline is
+// taken out of the corrected drawing, so that it hangs on an open path.
+func TestTabsOfOpenOutlines(t *testing.T) {
+	j := job.Default()
+	j.Tabs.Parts = "all"
+	length := func(ps []geom.Piece) (sum float64) {
+		for i := range ps {
+			sum += ps[i].Length()
+		}
+		return sum
+	}
+	_, out := repair(t, "strip", ways(box(0, 0, 60, 20))["as drawn"], j)
+	in := without(t, out, lint.LayerOutside)
+	rep, got := repair(t, "strip", in, j)
+	if rep.Held != "" {
+		t.Errorf("held back: %s", rep.Held)
+	}
+	was, is := pieces(t, in), pieces(t, got)
+	if a, b := length(was[lint.LayerTab]), length(is[lint.LayerTab]); a == 0 || math.Abs(a-b) > 1e-6 {
+		t.Errorf("%g mm of tabs, %g before", b, a)
+	}
+	cut := func(by map[string][]geom.Piece) float64 {
+		return length(by[lint.LayerOutside]) + length(by[lint.LayerInside])
+	}
+	if a, b := cut(was), cut(is); math.Abs(a-b) > 1e-6 {
+		t.Errorf("%g mm cut, %g before", b, a)
+	}
 }

@@ -2,6 +2,7 @@ package mend
 
 import (
 	"errors"
+	"fmt"
 	"slices"
 
 	"sluice/fix/guard"
@@ -25,6 +26,32 @@ var ways = []way{
 	{},
 	{once: true, told: "edges common to two parts are written once and their parts get no tabs: repaired part by part the drawing did not come to rest"},
 	{once: true, bare: true, told: "nothing was repaired, since the repairs did not come to rest: what was drawn is written as it is"},
+}
+
+// inWays repairs a drawing in one way after the other, until one comes to rest and
+// the guard has nothing against what comes of it.
+func inWays(repair func(way) error) error {
+	var fault *guard.Fault
+	for _, w := range ways {
+		if fault != nil {
+			if !w.bare {
+				continue
+			}
+			w.told = "nothing was repaired, since of the repaired drawing it could not be shown that what is drawn is what is cut (" + fault.Place() + "): what was drawn is written as it is; please report this drawing"
+		}
+		err := repair(w)
+		for n := 0; n < maxNoTabs && tabFault(err, &w); n++ {
+			err = repair(w)
+		}
+		if errors.Is(err, errUnsettled) || fault == nil && errors.As(err, &fault) {
+			continue
+		}
+		return err
+	}
+	if fault != nil {
+		return fault
+	}
+	return fmt.Errorf("internal: %w", errUnsettled)
 }
 
 // maxNoTabs bounds how often a drawing is repaired anew without a tab that the

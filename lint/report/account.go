@@ -8,15 +8,6 @@ import (
 	"sluice/lint"
 )
 
-// accountOf returns the account of a judged drawing, nil if it could not be
-// read.
-func accountOf(r *lint.Result) *lint.Account {
-	if r == nil || r.Err != nil || r.Drawing == nil && r.Brief == nil {
-		return nil
-	}
-	return &r.Account
-}
-
 // typesShown is how many entity types the account on one line names.
 const typesShown = 12
 

@@ -1,12 +1,5 @@
 package report
 
-import (
-	"cmp"
-	"slices"
-
-	"sluice/lint"
-)
-
 // cautions stand at the end of every report that may go to the machine. They
 // are general shop knowledge in our own words, not drawn from one document.
 var cautions = []string{
@@ -25,10 +18,3 @@ var cautions = []string{
 // deference says who has the last word.
 const deference = "Local codes, the machine's own instructions and the rules of the shop come before anything said here. " +
 	"Where a part bears load, holds pressure, lifts, or keeps people safe, have it judged by someone licensed to do so."
-
-// bySeverity returns the findings gravest first, then in the usual order.
-func bySeverity(fs []lint.Finding) []lint.Finding {
-	fs = sorted(fs)
-	slices.SortStableFunc(fs, func(a, b lint.Finding) int { return cmp.Compare(b.Severity, a.Severity) })
-	return fs
-}

@@ -55,22 +55,22 @@ func TestHiddenLayers(t *testing.T) {
 	}
 	for name, tt := range tests {
 		t.Run(name, func(t *testing.T) {
-			d := Compare(tt.before, tt.after, 0.02)
-			if got := hiddenTexts(d); fmt.Sprint(got) != fmt.Sprint(tt.want) {
+			d := changes(tt.before, tt.after)
+			if got := hiddenTexts(d.Diff); fmt.Sprint(got) != fmt.Sprint(tt.want) {
 				t.Errorf("%q, want %q", got, tt.want)
 			}
 			if d.Count.Changed() != 0 || d.Same != tt.same {
 				t.Errorf("%+v, same %v", d.Count, d.Same)
 			}
-			for format, f := range diffOutputs(d) {
-				out := write(t, f)
+			for _, format := range []string{"text", "json", "html", "svg"} {
+				out := in(t, "diff", format, d)
 				for _, w := range tt.want {
-					if !bytes.Contains(bytes.ToLower(out), []byte(strings.ToLower(strings.TrimPrefix(w, "layer ")))) && format != "diff.json" {
+					if !bytes.Contains(bytes.ToLower(out), []byte(strings.ToLower(strings.TrimPrefix(w, "layer ")))) && format != "json" {
 						t.Errorf("%s does not name the layer", format)
 					}
 				}
-				if format == "diff.json" {
-					if err := validate(t, schema(t, schemas+"/diff.schema.json"), out); err != nil {
+				if format == "json" {
+					if err := validate(t, schema(t, "../../testdata/schema/diff.schema.json"), out); err != nil {
 						t.Error(err)
 					}
 				}
@@ -102,15 +102,15 @@ func TestSetAsideAsNotes(t *testing.T) {
 		return r
 	}
 	for _, sides := range [][2]*lint.Result{{draw(false), draw(true)}, {draw(true), draw(false)}} {
-		d := Compare(sides[0], sides[1], 0.02)
+		d := changes(sides[0], sides[1])
 		if !d.Same || d.Count.Same != 2 {
 			t.Errorf("same %v, %+v", d.Same, d.Count)
 		}
-		if got := notedTexts(d); len(got) != 1 || !strings.HasPrefix(got[0], "2 paths of layer 0 on layer NOTE in the ") {
+		if got := notedTexts(d.Diff); len(got) != 1 || !strings.HasPrefix(got[0], "2 paths of layer 0 on layer NOTE in the ") {
 			t.Errorf("%q", got)
 		}
-		for format, f := range diffOutputs(d) {
-			if out := write(t, f); format != "diff.json" && !bytes.Contains(out, []byte("2 paths of layer 0 on layer NOTE")) {
+		for _, format := range []string{"text", "json", "html", "svg"} {
+			if out := in(t, "diff", format, d); format != "json" && !bytes.Contains(out, []byte("2 paths of layer 0 on layer NOTE")) {
 				t.Errorf("%s does not tell it", format)
 			}
 		}
@@ -143,11 +143,11 @@ func TestWholeInWords(t *testing.T) {
 		"the drawing is 10 times larger and moved by 5, 0 mm; 4 parts added": geom.Scaling(10).Then(geom.Shift(geom.Pt(5, 0))),
 	}
 	for want, lay := range tests {
-		d := Compare(kit(geom.Identity(), false), kit(lay, true), 0.02)
-		if got := diffVerdict(d); !strings.HasPrefix(got, want) {
+		d := changes(kit(geom.Identity(), false), kit(lay, true))
+		if got := diffVerdict(d.Changes); !strings.HasPrefix(got, want) {
 			t.Errorf("%q, want %q", got, want)
 		}
-		text := string(write(t, diffOutputs(d)["diff.txt"]))
+		text := string(in(t, "diff", "text", d))
 		if strings.Contains(text, "Moved (") || strings.Contains(text, "Removed (") {
 			t.Errorf("told part by part:\n%s", text)
 		}

@@ -8,7 +8,7 @@ import (
 	"sluice/geom"
 )
 
-// The names of these fields are explained at DiffJSON and do not change.
+// The names of these fields are explained at diffJSON and do not change.
 
 type jsonDiffSide struct {
 	Path      string `json:"path"`
@@ -137,7 +137,7 @@ type jsonDiffLayer struct {
 	Parts  []string `json:"parts"`
 }
 
-// DiffJSON writes a difference as one JSON object:
+// diffJSON writes a difference as one JSON object:
 //
 //	same            the same shapes at the same places, and the same open cuts
 //	whole           what the drawing as a whole has gone through, null for
@@ -169,11 +169,12 @@ type jsonDiffLayer struct {
 //	                why off, frozen, or note where it is set aside as a note there
 //	repairs         kinds of flaw of which the drawings have not as many: gaps,
 //	                doubles, strays, curves, and entities that draw the outlines
-func DiffJSON(w io.Writer, version string, d *diff.Diff) error {
+func diffJSON(w io.Writer, c *Changes) error {
+	d := c.Diff
 	j := newJSONWriter(w)
 	j.raw("{")
 	j.field(true, "tool", "sluice")
-	j.field(false, "version", version)
+	j.field(false, "version", c.Version)
 	j.field(false, "same", d.Same)
 	j.field(false, "whole", motionJSON(d.Whole))
 	j.field(false, "tolerance", num(d.Tolerance))

@@ -7,6 +7,7 @@ import (
 
 	"sluice/fix/diff"
 	"sluice/geom"
+	"sluice/lint/figures"
 )
 
 // wholeText says what the drawing as a whole has gone through.
@@ -57,7 +58,7 @@ func digits(v float64) string {
 func turnText(m *diff.Motion) string {
 	s := "turned by " + angleText(m.Angle)
 	if p, ok := m.Fixed(); ok {
-		s += " about " + xy(place(p))
+		s += " about " + xy(seen(p))
 	}
 	return s
 }
@@ -83,7 +84,7 @@ func mirrorText(m *diff.Motion) string {
 		s = "mirrored top to bottom about y = " + figure(foot.Y, 2)
 	default:
 		a := math.Mod(math.Pi/2+m.Angle/2+math.Pi, math.Pi)
-		s = "mirrored about a line at " + angleText(a) + " through " + xy(place(foot))
+		s = "mirrored about a line at " + angleText(a) + " through " + xy(seen(foot))
 	}
 	if glide.Norm() > 0.0005 {
 		s += " and moved by " + shiftText(glide)
@@ -115,51 +116,30 @@ func measureText(m *diff.Measure, noun string) string {
 		return noun + " " + by + grown("wider", "narrower") + " a side"
 	case diff.Edge:
 		if noun == "outline" {
-			return "edge moved " + grown("out", "in") + " by " + by + "at " + xy(place(m.At))
+			return "edge moved " + grown("out", "in") + " by " + by + "at " + xy(seen(m.At))
 		}
-		return noun + ": edge moved " + grown("out", "in") + " by " + by + "at " + xy(place(m.At))
+		return noun + ": edge moved " + grown("out", "in") + " by " + by + "at " + xy(seen(m.At))
 	}
-	return noun + ": " + plural(m.Count, "edge") + " moved, up to " + by + grown("out", "in") + " at " + xy(place(m.At))
+	return noun + ": " + plural(m.Count, "edge") + " moved, up to " + by + grown("out", "in") + " at " + xy(seen(m.At))
 }
 
-// changeCounts counts what differs besides the motion of the whole drawing, holes
-// apart where nothing else of their parts differs.
-func changeCounts(d *diff.Diff) []string {
-	parts, holes := map[diff.Verdict]int{}, map[diff.Verdict]int{}
-	for i := range d.Parts {
-		p := &d.Parts[i]
-		if p.Verdict != diff.Reshaped || p.Mirrored || p.Measure.Kind != diff.NoMeasure || len(p.Holes) == 0 || p.Shift != (geom.Point{}) || outsideDiffers(d, p) {
-			parts[p.Verdict]++
-			continue
-		}
-		for k := range p.Holes {
-			holes[p.Holes[k].Verdict]++
-		}
-	}
+// changeCounts tells what differs besides the motion of the whole drawing.
+func changeCounts(d *figures.Changes) []string {
 	var s []string
 	for _, l := range []struct {
 		of   map[diff.Verdict]int
 		noun string
-	}{{parts, "part"}, {holes, "hole"}} {
-		for _, v := range []diff.Verdict{diff.Reshaped, diff.Removed, diff.Added, diff.Scaled, diff.Moved, diff.Turned} {
-			if n := l.of[v]; n > 0 {
-				s = append(s, plural(n, l.noun)+" "+string(v))
+	}{{d.PartCount, "part"}, {d.HoleCount, "hole"}} {
+		for _, v := range verdicts {
+			if n := l.of[v.kind]; n > 0 {
+				s = append(s, plural(n, l.noun)+" "+string(v.kind))
 			}
 		}
 	}
-	if d.Count.Changed() == 0 && openDiffers(d) {
+	if d.Count.Changed() == 0 && d.OpenDiffer {
 		s = append(s, "open cuts differ")
 	}
 	return s
-}
-
-func openDiffers(d *diff.Diff) bool {
-	for i := range d.Lines {
-		if d.Lines[i].Open {
-			return true
-		}
-	}
-	return false
 }
 
 // hiddenTexts names the layers hidden in one drawing only.
@@ -195,7 +175,7 @@ func notedTexts(d *diff.Diff) []string {
 
 // repairText counts what has been mended, apart from shapes, and what has come
 // anew.
-func repairText(d *diff.Diff) string {
+func repairText(d *figures.Changes) string {
 	var mended, fresh []string
 	for i := range d.Repairs {
 		r := &d.Repairs[i]
@@ -215,12 +195,8 @@ func repairText(d *diff.Diff) string {
 			fresh = append(fresh, plural(-n, words[0]))
 		}
 	}
-	most := 0.0
-	for i := range d.Parts {
-		most = max(most, d.Parts[i].Repaired)
-	}
-	if most > 0 {
-		mended = append(mended, "by that outlines move by up to "+figure(most, 3)+" mm")
+	if d.Mended > 0 {
+		mended = append(mended, "by that outlines move by up to "+figure(d.Mended, 3)+" mm")
 	}
 	var s []string
 	if len(mended) > 0 {

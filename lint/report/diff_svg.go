@@ -6,65 +6,69 @@ import (
 	"html"
 	"io"
 	"math"
-	"slices"
 	"strings"
 
 	"sluice/fix/diff"
 	"sluice/geom"
 	"sluice/geom/outline"
+	"sluice/lint/figures"
 )
 
 //go:embed assets/diff_picture.css
 var diffPictureCSS string
 
-// DiffSVG writes a difference as a picture that stands alone: what stayed in thin
+// diffSVG writes a difference as a picture that stands alone: what stayed in thin
 // ink, what was before in dashes, what came after in full lines, changed parts
 // tinted by what became of them.
-func DiffSVG(w io.Writer, d *diff.Diff) error {
-	frame := framed(diffBox(d))
-	// A key below the drawing, its letters a share of the picture's width.
+func diffSVG(w io.Writer, c *Changes) error {
+	o := c.Overlay()
+	p := newPicture(o.Frame)
+	drawDiff(p, c.Changes, o, nil)
+	const pixels = 1000
+	page := svgPage{
+		pixels: pixels, width: o.Frame.W(), css: diffPictureCSS, shows: "show-both", board: p.String(),
+		title: clean(c.Before.Name) + " -> " + clean(c.After.Name) + ": " + diffVerdict(c.Changes),
+	}
+	page.legend(o.Frame, legendLines(c.Changes))
+	return page.write(w)
+}
+
+// legend writes a key below the drawing, its letters a share of the picture's
+// width, and below that the lines.
+func (p *svgPage) legend(frame geom.Box, lines []string) {
 	letter := frame.W() / 60
-	key := 2.6 * letter
-	p := newPicture(geom.Pt(frame.Min.X, frame.Max.Y))
-	drawDiff(p, d, frame.Diagonal(), nil)
-	const width = 1000
-	height := min(max(int(math.Ceil(width*(frame.H()+key)/frame.W())), 60), 2*width)
+	key, step := 2.6*letter, 1.5*letter
 	n := func(v float64) string { return string(appendSVGNumber(nil, v)) }
-	title := html.EscapeString(clean(d.Before.Name) + " -> " + clean(d.After.Name) + ": " + diffVerdict(d))
-	told := legendLines(d)
-	height = min(height+int(math.Ceil(1.5*letter*float64(len(told))*width/frame.W())), 2*width)
-	var k strings.Builder
+	var b strings.Builder
 	x := letter
 	for _, e := range []struct{ class, word string }{
 		{"same", "unchanged"}, {"before", "before"}, {"after", "after"}, {"reshaped", "reshaped"}, {"removed", "removed"}, {"added", "added"}, {"moved", "moved, turned, scaled"},
 	} {
-		shape := "<path d=\"M%[2]s %[3]sh%[4]s\" class=\"%[1]s\"/>"
+		form := "<path d=\"M%[2]s %[3]sh%[4]s\" class=\"%[1]s\"/>"
 		if e.class != "same" && e.class != "before" && e.class != "after" {
-			shape = "<path d=\"M%[2]s %[5]sh%[4]sv%[6]sh-%[4]sz\" class=\"%[1]s\"/>"
+			form = "<path d=\"M%[2]s %[5]sh%[4]sv%[6]sh-%[4]sz\" class=\"%[1]s\"/>"
 		}
 		y := frame.H() + key/2
-		fmt.Fprintf(&k, shape, e.class, n(x), n(y), n(2*letter), n(y-letter/2), n(letter))
-		fmt.Fprintf(&k, "<text x=\"%s\" y=\"%s\" font-size=\"%s\" dy=\".35em\">%s</text>", n(x+2.5*letter), n(y), n(letter), e.word)
+		fmt.Fprintf(&b, form, e.class, n(x), n(y), n(2*letter), n(y-letter/2), n(letter))
+		fmt.Fprintf(&b, "<text x=\"%s\" y=\"%s\" font-size=\"%s\" dy=\".35em\">%s</text>", n(x+2.5*letter), n(y), n(letter), e.word)
 		x += letter * (4 + 0.56*float64(len(e.word)))
 	}
-	for i, line := range told {
-		fmt.Fprintf(&k, "<text x=\"%s\" y=\"%s\" font-size=\"%s\">%s</text>", n(letter), n(frame.H()+key+1.5*letter*(float64(i)+0.4)), n(letter), html.EscapeString(line))
+	for i, line := range lines {
+		fmt.Fprintf(&b, "<text x=\"%s\" y=\"%s\" font-size=\"%s\">%s</text>", n(letter), n(frame.H()+key+step*(float64(i)+0.4)), n(letter), html.EscapeString(line))
 	}
-	key += 1.5 * letter * float64(len(told))
-	_, err := fmt.Fprintf(w, "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 %[1]s %[2]s\" width=\"%[3]d\" height=\"%[4]d\">\n"+
-		"<title>%[5]s</title>\n<style>%[6]s%[7]s</style>\n<rect class=\"ground\" width=\"%[1]s\" height=\"%[2]s\"/>\n"+
-		"<g class=\"board show-both\">\n%[8]s</g>\n<g class=\"key\">%[9]s</g>\n</svg>\n",
-		n(roundTo(frame.W())), n(roundTo(frame.H()+key)), width, height, title, pictureCSS, diffPictureCSS, p.String(), k.String())
-	return err
+	rows := step * float64(len(lines))
+	p.tall = min(tallFor(p.pixels, frame.W(), frame.H()+key, 60)+int(math.Ceil(rows*float64(p.pixels)/frame.W())), 2*p.pixels)
+	p.height = frame.H() + key + rows
+	p.key = b.String()
 }
 
 // legendLines says under the picture what no outline shows.
-func legendLines(d *diff.Diff) []string {
+func legendLines(d *figures.Changes) []string {
 	var s []string
 	if d.Whole != nil {
-		s = append(s, capital(wholeText(d))+"; before is drawn as if it lay there.")
+		s = append(s, capital(wholeText(d.Diff))+"; before is drawn as if it lay there.")
 	}
-	for _, t := range append(hiddenTexts(d), notedTexts(d)...) {
+	for _, t := range append(hiddenTexts(d.Diff), notedTexts(d.Diff)...) {
 		s = append(s, capital(t)+".")
 	}
 	if t := repairText(d); t != "" {
@@ -73,27 +77,10 @@ func legendLines(d *diff.Diff) []string {
 	return s
 }
 
-// diffBox returns the box of both drawings.
-func diffBox(d *diff.Diff) geom.Box {
-	b := sheetBox(d.Laid.Sheet).Union(sheetBox(d.After.Sheet))
-	for _, after := range []bool{false, true} {
-		for _, a := range shownApart(d, after) {
-			for _, path := range a.Drawn {
-				if after || d.Whole == nil {
-					b = b.Union(path.Box())
-				} else {
-					b = b.Union(path.Transform(d.Whole.Lay).Box())
-				}
-			}
-		}
-	}
-	return b
-}
-
 // drawDiff draws both drawings over each other and, on top, what leads from one
 // to the other. named returns attributes for the fill of part k of d.Parts.
-func drawDiff(p *picture, d *diff.Diff, diagonal float64, named func(k int, after bool) string) {
-	for _, after := range []bool{false, true} {
+func drawDiff(p *picture, d *figures.Changes, o *figures.Overlay, named func(k int, after bool) string) {
+	for side, after := range []bool{false, true} {
 		s, of := d.Laid, make([]int, len(d.Laid.Sheet.Parts))
 		class := "before"
 		if after {
@@ -109,8 +96,9 @@ func drawDiff(p *picture, d *diff.Diff, diagonal float64, named func(k int, afte
 			}
 		}
 		p.group("side "+class, func() {
-			diffSheet(p, d, s, of, after, diagonal, named)
-			p.group("ly edge other", func() { drawApart(p, d, after) })
+			diffSheet(p, d.Diff, s, of, after, named)
+			p.labels(o.Labels[side])
+			p.group("ly edge other", func() { drawApart(p, o.Apart[side], o.Lay[side]) })
 		})
 	}
 	p.group("ly way", func() {
@@ -139,21 +127,9 @@ func drawDiff(p *picture, d *diff.Diff, diagonal float64, named func(k int, afte
 	})
 }
 
-// shownApart lists what one of the drawings shows and the comparison leaves out.
-func shownApart(d *diff.Diff, after bool) []diff.Apart {
-	if after {
-		return append(slices.Clone(d.Before.Hidden), d.After.Noted...)
-	}
-	return append(slices.Clone(d.After.Hidden), d.Before.Noted...)
-}
-
 // drawApart draws what only one of the drawings shows.
-func drawApart(p *picture, d *diff.Diff, after bool) {
-	lay := geom.Identity()
-	if !after && d.Whole != nil {
-		lay = d.Whole.Lay
-	}
-	for _, a := range shownApart(d, after) {
+func drawApart(p *picture, list []diff.Apart, lay geom.Transform) {
+	for _, a := range list {
 		for _, path := range a.Drawn {
 			for i := range path {
 				q := path[i].Transform(lay)
@@ -166,7 +142,7 @@ func drawApart(p *picture, d *diff.Diff, after bool) {
 }
 
 // diffSheet draws one of the two drawings.
-func diffSheet(p *picture, d *diff.Diff, s *diff.Side, of []int, after bool, diagonal float64, named func(k int, after bool) string) {
+func diffSheet(p *picture, d *diff.Diff, s *diff.Side, of []int, after bool, named func(k int, after bool) string) {
 	verdict := func(part int32) diff.Verdict { return d.Parts[of[part]].Verdict }
 	for _, v := range []diff.Verdict{diff.Same, diff.Moved, diff.Turned, diff.Scaled, diff.Reshaped, diff.Added, diff.Removed} {
 		p.group("ly fill "+string(v), func() {
@@ -174,7 +150,7 @@ func diffSheet(p *picture, d *diff.Diff, s *diff.Side, of []int, after bool, dia
 				if verdict(int32(i)) != v {
 					continue
 				}
-				if named != nil && len(s.Sheet.Parts) <= singleParts {
+				if named != nil && len(s.Sheet.Parts) <= figures.LabeledParts {
 					p.flush()
 					p.open = named(of[i], after)
 				} else {
@@ -208,21 +184,6 @@ func diffSheet(p *picture, d *diff.Diff, s *diff.Side, of []int, after bool, dia
 		}
 	}
 	p.outlines("ly tab", s.Sheet, func(_ *outline.Outline, f outline.Flag) bool { return f&outline.IsTab != 0 })
-	if len(s.Sheet.Parts) > singleParts {
-		return
-	}
-	numbered := map[int]bool{}
-	for i := range s.Texts {
-		if s.Texts[i].Number {
-			numbered[s.Texts[i].Part] = true
-		}
-	}
-	p.numbers(s.Sheet, func(i int) string {
-		if numbered[i] {
-			return "" // it carries its number already
-		}
-		return nameOf(s, i)
-	}, diagonal, nil)
 }
 
 // otherLines tells which etched or open paths of one side the other lacks.

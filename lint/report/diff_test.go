@@ -3,12 +3,8 @@ package report
 import (
 	"bytes"
 	"context"
-	"encoding/json"
-	"io"
 	"math"
 	"os"
-	"path/filepath"
-	"strings"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
@@ -99,122 +95,31 @@ func kitAfter(t testing.TB) *lint.Result {
 	return s.judge(t, "kit-after.dxf")
 }
 
-func diffOutputs(d *diff.Diff) map[string]func(io.Writer) error {
-	return map[string]func(io.Writer) error{
-		"diff.txt":  func(w io.Writer) error { return DiffText(w, d, false) },
-		"diff.json": func(w io.Writer) error { return DiffJSON(w, "1.0", d) },
-		"diff.svg":  func(w io.Writer) error { return DiffSVG(w, d) },
-		"diff.html": func(w io.Writer) error { return DiffHTML(w, "1.0", d) },
-	}
-}
-
-func TestDiffGolden(t *testing.T) {
-	for name, f := range diffOutputs(Compare(kitBefore(t), kitAfter(t), 0.02)) {
-		t.Run(name, func(t *testing.T) {
-			got := write(t, f)
-			if dir := os.Getenv("SLUICE_DIFF_OUT"); dir != "" { // to look at
-				if err := os.WriteFile(filepath.Join(dir, name), got, 0o644); err != nil {
-					t.Fatal(err)
-				}
-			}
-			if strings.HasSuffix(name, ".html") {
-				got = stripAssets(got)
-			}
-			path := filepath.Join("testdata", name)
-			if *update {
-				if err := os.WriteFile(path, got, 0o644); err != nil {
-					t.Fatal(err)
-				}
-				return
-			}
-			want, err := os.ReadFile(path)
-			if err != nil {
-				t.Fatal(err)
-			}
-			if d := cmp.Diff(string(want), string(got)); d != "" {
-				t.Errorf("differs from %s (-want +got):\n%s", path, d)
-			}
-			if again := write(t, diffOutputs(Compare(kitBefore(t), kitAfter(t), 0.02))[name]); name == "diff.json" && !bytes.Equal(again, got) {
-				t.Error("two runs differ")
-			}
-		})
-	}
-}
-
 func TestDiffCounts(t *testing.T) {
-	d := Compare(kitBefore(t), kitAfter(t), 0.02)
+	d := changes(kitBefore(t), kitAfter(t))
 	want := diff.Count{Same: 1, Moved: 1, Turned: 1, Reshaped: 2, Added: 1, Removed: 1}
 	if s := cmp.Diff(want, d.Count); s != "" {
 		t.Errorf("(-want +got):\n%s", s)
 	}
 }
 
-func TestDiffMatchesItsSchema(t *testing.T) {
-	s := schema(t, schemas+"/diff.schema.json")
+// Every pair of sides is written in every form, and told in JSON as its schema says.
+func TestDiffOfAnySides(t *testing.T) {
+	shape := schema(t, "../../testdata/schema/diff.schema.json")
 	empty := newSketchpad("mm").judge(t, "empty.dxf")
-	for _, sides := range [][2]*lint.Result{{kitBefore(t), kitAfter(t)}, {kitAfter(t), kitBefore(t)}, {empty, kitAfter(t)}, {empty, empty}} {
-		doc := write(t, diffOutputs(Compare(sides[0], sides[1], 0.02))["diff.json"])
-		if err := validate(t, s, doc); err != nil {
-			t.Error(err)
-		}
-		if validate(t, s, bytes.Replace(doc, []byte(`"same": `), []byte(`"sane": `), 1)) == nil {
-			t.Error("the schema refuses nothing")
-		}
-	}
-}
-
-func TestDiffErrorsAreTold(t *testing.T) {
-	for name, f := range diffOutputs(Compare(kitBefore(t), kitAfter(t), 0.02)) {
-		if f(&failing{10}) == nil {
-			t.Errorf("%s: no error from a writer that fails", name)
-		}
-	}
-}
-
-func TestDiffOfNothing(t *testing.T) {
-	empty := newSketchpad("mm").judge(t, "empty.dxf")
-	for _, sides := range [][2]*lint.Result{{empty, empty}, {empty, kitBefore(t)}, {kitBefore(t), empty}} {
-		for name, f := range diffOutputs(Compare(sides[0], sides[1], 0.02)) {
-			if got := write(t, f); len(got) == 0 || bytes.Contains(got, []byte("NaN")) || bytes.Contains(got, []byte("Inf")) {
-				t.Errorf("%s: %q", name, got)
+	for _, sides := range [][2]*lint.Result{{kitBefore(t), kitAfter(t)}, {kitAfter(t), kitBefore(t)}, {empty, kitAfter(t)}, {kitBefore(t), empty}, {empty, empty}} {
+		forms, _ := FormatsOf("diff")
+		for _, f := range forms {
+			got := in(t, "diff", f.Name, changes(sides[0], sides[1]))
+			if len(got) == 0 || bytes.Contains(got, []byte("NaN")) || bytes.Contains(got, []byte("Inf")) {
+				t.Errorf("%s: %q", f.Name, got)
+			}
+			if f.Name == "json" {
+				if err := validate(t, shape, got); err != nil {
+					t.Error(err)
+				}
 			}
 		}
-	}
-}
-
-func TestDiffHostileNames(t *testing.T) {
-	before, after := kitBefore(t), kitAfter(t)
-	for _, r := range []*lint.Result{before, after} {
-		r.Path = "kits/" + hostile + ".dxf"
-		r.Drawing.Unit.Name = hostile
-		for i := range r.Drawing.Layers {
-			r.Drawing.Layers[i].Name = hostile
-		}
-		for i := range r.Names {
-			r.Names[i] = hostile
-		}
-	}
-	before.Drawing.Layers[0].Name = "<b>"
-	after.Drawing.Texts[0].Value = hostile
-	d := Compare(before, after, 0.02)
-	out := diffOutputs(d)
-	page := write(t, out["diff.html"])
-	if n := bytes.Count(page, []byte("<script")); n != 2 { // the data and the code
-		t.Errorf("%d scripts on the page", n)
-	}
-	for _, name := range []string{"diff.html", "diff.svg"} {
-		got := write(t, out[name])
-		if bytes.Contains(got, []byte("<img")) || bytes.Contains(got, []byte("<b>")) || bytes.ContainsRune(got, 0x1b) {
-			t.Errorf("%s: a name came through as it stands", name)
-		}
-	}
-	text := string(write(t, out["diff.txt"]))
-	if strings.ContainsAny(text, "\x1b\r\x00\u202e\u2028") {
-		t.Errorf("text steers the terminal: %q", text)
-	}
-	var v any
-	if err := json.Unmarshal(write(t, out["diff.json"]), &v); err != nil {
-		t.Error(err)
 	}
 }
 
@@ -236,14 +141,14 @@ func TestDiffOfRepairedDemo(t *testing.T) {
 		}
 		return r
 	}
-	d := Compare(read("harbour-crane.dxf", b), read("out.dxf", out), 0.02)
+	d := changes(read("harbour-crane.dxf", b), read("out.dxf", out))
 	if d.Count.Removed != 0 || d.Count.Added != 0 || d.Count.Moved != 0 || d.Count.Turned != 0 {
 		t.Errorf("a repair neither loses nor moves parts: %+v", d.Count)
 	}
 	for i := range d.Parts {
 		// A gap of up to 0.5 mm is closed by moving both ends to its middle.
 		if p := &d.Parts[i]; p.Deviation > 0.25+1e-6 || len(p.Holes) > 0 {
-			t.Errorf("%s: %s", whoIs(d, p.Before, p.After), partChange(d, p))
+			t.Errorf("%s: %s", whoIs(d.Diff, p.Before, p.After), partChange(d.Changes, i))
 		}
 	}
 	tabs, numbers := 0, 0
@@ -260,7 +165,7 @@ func TestDiffOfRepairedDemo(t *testing.T) {
 	if tabs != len(rep.Tabs) || numbers != len(rep.Labels) || tabs == 0 || numbers == 0 {
 		t.Errorf("%d tabs and %d numbers listed, want %d and %d", tabs, numbers, len(rep.Tabs), len(rep.Labels))
 	}
-	if r := read("out.dxf", out); !Compare(r, r, 0.02).Same {
+	if r := read("out.dxf", out); !changes(r, r).Same {
 		t.Error("a drawing differs from itself")
 	}
 }

@@ -8,6 +8,8 @@ import (
 
 	"sluice/fix/diff"
 	"sluice/geom"
+	"sluice/lint"
+	"sluice/lint/figures"
 )
 
 // verdicts are the kinds of changed part in the order in which they are told.
@@ -25,7 +27,7 @@ var verdicts = []struct {
 }
 
 // diffVerdict says in one line how much differs.
-func diffVerdict(d *diff.Diff) string {
+func diffVerdict(d *figures.Changes) string {
 	c := d.Count
 	total := c.Same + c.Changed()
 	var s []string
@@ -33,7 +35,7 @@ func diffVerdict(d *diff.Diff) string {
 	case total == 0 && d.Same:
 		return "no part in either drawing"
 	case d.Whole != nil:
-		s = append(s, wholeText(d))
+		s = append(s, wholeText(d.Diff))
 		if n := changeCounts(d); len(n) > 0 {
 			s = append(s, strings.Join(n, ", "))
 		}
@@ -46,7 +48,7 @@ func diffVerdict(d *diff.Diff) string {
 		s = append(s, "otherwise the same shapes, "+plural(total, "part"))
 	}
 	if d.Uncompared() && c.Changed() > 0 {
-		s = append(s, strings.Join(hiddenTexts(d), ", "))
+		s = append(s, strings.Join(hiddenTexts(d.Diff), ", "))
 	}
 	if t := repairText(d); t != "" {
 		s = append(s, t)
@@ -55,25 +57,23 @@ func diffVerdict(d *diff.Diff) string {
 }
 
 // sameText says that no part differs.
-func sameText(d *diff.Diff, total int) string {
+func sameText(d *figures.Changes, total int) string {
 	switch {
 	case d.Same:
 		return "same shapes, " + plural(total, "part")
 	case d.Uncompared() && total == 0:
-		return "nothing to compare: " + strings.Join(hiddenTexts(d), ", ")
+		return "nothing to compare: " + strings.Join(hiddenTexts(d.Diff), ", ")
 	case d.Uncompared():
-		return "the same " + plural(total, "part") + ", but " + strings.Join(hiddenTexts(d), ", ")
+		return "the same " + plural(total, "part") + ", but " + strings.Join(hiddenTexts(d.Diff), ", ")
 	}
 	return "the same " + plural(total, "part") + ", but open cuts differ"
 }
 
 // changedText counts the parts that differ. A drawing of one part is that part.
-func changedText(d *diff.Diff, total int) string {
+func changedText(d *figures.Changes, total int) string {
 	c := d.Count
-	if total == 1 && (c.Moved+c.Turned+c.Scaled == 1 || d.Parts[0].Mirrored) {
-		m := diff.MotionOf(d.Parts[0].Lay, 1)
-		m.Scale = d.Parts[0].Scale
-		return "the drawing " + motionText(&m)
+	if d.Single != nil {
+		return "the drawing " + motionText(d.Single)
 	}
 	var s []string
 	for _, v := range []struct {
@@ -162,8 +162,9 @@ func angleText(a float64) string { return figure(a*180/math.Pi, 3) + "°" }
 // holesTold is how many holes of a part are told one by one.
 const holesTold = 6
 
-// partChange says what became of a part.
-func partChange(d *diff.Diff, p *diff.Part) string {
+// partChange says what became of part k of a difference.
+func partChange(d *figures.Changes, k int) string {
+	p := &d.Parts[k]
 	var s []string
 	if p.Verdict == diff.Scaled {
 		s = append(s, sizeChange(p.Scale))
@@ -173,7 +174,7 @@ func partChange(d *diff.Diff, p *diff.Part) string {
 	}
 	if p.Measure.Kind != diff.NoMeasure {
 		s = append(s, measureText(&p.Measure, "outline"))
-	} else if p.Verdict == diff.Reshaped && !p.Mirrored && outsideDiffers(d, p) {
+	} else if p.Verdict == diff.Reshaped && !p.Mirrored && d.Outside[k] {
 		s = append(s, "up to "+figure(p.Deviation, 3)+" mm off at "+xy(p.To))
 	}
 	switch {
@@ -190,26 +191,12 @@ func partChange(d *diff.Diff, p *diff.Part) string {
 	}
 	s = append(s, holeChanges(p)...)
 	if p.Verdict == diff.Added || p.Verdict == diff.Removed {
-		s = append(s, sizeText(boxOf(d, p)))
+		s = append(s, sizeText(boxOf(d.Diff, p)))
 	}
 	if len(s) == 0 {
 		s = append(s, string(p.Verdict))
 	}
 	return strings.Join(s, "; ")
-}
-
-// outsideDiffers reports whether the deviation of a reshaped part is not that of a
-// hole which is told apart.
-func outsideDiffers(d *diff.Diff, p *diff.Part) bool {
-	if p.Deviation <= d.Tolerance {
-		return false
-	}
-	for i := range p.Holes {
-		if h := &p.Holes[i]; h.Verdict == diff.Moved && h.Shift.Norm() == p.Deviation || h.Verdict == diff.Reshaped && h.Deviation == p.Deviation {
-			return false
-		}
-	}
-	return true
 }
 
 // holeChanges tells the changes of a part's holes, those that read the same as
@@ -310,23 +297,17 @@ func lineChange(l *diff.LineChange) string {
 
 // letteringChange sums up the etched strokes of numbers that came or went, ""
 // if none did.
-func letteringChange(d *diff.Diff) string {
+func letteringChange(d *figures.Changes) string {
 	var s []string
 	for _, c := range []diff.Change{diff.Lost, diff.Gained} {
-		paths, length := 0, 0.0
-		for i := range d.Lines {
-			if l := &d.Lines[i]; l.Lettering && l.Change == c {
-				paths, length = paths+l.Paths, length+l.Length
-			}
-		}
-		if paths > 0 {
-			s = append(s, plural(paths, "stroke run")+" of numbers "+string(c)+", "+figure(length, 1)+" mm")
+		if l := d.Lettering[c]; l.Paths > 0 {
+			s = append(s, plural(l.Paths, "stroke run")+" of numbers "+string(c)+", "+figure(l.Length, 1)+" mm")
 		}
 	}
 	return strings.Join(s, "; ")
 }
 
-func layerChange(d *diff.Diff, l *diff.LayerChange) string {
+func layerChange(l *diff.LayerChange) string {
 	names := func(list []string) string {
 		if len(list) == 0 {
 			return "no layer"
@@ -359,7 +340,7 @@ func sumsOf(d *diff.Diff) []sum {
 
 // alikeParts lists the parts of a verdict, those of which the same is to be said
 // together. Parts added or removed are told one by one.
-func alikeParts(d *diff.Diff, v diff.Verdict) [][]int {
+func alikeParts(d *figures.Changes, v diff.Verdict) [][]int {
 	var out [][]int
 	at := map[string]int{}
 	for k := range d.Parts {
@@ -370,7 +351,7 @@ func alikeParts(d *diff.Diff, v diff.Verdict) [][]int {
 			out = append(out, []int{k})
 			continue
 		}
-		what := partChange(d, &d.Parts[k])
+		what := partChange(d, k)
 		i, ok := at[what]
 		if !ok {
 			i = len(out)
@@ -393,11 +374,11 @@ func partNames(d *diff.Diff, list []int) string {
 		}
 		names = append(names, n)
 	}
-	slices.SortFunc(names, compareNatural)
+	slices.SortFunc(names, lint.CompareNames)
 	names = slices.Compact(names)
-	s := strings.Join(names[:min(len(names), diffLines)], ", ")
-	if len(names) > diffLines {
-		s += " and " + strconv.Itoa(len(names)-diffLines) + " more"
+	s := strings.Join(names[:min(len(names), changesTold)], ", ")
+	if len(names) > changesTold {
+		s += " and " + strconv.Itoa(len(names)-changesTold) + " more"
 	}
 	return s
 }

@@ -103,15 +103,16 @@ type estimatePart struct {
 	Time   *num   `json:"time_s"`
 }
 
-// EstimateJSON writes an estimate as one JSON object: lengths in mm, speeds in
+// estimateJSON writes an estimate as one JSON object: lengths in mm, speeds in
 // mm/min, times in s. What is not known is null.
-func EstimateJSON(w io.Writer, version, path string, e *cutting.Estimate) error {
+func estimateJSON(w io.Writer, x *Estimate) error {
+	e := x.Estimate
 	known := e.Pace.Cut > 0
 	j := newJSONWriter(w)
 	j.raw("{")
 	j.field(true, "tool", "sluice")
-	j.field(false, "version", version)
-	j.field(false, "path", path)
+	j.field(false, "version", x.Version)
+	j.field(false, "path", x.Path)
 	if e.Known {
 		m := &e.Material
 		j.field(false, "material", estimateMaterial{m.Name, num(m.Density), orNull(m.Machinability, m.Machinability > 0), m.Source})
@@ -148,7 +149,7 @@ func EstimateJSON(w io.Writer, version, path string, e *cutting.Estimate) error 
 		toSpan(cutting.Span{Likely: b.Machine, Low: lo.Machine, High: hi.Machine}, known),
 		toSpan(cutting.Span{Likely: b.Abrasive, Low: lo.Abrasive, High: hi.Abrasive}, known), num(b.Labour),
 		toSpan(cutting.Span{Likely: b.Total(), Low: lo.Total(), High: hi.Total()}, known)})
-	rows := sortedRows(e)
+	rows := e.Rows
 	j.name(false, "parts")
 	j.list(len(rows), " ", func(i int) any {
 		r := &rows[i]

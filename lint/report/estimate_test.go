@@ -9,15 +9,15 @@ import (
 	"strings"
 	"testing"
 
-	"sluice/fix/paths"
 	"sluice/fix/tab/sheettest"
 	"sluice/lint"
 	"sluice/lint/cutting"
+	"sluice/lint/cutting/paths"
 	"sluice/lint/job"
 )
 
 // estimated is the estimate of a plate with a hole under a job.
-func estimated(t *testing.T, set func(*job.Job)) *cutting.Estimate {
+func estimated(t *testing.T, set func(*job.Job)) *Estimate {
 	t.Helper()
 	j := job.Default()
 	set(j)
@@ -26,8 +26,10 @@ func estimated(t *testing.T, set func(*job.Job)) *cutting.Estimate {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return e
+	return &Estimate{about(), "plate.dxf", e}
 }
+
+func unset(*job.Job) {}
 
 func priced(j *job.Job) {
 	j.Sheet.Material, j.Sheet.Thickness, j.Sheet.Size = "5052", 4.7625, []float64{610, 405}
@@ -43,13 +45,13 @@ func TestEstimateText(t *testing.T) {
 		"all known": {priced,
 			[]string{"1 part in aluminium 5052, 4.7625 mm", "978 mm/min", "piercing   2 pierces", "abrasive   ", "kg of parts out of a sheet of",
 				"cost in EUR of 1 kit", "reckoned: boxes", "published model", "person at the machine decides"}, []string{"NaN", "Inf"}},
-		"nothing set": {func(*job.Job) {},
+		"nothing set": {unset,
 			[]string{"No thickness is set", "cutting    0.36 m", "?"}, []string{"NaN", "Inf", "cost in", "abrasive   ", "kg of parts", " mm/min on"}},
 		"hostile names": {func(j *job.Job) { priced(j); j.Sheet.Material = "a\x1b[31mb\n5052"; j.Cost.Currency = "\x1b]0;x\x07" },
 			[]string{"cost in"}, []string{"\x1b", "\x07"}},
 	} {
 		var b bytes.Buffer
-		if err := EstimateText(&b, "kits/\x1bplate.dxf", estimated(t, tt.set)); err != nil {
+		if err := estimateText(&b, estimated(t, tt.set)); err != nil {
 			t.Fatal(err)
 		}
 		for _, w := range tt.want {
@@ -71,10 +73,10 @@ func TestEstimateText(t *testing.T) {
 }
 
 func TestEstimateJSON(t *testing.T) {
-	for name, set := range map[string]func(*job.Job){"all known": priced, "nothing set": func(*job.Job) {}} {
+	for name, set := range map[string]func(*job.Job){"all known": priced, "nothing set": unset} {
 		e := estimated(t, set)
 		var b bytes.Buffer
-		if err := EstimateJSON(&b, "1", "plate.dxf", e); err != nil {
+		if err := estimateJSON(&b, e); err != nil {
 			t.Fatal(err)
 		}
 		var got struct {
@@ -110,7 +112,7 @@ func TestPathsSVG(t *testing.T) {
 	s := sheettest.Of(sheettest.Rect(10, 10, 100, 60), sheettest.Disc(30, 30, 5))
 	pl := paths.New(s, paths.Params{Kerf: 1})
 	var b bytes.Buffer
-	if err := PathsSVG(&b, s, pl, "a <plate>"); err != nil {
+	if err := RoutesSVG(&b, &Routes{"a <plate>", s, pl}); err != nil {
 		t.Fatal(err)
 	}
 	for _, class := range []string{"ly path", "ly lead", "ly travel", "ly start"} {
@@ -139,17 +141,13 @@ func TestClock(t *testing.T) {
 }
 
 func TestEstimateFacts(t *testing.T) {
-	j := job.Default()
-	s := sheettest.Of(sheettest.Rect(10, 10, 100, 60), sheettest.Disc(30, 30, 5))
-	r := &lint.Result{Job: j, Sheet: s, Names: []string{"1"}}
-	if f := estimateFacts(r); len(f) != 1 || !strings.Contains(f[0].Value, "2 pierces") {
+	if f := estimateFacts(estimated(t, unset).Estimate); len(f) != 1 || !strings.Contains(f[0].Value, "2 pierces") {
 		t.Errorf("without material: %v", f)
 	}
-	priced(j)
-	if f := estimateFacts(r); len(f) != 5 || !strings.Contains(f[1].Value, " to ") {
+	if f := estimateFacts(estimated(t, priced).Estimate); len(f) != 5 || !strings.Contains(f[1].Value, " to ") {
 		t.Errorf("with all: %v", f)
 	}
-	if f := estimateFacts(&lint.Result{Err: errors.New("unread")}); f != nil {
+	if f := estimateFacts(nil); f != nil {
 		t.Errorf("an unread drawing: %v", f)
 	}
 }

@@ -15,12 +15,13 @@ import (
 const estimateCaution = "An estimate is no offer and no release to cut. What to mind at the machine stands at the end of every fix report (sluice fix --report); " +
 	"the person at the machine decides."
 
-// EstimateText writes an estimate for reading on a terminal: speed, machine time
+// estimateText writes an estimate for reading on a terminal: speed, machine time
 // by its parts with ranges, what is used up, masses, shares of the sheet, money,
 // the parts, and in words what is uncertain.
-func EstimateText(w io.Writer, path string, e *cutting.Estimate) error {
+func estimateText(w io.Writer, x *Estimate) error {
+	e := x.Estimate
 	t := textWriter{Writer: bufio.NewWriter(w)}
-	t.line("%s", estimateHead(path, e))
+	t.line("%s", estimateHead(x.Path, e))
 	t.line("")
 	if e.Pace.Cut > 0 {
 		t.line("speed      %s mm/min on straight cuts, down to %s in sharp corners (%s)", fixed(e.Pace.Cut, 0), fixed(e.Pace.Fine, 0), e.Pace.Basis)
@@ -122,7 +123,7 @@ func (t textWriter) estimateBill(e *cutting.Estimate) {
 func (t textWriter) estimateRows(e *cutting.Estimate) {
 	t.line("")
 	width := len("number")
-	rows := sortedRows(e)
+	rows := e.Rows
 	for i := range rows {
 		width = min(max(width, len([]rune(clean(rows[i].Number)))), 24)
 	}
@@ -138,13 +139,6 @@ func (t textWriter) estimateRows(e *cutting.Estimate) {
 		}
 		t.line("%-*s %5d %12s %10s %10s %7d %12s", width, dash(clean(r.Number)), r.Count, fixed(r.Area, 1), mass, fixed(r.Cut, 1), r.Starts, time)
 	}
-}
-
-// sortedRows returns the rows by number, as people count.
-func sortedRows(e *cutting.Estimate) []cutting.Row {
-	rows := slices.Clone(e.Rows)
-	slices.SortStableFunc(rows, func(a, b cutting.Row) int { return compareNatural(a.Number, b.Number) })
-	return rows
 }
 
 // paragraph writes words broken before a column,

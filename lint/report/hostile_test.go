@@ -3,22 +3,25 @@ package report
 import (
 	"bytes"
 	"encoding/csv"
-	"encoding/json"
 	"encoding/xml"
 	"errors"
+	"fmt"
 	"io"
 	"math"
-	"regexp"
+	"slices"
 	"strings"
 	"testing"
 
+	"sluice/fix"
 	"sluice/geom"
 	"sluice/geom/drawing"
 	"sluice/geom/outline"
 	"sluice/lint"
+	"sluice/lint/figures"
+	"sluice/lint/job"
+	"sluice/lint/mend"
+	"sluice/lint/rules"
 )
-
-var scriptDigest = regexp.MustCompile(`sha256-[A-Za-z0-9+/&#;]+=*`)
 
 // hostile is what a drawing might use as a name to break out of any of the
 // formats: tags, script ends, quotes, entities, terminal sequences, line ends,
@@ -46,97 +49,105 @@ func hostileLint() *lint.Result {
 func hostileFix() *lint.Repaired {
 	r := hostileLint()
 	return &lint.Repaired{Input: hostile, Output: hostile, Before: r, After: hostileLint(), Left: r.Findings,
-		Edits:  []lint.EditRecord{{Edit: hostile, Rule: hostile, Part: hostile, Entities: []string{hostile}, Note: hostile}},
+		Edits:  []fix.Edit{{Kind: hostile, Rule: hostile, Part: hostile, Entities: []string{hostile}, Note: hostile}},
 		Tabs:   []lint.Tab{{Part: hostile}},
-		Labels: []lint.Label{{Part: hostile, Text: hostile, Where: hostile}},
+		Labels: []lint.Label{{Part: hostile, Text: hostile, Where: "inside"}},
 		Account: lint.Account{Read: 1, LeftOut: 1, ByType: []lint.TypeAccount{{Type: hostile, Read: 1, LeftOut: 1}},
 			Left: []lint.LeftOutItem{{Type: hostile, Count: 1, Why: hostile}}}}
 }
 
-func hostileRules() []RuleDoc {
-	return []RuleDoc{{ID: "live-text", Title: hostile, What: hostile, Why: hostile, Repair: hostile, Severity: lint.Note}}
+func unreadable() *lint.Result {
+	return &lint.Result{Path: hostile, Err: errors.New(hostile), Extents: geom.NoBox()}
 }
 
-func TestHostileNamesAreInertInHTML(t *testing.T) {
-	pages := map[string]func(io.Writer) error{
-		"lint": func(w io.Writer) error {
-			return LintHTML(w, hostile, []*lint.Result{hostileLint(), hostileLint()}, hostileRules())
-		},
-		"fix":   func(w io.Writer) error { return FixHTML(w, hostile, hostileFix(), hostileRules()) },
-		"parts": func(w io.Writer) error { return PartsHTML(w, hostile, hostileLint(), PartRows(hostileLint())) },
-	}
-	for name, f := range pages {
-		page := string(stripAssets(write(t, f)))
-		for _, bad := range []string{"alert(1)</script>", "<img", "onerror=alert(2)>", "\x1b", "\u202e", "\x00"} {
-			if strings.Contains(page, bad) {
-				t.Errorf("%s: %q stands in the page as it is", name, bad)
-			}
-		}
-		// The only scripts are ours: one for each drawing's markers and one of code.
-		want := 1 + strings.Count(page, `class="markers"`)
-		if n := strings.Count(page, "<script"); n != want {
-			t.Errorf("%s: %d script tags, want %d", name, n, want)
-		}
-		if n := strings.Count(page, "</script"); n != want {
-			t.Errorf("%s: %d script ends, want %d", name, n, want)
-		}
-		if m := regexp.MustCompile(`(?i)(https?:)?//[a-z0-9]`).FindString(page); m != "" {
-			t.Errorf("%s: the page names another place: %s", name, m)
-		}
-	}
+func hostileAbout() About {
+	return About{Version: hostile, Rules: []Rule{{ID: "live-text", Title: hostile, What: hostile, Why: hostile, Fix: hostile, Severity: "note"}}}
 }
 
-func TestHostileNamesAreInertElsewhere(t *testing.T) {
-	r, x := hostileLint(), hostileFix()
-	one := []*lint.Result{r, {Path: hostile, Err: errors.New(hostile)}}
-	text := map[string]func(io.Writer) error{
-		"lint text":   func(w io.Writer) error { return LintText(w, one, TextOptions{}) },
-		"fix text":    func(w io.Writer) error { return FixText(w, x) },
-		"fix summary": func(w io.Writer) error { return FixSummary(w, x) },
-		"parts text":  func(w io.Writer) error { return PartsText(w, PartRows(r)) },
-		"github":      func(w io.Writer) error { return GitHub(w, one) },
+func hostileCheck(results ...*lint.Result) *Check {
+	return &Check{About: hostileAbout(), Check: figures.CheckOf(results), FailOn: lint.Note, Text: TextOptions{After: hostile}}
+}
+
+// hostileSides are two drawings that differ, with hostile names.
+func hostileSides(t *testing.T) (before, after *lint.Result) {
+	before, after = kitBefore(t), kitAfter(t)
+	for _, r := range []*lint.Result{before, after} {
+		r.Path = "kits/" + hostile + ".dxf"
+		r.Drawing.Unit.Name = hostile
+		for i := range r.Drawing.Layers {
+			r.Drawing.Layers[i].Name = hostile
+		}
+		for i := range r.Names {
+			r.Names[i] = hostile
+		}
 	}
-	for name, f := range text {
-		for line := range strings.Lines(string(write(t, f))) {
-			for _, bad := range []string{"\x1b", "\x00", "\r", "\u202e", "\u2028", "\xff"} {
-				if strings.Contains(line, bad) {
-					t.Errorf("%s: %q comes through: %q", name, bad, line)
-				}
-			}
-			if strings.HasPrefix(line, "::") && name != "github" {
-				t.Errorf("%s: a line reads as a command: %q", name, line)
+	before.Drawing.Layers[0].Name = "<b>"
+	after.Drawing.Texts[0].Value = hostile
+	return before, after
+}
+
+// hostileNames are names as they can stand in layer names and texts of a DXF.
+var hostileNames = []string{
+	"</script><script>alert(1)</script>", "\"><img src=x onerror=alert(2)>", "'quoted' \"twice\" & <b>amp</b> &lt;]]>",
+	"\u202eright to left \u05d0\u05d1", strings.Repeat("long ", 700), "a\tb\x01\x1b[31mred", "=1+1", "::error::x", "%0A%%d^J", "bad\xff\xfe\xc3",
+}
+
+type hostileDrawing struct {
+	before, after *lint.Result
+	repaired      *lint.Repaired
+}
+
+// hostileKit reads, judges and repairs a drawing whose layers, texts and types of
+// entity have hostile names, and reads the corrected drawing back with hostile
+// names for its parts.
+func hostileKit(t *testing.T) hostileDrawing {
+	t.Helper()
+	var b bytes.Buffer
+	tag := func(code int, value string) { fmt.Fprintf(&b, "%d\n%s\n", code, value) }
+	tag(0, "SECTION")
+	tag(2, "ENTITIES")
+	for i, n := range hostileNames {
+		x := fmt.Sprint(100 * i)
+		for _, e := range [][]string{
+			{"CIRCLE", "10", x, "20", "0", "40", fmt.Sprint(20 + i)}, {"LINE", "10", x, "20", "0", "11", x, "21", "5"},
+			{"TEXT", "10", x, "20", "0", "40", "3", "1", n}, {"IMAGE", "10", x, "20", "0"}, {n, "10", x, "20", "0"},
+		} {
+			tag(0, e[0])
+			tag(8, n)
+			for k := 1; k < len(e); k += 2 {
+				fmt.Fprintf(&b, "%s\n%s\n", e[k], e[k+1])
 			}
 		}
 	}
-	if n := len(strings.Split(strings.TrimSpace(string(write(t, text["github"]))), "\n")); n != 2 {
-		t.Errorf("github: %d lines for two entries", n)
+	tag(0, "ENDSEC")
+	tag(0, "EOF")
+	j := job.Default()
+	j.Sheet.Material, j.Sheet.Thickness, j.Cost.Currency = hostile, 3, hostile
+	o := lint.Options{Rules: rules.All()}
+	done, out, err := mend.Fix(t.Context(), "kits/"+hostile+".dxf", &b, j, mend.Options{Options: o})
+	if err != nil {
+		t.Fatal(err)
 	}
-	var suites junitSuites
-	if err := xml.Unmarshal(write(t, func(w io.Writer) error { return JUnit(w, hostile, one) }), &suites); err != nil {
-		t.Errorf("junit: %v", err)
+	h := hostileDrawing{before: done.Before, repaired: done}
+	for i := range hostileNames {
+		out = bytes.Replace(out, fmt.Appendf(nil, "part %d\r\n", i+1), []byte("part "+hostileNames[i]+"\r\n"), 1)
+		out = bytes.Replace(out, fmt.Appendf(nil, "part %d\n", i+1), []byte("part "+hostileNames[i]+"\n"), 1)
 	}
-	svg := write(t, func(w io.Writer) error { return SheetSVG(w, r.Sheet, SVGOptions{Title: hostile, Names: r.Names}) })
-	if err := wellFormed(svg); err != nil {
-		t.Errorf("svg: %v", err)
+	h.after = lint.Check(t.Context(), "out.dxf", bytes.NewReader(out), j, o)
+	if h.after.Err != nil {
+		t.Fatal(h.after.Err)
 	}
-	if bytes.Contains(svg, []byte("<script")) || bytes.Contains(svg, []byte("<img")) {
-		t.Error("svg: a name became a tag")
+	if !slices.ContainsFunc(h.after.Names, func(n string) bool { return strings.Contains(n, "<script>") }) || len(h.before.Findings) == 0 {
+		t.Fatalf("the names do not get through: %q", h.after.Names)
 	}
-	for name, f := range map[string]func(io.Writer) error{
-		"lint":  func(w io.Writer) error { return LintJSON(w, hostile, one) },
-		"fix":   func(w io.Writer) error { return FixJSON(w, hostile, x) },
-		"parts": func(w io.Writer) error { return PartsJSON(w, PartRows(r)) },
-		"sarif": func(w io.Writer) error { return SARIF(w, hostile, one, hostileRules()) },
-	} {
-		if !json.Valid(write(t, f)) {
-			t.Errorf("%s: not JSON", name)
-		}
-	}
+	return h
 }
 
 func TestCSVKeepsSpreadsheetsFromCalculating(t *testing.T) {
-	rows := []PartRow{{Number: "1", Count: 2, Layer: "=cmd()", Name: "+1"}, {Number: "@x", Name: "-2\n3"}, {Layer: "a,\"b\""}}
-	b := write(t, func(w io.Writer) error { return PartsCSV(w, rows) })
+	rows := []figures.Row{{Number: "1", Count: 2, Layer: "=cmd()", Name: "+1"}, {Number: "@x", Name: "-2\n3"}, {Layer: "a,\"b\""}}
+	b := write(t, func(w io.Writer) error {
+		return partsCSV(w, &Parts{Parts: &figures.Parts{Schedule: &figures.Schedule{Rows: rows}}})
+	})
 	rec, err := csv.NewReader(bytes.NewReader(b)).ReadAll()
 	if err != nil {
 		t.Fatal(err)
@@ -183,37 +194,7 @@ func brokenNumbers() *lint.Result {
 func brokenRepair() *lint.Repaired {
 	at := geom.Pt(nan, -inf)
 	return &lint.Repaired{Before: brokenNumbers(), After: brokenNumbers(), Left: brokenNumbers().Findings,
-		Edits:  []lint.EditRecord{{Edit: "tab", At: at, Moved: nan}},
+		Edits:  []fix.Edit{{Kind: "tab", At: at, Moved: nan}},
 		Tabs:   []lint.Tab{{At: at, Width: nan, Gap: inf}},
 		Labels: []lint.Label{{At: at, Height: nan, Angle: -inf, Where: "inside"}}}
-}
-
-func TestNoOutputHoldsNaN(t *testing.T) {
-	r, x := brokenNumbers(), brokenRepair()
-	one := []*lint.Result{r}
-	for name, f := range map[string]func(io.Writer) error{
-		"lint json":   func(w io.Writer) error { return LintJSON(w, "1", one) },
-		"lint text":   func(w io.Writer) error { return LintText(w, one, TextOptions{}) },
-		"lint html":   func(w io.Writer) error { return LintHTML(w, "1", one, nil) },
-		"sarif":       func(w io.Writer) error { return SARIF(w, "1", one, nil) },
-		"junit":       func(w io.Writer) error { return JUnit(w, "1", one) },
-		"github":      func(w io.Writer) error { return GitHub(w, one) },
-		"fix json":    func(w io.Writer) error { return FixJSON(w, "1", x) },
-		"fix text":    func(w io.Writer) error { return FixText(w, x) },
-		"fix summary": func(w io.Writer) error { return FixSummary(w, x) },
-		"fix html":    func(w io.Writer) error { return FixHTML(w, "1", x, nil) },
-		"parts text":  func(w io.Writer) error { return PartsText(w, PartRows(r)) },
-		"parts csv":   func(w io.Writer) error { return PartsCSV(w, PartRows(r)) },
-		"parts json":  func(w io.Writer) error { return PartsJSON(w, PartRows(r)) },
-		"parts html":  func(w io.Writer) error { return PartsHTML(w, "1", r, PartRows(r)) },
-		"svg":         func(w io.Writer) error { return SheetSVG(w, r.Sheet, SVGOptions{Findings: r.Findings}) },
-	} {
-		b := write(t, f)
-		if strings.HasSuffix(name, "html") {
-			b = stripAssets(b)
-		}
-		if m := regexp.MustCompile(`\bNaN\b|[+-]?\bInf\b`).Find(b); m != nil {
-			t.Errorf("%s: %s in the output", name, m)
-		}
-	}
 }

@@ -5,16 +5,17 @@ import (
 	"fmt"
 	"io"
 	"math"
-	"regexp"
 	"slices"
 	"strings"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
-	"pgregory.net/rapid"
 
+	"sluice/fix"
 	"sluice/geom"
+	"sluice/geom/outline"
 	"sluice/lint"
+	"sluice/lint/figures"
 )
 
 func TestNumbers(t *testing.T) {
@@ -33,52 +34,22 @@ func TestNumbers(t *testing.T) {
 	}
 }
 
-func TestFindingsAreSorted(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
-		n := rapid.IntRange(0, 30).Draw(t, "n")
-		fs := make([]lint.Finding, n)
-		for i := range fs {
-			// Places that differ by less than is written must not disturb the order.
-			at := geom.Pt(float64(rapid.IntRange(0, 3).Draw(t, "x")), float64(rapid.IntRange(0, 3).Draw(t, "y"))+rapid.SampledFrom([]float64{0, 1e-9, -1e-9}).Draw(t, "jitter"))
-			fs[i] = lint.Finding{Rule: rapid.SampledFrom([]string{"a", "b"}).Draw(t, "rule"), At: at}
-		}
-		got := sorted(fs)
-		if !slices.IsSortedFunc(got, func(a, b lint.Finding) int {
-			switch {
-			case a.Rule != b.Rule:
-				return strings.Compare(a.Rule, b.Rule)
-			case round6(a.At.Y) != round6(b.At.Y):
-				return int(math.Copysign(1, round6(b.At.Y)-round6(a.At.Y)))
-			}
-			return int(round6(a.At.X) - round6(b.At.X))
-		}) {
-			t.Fatalf("not sorted: %+v", got)
-		}
-	})
-}
-
-func TestNaturalOrder(t *testing.T) {
-	got := []string{"10", "2", "A10", "1", "A2", "01", "B", "", "2b", "99999999999999999999999", "3"}
-	slices.SortStableFunc(got, compareNatural)
-	want := []string{"", "1", "01", "2", "2b", "3", "10", "99999999999999999999999", "A2", "A10", "B"}
-	if d := cmp.Diff(want, got); d != "" {
-		t.Error(d)
-	}
-}
-
 func TestTextShowsTwentyOfARule(t *testing.T) {
+	const found, shown = 23, 20
 	r := craneLint()
 	r.Findings = nil
-	for i := range 23 {
+	for i := range found {
 		r.Findings = append(r.Findings, lint.Finding{Rule: "stray-piece", Severity: lint.Warning, Message: "m", At: geom.Pt(float64(i), 0)})
 	}
-	few := string(write(t, func(w io.Writer) error { return LintText(w, []*lint.Result{r}, TextOptions{}) }))
-	if n := strings.Count(few, "\n    warning"); n != 20 || !strings.Contains(few, "and 3 more (--all shows them)") {
-		t.Errorf("%d findings shown:\n%s", n, few)
+	c := checked(r)
+	few := string(in(t, "lint", "text", c))
+	if n := strings.Count(few, "\n    warning"); n != shown || !strings.Contains(few, fmt.Sprintf("and %d more (--all shows them)", found-shown)) {
+		t.Errorf("%d of %d findings shown, want %d and the number of the others:\n%s", n, found, shown, few)
 	}
-	all := string(write(t, func(w io.Writer) error { return LintText(w, []*lint.Result{r}, TextOptions{All: true}) }))
-	if n := strings.Count(all, "\n    warning"); n != 23 || strings.Contains(all, "more") {
-		t.Errorf("%d findings shown:\n%s", n, all)
+	c.Text.All = true
+	all := string(in(t, "lint", "text", c))
+	if n := strings.Count(all, "\n    warning"); n != found || strings.Contains(all, "more") {
+		t.Errorf("%d of %d findings shown with --all:\n%s", n, found, all)
 	}
 }
 
@@ -86,11 +57,11 @@ func TestSummaryFitsAScreen(t *testing.T) {
 	r := craneFix()
 	r.Edits = nil
 	for i := range 400 {
-		r.Edits = append(r.Edits, lint.EditRecord{Edit: fmt.Sprintf("kind-%d", i%40)})
+		r.Edits = append(r.Edits, fix.Edit{Kind: fmt.Sprintf("kind-%d", i%40)})
 		r.Left = append(r.Left, lint.Finding{Rule: "thin-web", Severity: lint.Note, Message: "m"})
 	}
 	r.Left = append(r.Left, lint.Finding{Rule: "open-outline", Severity: lint.Error, Message: "the gravest"})
-	got := string(write(t, func(w io.Writer) error { return FixSummary(w, r) }))
+	got := string(write(t, func(w io.Writer) error { return FixSummary(w, figures.RepairOf(r)) }))
 	if n := strings.Count(got, "\n"); n > 24 {
 		t.Errorf("%d lines", n)
 	}
@@ -105,7 +76,7 @@ func TestSummaryFitsAScreen(t *testing.T) {
 }
 
 func TestPartRows(t *testing.T) {
-	rows := PartRows(craneFix().After)
+	rows := figures.ScheduleOf(craneFix().After).Rows
 	if len(rows) != 3 {
 		t.Fatalf("%d rows, want 3", len(rows))
 	}
@@ -114,7 +85,7 @@ func TestPartRows(t *testing.T) {
 	if jib.Pierces != 5 || jib.Tabs != 1 {
 		t.Errorf("jib: %d pierces, %d tabs, want 5 and 1", jib.Pierces, jib.Tabs)
 	}
-	before := PartRows(craneLint())[0]
+	before := figures.ScheduleOf(craneLint()).Rows[0]
 	// The tab is 0.012 of the straight lower edge of 156 mm; the bridge of 0.3
 	// mm in the drawing as it came is no cut either.
 	if d := before.CutLength + .3 - jib.CutLength - .012*156; math.Abs(d) > 1e-9 {
@@ -123,7 +94,7 @@ func TestPartRows(t *testing.T) {
 	if feet := rows[2]; feet.Count != 3 || len(feet.At) != 3 || feet.Width != 36 {
 		t.Errorf("feet: %+v", feet)
 	}
-	if rows := PartRows(nil); rows != nil {
+	if rows := figures.ScheduleOf(nil).Rows; rows != nil {
 		t.Errorf("no result gives rows: %v", rows)
 	}
 }
@@ -133,6 +104,14 @@ func TestCutRuns(t *testing.T) {
 	// that meet the corner; a wholly uncut outline has none.
 	m := crane(true)
 	jib := &m.sheet.Outlines[0].Path
+	cutRuns := func(p *outline.Path) (length float64, runs int) {
+		m.sheet.Outlines[0].Path = *p
+		m.sheet.Parts[0].Holes = nil
+		row := figures.ScheduleOf(m.result("x")).Rows[0]
+		return row.CutLength, row.Pierces
+	}
+	whole := *jib
+	jib = &whole
 	if l, n := cutRuns(jib); n != 1 || math.Abs(l-(jib.Pieces.Length()-.012*156)) > 1e-9 {
 		t.Errorf("one tab: %d runs, %g mm", n, l)
 	}
@@ -156,38 +135,33 @@ func TestEveryFindingStandsInThePage(t *testing.T) {
 	for i := range 2000 {
 		r.Findings = append(r.Findings, lint.Finding{Rule: fmt.Sprintf("rule-%d", i%7), Severity: lint.Severity(1 + i%3), Message: fmt.Sprintf("finding %d.", i), At: geom.Pt(float64(i), 0)})
 	}
-	page := write(t, func(w io.Writer) error { return LintHTML(w, "1", []*lint.Result{r}, nil) })
+	page := in(t, "lint", "html", checked(r))
 	for i := range 2000 {
 		if !bytes.Contains(page, fmt.Appendf(nil, "Finding %d.", i)) {
 			t.Fatalf("finding %d is missing", i)
 		}
 	}
-	ids := regexp.MustCompile(` id="([^"]*)"`).FindAllSubmatch(page, -1)
-	seen := map[string]bool{}
-	for _, id := range ids {
-		if seen[string(id[1])] {
-			t.Errorf("id %s stands twice", id[1])
-		}
-		seen[string(id[1])] = true
-	}
 }
 
 func TestGauges(t *testing.T) {
 	r := craneLint()
-	g := newGauges(r.Sheet)
-	fs := craneFindings()
-	gap := g.of(&fs[0])
+	side := checked(r).Files[0].Page().Before
+	gauge := map[string]*figures.Gauge{}
+	for i, g := range side.Gauges {
+		gauge[side.Told[i].Rule] = g
+	}
+	gap := gauge["open-outline"]
 	if gap == nil || gap.Disc || gap.A != geom.Pt(200, 145) || math.Abs(gap.A.Dist(gap.B)-.3) > 1e-9 {
 		t.Errorf("gap: %+v", gap)
 	}
 	// The slot lies along x, so the span across it must lie along y.
-	slot := g.of(&fs[1])
+	slot := gauge["narrow-slot"]
 	if slot == nil || !slot.Disc || math.Abs(slot.A.X-slot.B.X) > 1e-9 || math.Abs(slot.A.Dist(slot.B)-.8) > 1e-9 || slot.Limit != 1 {
 		t.Errorf("slot: %+v", slot)
 	}
-	for _, i := range []int{4, 5} { // no measure; a share
-		if x := g.of(&fs[i]); x != nil {
-			t.Errorf("%s has a gauge: %+v", fs[i].Rule, x)
+	for _, rule := range []string{"loose-mark", "small-part"} { // no measure; a share
+		if x := gauge[rule]; x != nil {
+			t.Errorf("%s has a gauge: %+v", rule, x)
 		}
 	}
 }
@@ -210,17 +184,22 @@ func TestSettings(t *testing.T) {
 }
 
 func TestJUnitCounts(t *testing.T) {
-	suite := junitSuiteOf(0, "1", craneLint(), lint.Error)
+	suiteOf := func(r *lint.Result, failOn lint.Severity) junitSuite {
+		c := checked(r)
+		c.FailOn = failOn
+		return c.junitSuite(0)
+	}
+	suite := suiteOf(craneLint(), lint.Error)
 	if suite.Tests != 8 || suite.Failures != 3 || suite.Errors != 0 {
 		t.Errorf("errors fail: %d tests, %d failures, %d errors", suite.Tests, suite.Failures, suite.Errors)
 	}
-	if suite := junitSuiteOf(0, "1", craneLint(), lint.Note); suite.Failures != 7 {
+	if suite := suiteOf(craneLint(), lint.Note); suite.Failures != 7 {
 		t.Errorf("notes fail: %d failures", suite.Failures)
 	}
-	if suite := junitSuiteOf(0, "1", craneLint(), lint.Off); suite.Failures != 0 {
+	if suite := suiteOf(craneLint(), lint.Off); suite.Failures != 0 {
 		t.Errorf("nothing fails: %d failures", suite.Failures)
 	}
-	if suite := junitSuiteOf(0, "1", craneBad(), lint.Error); suite.Errors != 1 {
+	if suite := suiteOf(craneBad(), lint.Error); suite.Errors != 1 {
 		t.Errorf("unreadable: %d errors", suite.Errors)
 	}
 }
@@ -233,5 +212,30 @@ func TestWorkflowEscapes(t *testing.T) {
 	}
 	if got := workflowProperty("100%: a,b\n"); got != "100%25%3A a%2Cb%0A" {
 		t.Error(got)
+	}
+}
+
+// A result without its drawing says the same in every form without a picture.
+func TestShortenedResultsSayTheSame(t *testing.T) {
+	results := []*lint.Result{craneLint(), craneBad(), craneEmpty()}
+	for i := range results[0].Findings {
+		results[0].Findings[i].ID = string(rune('a' + i))
+	}
+	var short []*lint.Result
+	for _, r := range results {
+		s := lint.Shorten(r)
+		if s.Drawing != nil || s.Sheet != nil || lint.Shorten(s) != s {
+			t.Errorf("%s is not short", r.Path)
+		}
+		short = append(short, s)
+	}
+	for _, f := range Formats {
+		if f.Command != "lint" || f.Drawn {
+			continue
+		}
+		want, got := in(t, "lint", f.Name, checked(results...)), in(t, "lint", f.Name, checked(short...))
+		if d := cmp.Diff(string(want), string(got)); d != "" {
+			t.Errorf("%s: %s", f.Name, d)
+		}
 	}
 }

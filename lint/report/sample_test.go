@@ -4,10 +4,12 @@ import (
 	"errors"
 	"math"
 
+	"sluice/fix"
 	"sluice/geom"
 	"sluice/geom/drawing"
 	"sluice/geom/outline"
 	"sluice/lint"
+	"sluice/lint/figures"
 	"sluice/lint/job"
 )
 
@@ -102,7 +104,7 @@ func gear(c geom.Point, n int, inner, outer float64) geom.Path {
 }
 
 func (m *maker) result(path string, fs ...lint.Finding) *lint.Result {
-	r := &lint.Result{Path: path, Job: job.Default(), Drawing: &m.draw, Sheet: &m.sheet, Extents: sheetBox(&m.sheet), Findings: fs}
+	r := &lint.Result{Path: path, Job: job.Default(), Drawing: &m.draw, Sheet: &m.sheet, Extents: figures.BoxOf(&m.sheet), Findings: fs}
 	r.Job.Sheet.Material, r.Job.Sheet.Thickness = "5052 aluminium", 3.175
 	r.Job.Sheet.Size = []float64{304.8, 203.2}
 	for range m.draw.Entities {
@@ -195,15 +197,15 @@ func craneFix() *lint.Repaired {
 	fs := craneFindings()
 	after.Findings = []lint.Finding{fs[1], fs[3]}
 	r := &lint.Repaired{Input: "kits/crane.dxf", Output: "crane-jet.dxf", Before: before, After: after, Left: after.Findings}
-	r.Edits = []lint.EditRecord{
-		{Edit: "close-gap", Rule: "open-outline", At: fs[0].At, Moved: .15, Part: "1", Entities: []string{"20"}, Note: "both ends moved to the middle of the gap"},
-		{Edit: "drop-duplicate", Rule: "duplicate-segment", At: fs[2].At, Part: "3", Entities: []string{"34"}, Note: "the second line was deleted"},
-		{Edit: "etch", Rule: "loose-mark", At: fs[4].At, Part: "1", Entities: []string{"33"}},
-		{Edit: "tab", Rule: "small-part", At: geom.Pt(98.3, 120), Part: "1", Note: "0.8 mm stays"},
-		{Edit: "label", Rule: "unnumbered-part", At: geom.Pt(60, 85), Part: "2"},
+	r.Edits = []fix.Edit{
+		{Kind: "close-gap", Rule: "open-outline", At: fs[0].At, Moved: .15, Part: "1", Entities: []string{"20"}, Note: "both ends moved to the middle of the gap"},
+		{Kind: "drop-duplicate", Rule: "duplicate-segment", At: fs[2].At, Part: "3", Entities: []string{"34"}, Note: "the second line was deleted"},
+		{Kind: "etch", Rule: "loose-mark", At: fs[4].At, Part: "1", Entities: []string{"33"}},
+		{Kind: "tab", Rule: "small-part", At: geom.Pt(98.3, 120), Part: "1", Note: "0.8 mm stays"},
+		{Kind: "label", Rule: "unnumbered-part", At: geom.Pt(60, 85), Part: "2"},
 	}
-	r.Skipped = []lint.EditRecord{
-		{Edit: "drop-stray", Rule: "stray-piece", At: geom.Pt(140, 30), Part: "3", Entities: []string{"34"}, Note: "skipped, since another repair has taken out or redrawn the same line: 0.4 mm"},
+	r.Skipped = []fix.Edit{
+		{Kind: "drop-stray", Rule: "stray-piece", At: geom.Pt(140, 30), Part: "3", Entities: []string{"34"}, Note: "skipped, since another repair has taken out or redrawn the same line: 0.4 mm"},
 	}
 	r.Tabs = []lint.Tab{{Part: "1", At: geom.Pt(98.3, 120), Width: .8, Gap: 1.8}}
 	r.Labels = []lint.Label{{Part: "1", Text: "1", At: geom.Pt(60, 160), Height: 6, Where: "inside"}, {Part: "2", Text: "2", At: geom.Pt(60, 90), Height: 4, Angle: 90, Where: "inside"}}
@@ -214,9 +216,9 @@ func craneFix() *lint.Repaired {
 	return r
 }
 
-var sampleRules = []RuleDoc{
-	{ID: "open-outline", Title: "Outline does not close", What: "Chains whose ends do not meet.", Why: "The stream stops short and the part hangs on.", Repair: "Gaps up to 0.5 mm are closed.", Severity: lint.Error},
-	{ID: "narrow-slot", Title: "Slot narrower than the stream", What: "Slots narrower than the kerf.", Why: "The stream cannot cut it to size.", Repair: "Widen it, if asked.", Severity: lint.Error},
-	{ID: "thin-web", Title: "Thin strip between cuts", What: "Little material between two cuts.", Why: "The strip bends or washes away.", Severity: lint.Warning},
-	{ID: "duplicate-segment", Title: "Line drawn twice", What: "Pieces that repeat another.", Why: "The stream cuts the same path twice and widens it.", Repair: "The repeat is deleted.", Severity: lint.Error},
+var sampleRules = []Rule{
+	{ID: "open-outline", Title: "Outline does not close", What: "Chains whose ends do not meet.", Why: "The stream stops short and the part hangs on.", Fix: "Gaps up to 0.5 mm are closed.", Severity: "error"},
+	{ID: "narrow-slot", Title: "Slot narrower than the stream", What: "Slots narrower than the kerf.", Why: "The stream cannot cut it to size.", Fix: "Widen it, if asked.", Severity: "error"},
+	{ID: "thin-web", Title: "Thin strip between cuts", What: "Little material between two cuts.", Why: "The strip bends or washes away.", Severity: "warning"},
+	{ID: "duplicate-segment", Title: "Line drawn twice", What: "Pieces that repeat another.", Why: "The stream cuts the same path twice and widens it.", Fix: "The repeat is deleted.", Severity: "error"},
 }

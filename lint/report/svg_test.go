@@ -14,6 +14,7 @@ import (
 	"sluice/geom"
 	"sluice/geom/outline"
 	"sluice/lint"
+	"sluice/lint/figures"
 )
 
 // readPath reads back what pathData writes: absolute M, L, A, h and Z.
@@ -99,7 +100,7 @@ func TestFullCircleIsDrawn(t *testing.T) {
 
 func TestPictureGroupsManyPieces(t *testing.T) {
 	s := grid(100)
-	pic := newPicture(geom.Pt(0, 1000))
+	pic := newPicture(geom.Box{Max: geom.Pt(1000, 1000)})
 	pic.sheet(s, nil)
 	// 10^4 squares are 4·10^4 pieces: the elements must be fewer by far.
 	if n := strings.Count(pic.String(), "<path"); n > 4*len(s.Outlines)*2/piecesPerPath+10 {
@@ -118,7 +119,7 @@ func grid(n int) *outline.Sheet {
 
 func TestSVGStandsAlone(t *testing.T) {
 	for name, s := range map[string]*outline.Sheet{"sample": craneLint().Sheet, "empty": {}, "none": nil, "broken": brokenNumbers().Sheet} {
-		b := write(t, func(w io.Writer) error { return SheetSVG(w, s, SVGOptions{Title: "a & b", Width: 300}) })
+		b := write(t, func(w io.Writer) error { return sheetSVG(w, s, geom.NoBox(), nil, 300, "a & b") })
 		if err := wellFormed(b); err != nil {
 			t.Errorf("%s: %v", name, err)
 		}
@@ -128,13 +129,20 @@ func TestSVGStandsAlone(t *testing.T) {
 	}
 }
 
-func TestClearPlace(t *testing.T) {
-	s := craneLint().Sheet
-	for i := range s.Parts {
-		pt := &s.Parts[i]
-		at, room := clearPlace(s, pt, 5)
-		if room <= 1 || room != partRoom(s, pt, at) {
-			t.Errorf("part %d: the number has %g mm of room", i, room)
+func TestLabelsAreClearOfEdges(t *testing.T) {
+	r := craneLint()
+	s := r.Sheet
+	labels := checked(r).Files[0].Page().Before.Labels
+	if len(labels) != len(s.Parts) {
+		t.Fatalf("%d labels on %d parts", len(labels), len(s.Parts))
+	}
+	for i, l := range labels {
+		p := &s.Parts[i]
+		for k, o := range append([]int32{p.Outer}, p.Holes...) {
+			path := s.Outlines[o].Pieces
+			if d, _ := path.Dist(l.At); d < 1 || path.Contains(l.At) != (k == 0) {
+				t.Errorf("the label of part %d is %g mm from an edge", i, d)
+			}
 		}
 	}
 }
@@ -143,10 +151,10 @@ func BenchmarkLintHTML(b *testing.B) {
 	// 10^5 pieces in 2.5·10^4 parts, 2,000 findings.
 	s := grid(158)
 	r := craneLint()
-	r.Sheet, r.Extents = s, sheetBox(s)
+	r.Sheet, r.Extents = s, figures.BoxOf(s)
 	r.Findings = manyFindings(2000, 1580)
 	for b.Loop() {
-		if err := LintHTML(io.Discard, "1", []*lint.Result{r}, sampleRules); err != nil {
+		if err := lintHTML(io.Discard, checked(r)); err != nil {
 			b.Fatal(err)
 		}
 	}
@@ -175,7 +183,7 @@ func TestFillHoldsAcrossSmallGaps(t *testing.T) {
 
 func TestTanglesAreDrawn(t *testing.T) {
 	s := &outline.Sheet{Tangles: []outline.Path{{Pieces: geom.Path{geom.Line(geom.Pt(3, 5), geom.Pt(7, 9))}}}}
-	b := write(t, func(w io.Writer) error { return SheetSVG(w, s, SVGOptions{Title: "x", Width: 300}) })
+	b := write(t, func(w io.Writer) error { return sheetSVG(w, s, geom.NoBox(), nil, 300, "x") })
 	if !regexp.MustCompile(`class="ly outside"><path d="M\S+ \S+L\S+ \S+"`).Match(b) {
 		t.Errorf("a tangle is not drawn: %s", b)
 	}

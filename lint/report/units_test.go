@@ -5,7 +5,6 @@ import (
 	"testing"
 
 	"sluice/geom/drawing"
-	"sluice/lint"
 )
 
 // The factor of a unit is told as it is, however small or large.
@@ -20,11 +19,11 @@ func TestUnitFactor(t *testing.T) {
 		{drawing.Unit{Name: "mil", Factor: 0.0254, Basis: "header"}, `{"used":"mil","factor":0.0254,"basis":"header"}`, "mil (stated in the drawing, 1 mil = 0.0254 mm)"},
 		{drawing.Unit{Name: "pc", Factor: 3.0856775814913673e19, Basis: "header"}, `{"used":"pc","factor":30856775814913670000,"basis":"header"}`, "pc (stated in the drawing, 1 pc = 3.08568e+19 mm)"},
 	} {
-		got, err := json.Marshal(unitsOf(&lint.Result{Drawing: &drawing.Drawing{Unit: c.unit}}))
+		got, err := json.Marshal(unitsJSONOf(&c.unit))
 		if err != nil || string(got) != c.json {
 			t.Errorf("%s: %s, %v", c.unit.Name, got, err)
 		}
-		if text := unitText(c.unit); text != c.text {
+		if text := unitText(&c.unit); text != c.text {
 			t.Errorf("%s: %q", c.unit.Name, text)
 		}
 	}

@@ -37,19 +37,19 @@ func TestAwkward(t *testing.T) {
 			return nil
 		},
 		"one outline": func(r *lint.Result) error {
-			if c := r.Count(); c.Parts != 1 || c.Holes != 0 || len(r.Sheet.Open) != 0 {
+			if c := r.Counts(); c.Parts != 1 || c.Holes != 0 || len(r.Sheet.Open) != 0 {
 				return fmt.Errorf("%+v", c)
 			}
 			return nil
 		},
 		"holes": func(r *lint.Result) error {
-			if c := r.Count(); c.Parts != 1 || c.Holes != 31*31 {
+			if c := r.Counts(); c.Parts != 1 || c.Holes != 31*31 {
 				return fmt.Errorf("%+v", c)
 			}
 			return nil
 		},
 		"rings": func(r *lint.Result) error {
-			if c := r.Count(); c.Parts != 500 || c.Holes != 500 {
+			if c := r.Counts(); c.Parts != 500 || c.Holes != 500 {
 				return fmt.Errorf("%+v", c)
 			}
 			return nil

@@ -22,7 +22,7 @@ var jointRules = []*lint.Rule{slotThickness, unmatchedJoint}
 // The two rules about joints: their own drawings, and silence on those of all
 // other rules.
 func TestJointDrawings(t *testing.T) {
-	dirs, err := filepath.Glob(filepath.Join("..", "..", "testdata", "rules", "*"))
+	dirs, err := filepath.Glob(filepath.Join("flaws", "*"))
 	if err != nil || len(dirs) < 10 {
 		t.Fatal("no drawings", err)
 	}
@@ -37,14 +37,8 @@ func TestJointDrawings(t *testing.T) {
 				want = append(want, w)
 			}
 		}
-		all := []*lint.Rule{slotThickness, unmatchedJoint}
-		for _, id := range IDs() { // job files may name other rules
-			if id != slotThickness.ID && id != unmatchedJoint.ID {
-				all = append(all, Find(id))
-			}
-		}
 		for name, w := range map[string][]linttest.Want{"flaw.dxf": want, "near.dxf": nil} {
-			res := linttest.Check(t, filepath.Join(dir, name), all)
+			res := linttest.Check(t, filepath.Join(dir, name), All()) // job files may name other rules
 			var own []lint.Finding
 			for _, f := range res.Findings {
 				if f.Rule == slotThickness.ID || f.Rule == unmatchedJoint.ID {
@@ -77,7 +71,7 @@ func craneJob(t *testing.T) *job.Job {
 	if err != nil {
 		t.Fatal(err)
 	}
-	j, err := job.Parse(data, path, IDs())
+	j, err := job.Parse(data, path, linttest.IDs(All()))
 	if err != nil {
 		t.Fatal(err)
 	}

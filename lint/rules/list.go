@@ -36,22 +36,3 @@ func All() []*lint.Rule {
 		unnumberedPart,
 	}
 }
-
-// IDs returns the ids of all rules in the same order.
-func IDs() []string {
-	var ids []string
-	for _, r := range All() {
-		ids = append(ids, r.ID)
-	}
-	return ids
-}
-
-// Find returns the rule with the id, or nil.
-func Find(id string) *lint.Rule {
-	for _, r := range All() {
-		if r.ID == id {
-			return r
-		}
-	}
-	return nil
-}

@@ -32,7 +32,7 @@ func mutantSeeds(t *testing.T) (seeds, large [][]byte) {
 	if sampleDir == "" {
 		sampleDir = "../../../shared/samples"
 	}
-	for _, glob := range []string{"../../testdata/rules/*/*.dxf", "../../testdata/broken/*.dxf", "../../testdata/reading/*.dxf", filepath.Join(sampleDir, "*.dxf")} {
+	for _, glob := range []string{"flaws/*/*.dxf", "../../testdata/broken/*.dxf", "../../testdata/reading/*.dxf", filepath.Join(sampleDir, "*.dxf")} {
 		names, err := filepath.Glob(glob)
 		if err != nil {
 			t.Fatal(err)

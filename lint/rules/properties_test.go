@@ -118,7 +118,7 @@ func TestSameHoweverDrawn(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			if a, b := base.Count(), got.Count(); a.Parts != b.Parts || a.Holes != b.Holes || a.Outlines != b.Outlines {
+			if a, b := base.Counts(), got.Counts(); a.Parts != b.Parts || a.Holes != b.Holes || a.Outlines != b.Outlines {
 				t.Errorf("%+v, want %+v", b, a)
 			}
 			for _, f := range got.Findings {

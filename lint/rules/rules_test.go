@@ -12,7 +12,7 @@ import (
 func TestDrawings(t *testing.T) {
 	for _, r := range rules.All() {
 		t.Run(r.ID, func(t *testing.T) {
-			dir := filepath.Join("..", "..", "testdata", "rules", r.ID)
+			dir := filepath.Join("flaws", r.ID)
 			e, err := linttest.ReadExpect(filepath.Join(dir, "expect.txt"))
 			if err != nil {
 				t.Fatal(err)

@@ -5,6 +5,7 @@ import (
 	"fmt"
 
 	"sluice/lint"
+	"sluice/lint/baseline"
 	"sluice/lint/job"
 )
 
@@ -12,14 +13,14 @@ import (
 const mostTold = 20
 
 // openBaseline reads the file of --baseline, nil without one.
-func (c *call) openBaseline(inputs []input) (*baseline, error) {
+func (c *call) openBaseline(inputs []input) (*baseline.Baseline, error) {
 	if c.baseline == "" {
 		if c.writeBaseline {
 			return nil, errors.New("--write-baseline needs a file; write --baseline FILE as well")
 		}
 		return nil, nil
 	}
-	b, err := readBaseline(c.baseline, c.writeBaseline)
+	b, err := baseline.Read(c.baseline, c.writeBaseline)
 	if err != nil || !c.writeBaseline {
 		return b, err
 	}
@@ -33,33 +34,33 @@ func (c *call) openBaseline(inputs []input) (*baseline, error) {
 
 // acceptKnown takes the findings of the baseline out of the results, after
 // writing it where that is asked for, and tells what it lists in vain.
-func (c *call) acceptKnown(b *baseline, results []*lint.Result) (status int) {
+func (c *call) acceptKnown(b *baseline.Baseline, results []*lint.Result) (status int) {
 	if b == nil {
 		return statusOK
 	}
 	if c.writeBaseline {
-		b.accept(results, c.engine.ran)
-		data, err := b.bytes()
+		b.Accept(results, c.engine.ran)
+		data, err := b.Bytes()
 		if err == nil {
-			err = c.replace(file{b.path, data})
+			err = c.replace(file{b.Path, data})
 		}
 		if err != nil {
 			return c.failf("%v", err)
 		}
 	}
-	count, stale := b.apply(results, c.engine.ran, c.shard.of < 2)
+	count, stale := b.Apply(results, c.engine.ran, c.shard.of < 2)
 	if c.acceptedCount = count; c.quiet {
 		return statusOK
 	}
 	for i, s := range stale {
 		if i == mostTold {
-			c.tellf("%s: and %d more", b.path, len(stale)-i)
+			c.tellf("%s: and %d more", b.Path, len(stale)-i)
 			break
 		}
-		c.tellf("%s: stale: %s", b.path, s)
+		c.tellf("%s: stale: %s", b.Path, s)
 	}
 	if len(stale) > 0 {
-		c.tellf("%s: --write-baseline drops what is stale", b.path)
+		c.tellf("%s: --write-baseline drops what is stale", b.Path)
 	}
 	return statusOK
 }

@@ -10,6 +10,7 @@ import (
 	"testing"
 
 	"sluice/lint/job"
+	"sluice/lint/report"
 )
 
 // Help is short, has examples and fits 100 columns.
@@ -17,7 +18,7 @@ func TestHelp(t *testing.T) {
 	texts := map[string]string{"": overview()}
 	for _, c := range commands() {
 		texts[c.name] = c.help()
-		if c.title == "" || c.about == "" || c.needs == "" || len(c.formats) == 0 || len(c.examples) == 0 || c.run == nil {
+		if c.title == "" || c.about == "" || c.needs == "" || len(c.formats()) == 0 || len(c.examples) == 0 || c.run == nil {
 			t.Errorf("%s: the table has a gap", c.name)
 		}
 	}
@@ -27,12 +28,21 @@ func TestHelp(t *testing.T) {
 			t.Errorf("%s: %d lines are more than a screen", name, len(lines))
 		}
 		for _, l := range lines {
-			if n := len([]rune(l)); n > helpWidth {
+			if n := len([]rune(l)); n > report.TextWidth {
 				t.Errorf("%s: %d columns: %s", name, n, l)
 			}
 		}
 		if !strings.Contains(text, "examples:\n") {
 			t.Errorf("%s: no examples", name)
+		}
+	}
+}
+
+// Every form of output belongs to a command that has no other besides.
+func TestFormats(t *testing.T) {
+	for _, f := range report.Formats {
+		if c := findCommand(f.Command); c == nil || c.only != "" {
+			t.Errorf("--format %s is of %s, which takes none", f.Name, f.Command)
 		}
 	}
 }

@@ -16,7 +16,7 @@ func lintCommand() *command {
 		about: "Checks drawings and tells the flaws with their places. PATH is a .dxf file, a folder (all *.dxf\n" +
 			"in it, hidden folders skipped), a glob, or - for standard input. Nothing is changed.\n" +
 			"Status: 0 nothing at or above --fail-on; 1 something is; 2 bad usage or an unreadable input.",
-		formats: []string{"text", "json", "sarif", "junit", "github", "html", "svg"}, outputs: true, judges: true,
+		outputs: true, judges: true,
 		flags: []*flagDef{
 			failOnFlag,
 			{name: "all", about: "show every finding in text, not only the first 20 of a rule",
@@ -50,11 +50,11 @@ func fixCommand() *command {
 			"relative path in the folder OUT. Only safe repairs are made unless a flag or the job file asks for\n" +
 			"more. An input is never written to, and an output appears whole or not at all.\n" +
 			"Status: 0 nothing at or above --fail-on is left; 1 something is left for a person; 2 as for lint.",
-		formats: []string{"html", "json", "text"}, outputs: true, judges: true,
+		outputs: true, judges: true,
 		flags: []*flagDef{
 			{name: "out", short: "o", arg: "OUT", about: "the corrected drawing, or for a folder the folder to write to",
 				at: func(o *options) any { return &o.out }},
-			{name: "report", arg: "FILE", about: "report what was done: .html, .json or .txt; for a folder with *, as in rep/*.html",
+			{name: "report", arg: "FILE", about: "report what was done: " + orList(reportEndings()) + "; for a folder with *, as in rep/*.html",
 				at: func(o *options) any { return &o.report }},
 			{name: "paths", arg: "FILE", about: "also write paths set off by half the kerf, with leads; for a folder with *",
 				at: func(o *options) any { return &o.paths }},
@@ -105,7 +105,7 @@ func diffCommand() *command {
 		title: "tell what changed between two drawings, as geometry",
 		about: "Compares two drawings part by part, whatever their units, entity types and order.\n" +
 			"Status: 0 the same shapes; 1 they differ; 2 bad usage or an unreadable input.",
-		formats: []string{"text", "json", "html", "svg"}, outputs: true, judges: true,
+		outputs: true, judges: true,
 		flags: []*flagDef{
 			{name: "all", about: "show every change in text, not only the first 20 of a kind",
 				at: func(o *options) any { return &o.all }},
@@ -123,7 +123,7 @@ func partsCommand() *command {
 		name: "parts", args: "FILE", needs: "one drawing, or - for standard input", least: 1, most: 1, files: true,
 		title:   "print the part schedule: number, count, size, area, cut length",
 		about:   "Lists the parts of a drawing; equal ones share a number and carry a count.",
-		formats: []string{"text", "csv", "json", "html", "assembly"}, outputs: true, judges: true,
+		outputs: true, judges: true,
 		examples: []example{
 			{"sluice parts kit-jet.dxf", "the schedule"},
 			{"sluice parts --format csv --out parts.csv kit.dxf", "for a spreadsheet"},
@@ -138,7 +138,7 @@ func estimateCommand() *command {
 		title: "estimate cutting time, abrasive, mass, sheet share and cost",
 		about: "Estimates what it takes to cut a drawing, from the job's [sheet], [jet] and [cost]. The drawing is\n" +
 			"taken as it is: estimate the corrected one to have its tabs and numbers counted.",
-		formats: []string{"text", "json"}, outputs: true, judges: true,
+		outputs: true, judges: true,
 		flags: []*flagDef{
 			{name: "material", arg: "NAME", about: "material of the sheet, such as \"aluminium 5052\"", set: "sheet.material"},
 			{name: "quality", arg: "Q", about: "edge from 1 (barely parted) to 5 (finest)", set: "jet.quality"},
@@ -157,7 +157,7 @@ func explainCommand() *command {
 		name: "explain", args: "[RULE...]", needs: "rules", least: 0, most: -1,
 		title:   "explain a rule: what it looks for, why it matters, how it is repaired",
 		about:   "Explains rules, with a drawing of the flaw and of a near miss; without one it lists them all.",
-		formats: []string{"text", "json", "svg", "html"}, outputs: true,
+		outputs: true,
 		examples: []example{
 			{"sluice explain", "all rules in short"},
 			{"sluice explain thin-web", "one of them in full"},
@@ -173,7 +173,7 @@ func jobCommand() *command {
 		title: "print a complete, commented job file",
 		about: "Prints a job file with every setting at its default, or, with --job and the flags below, at the\n" +
 			"value that is then in force. --for tells what is in force for a drawing, and where it comes from.",
-		formats: []string{"toml"}, outputs: true, judges: true,
+		only: "toml", outputs: true, judges: true,
 		flags: []*flagDef{
 			{name: "for", arg: "DRAWING", about: "the settings in force for a drawing, each with its file and line, or flag",
 				at: func(o *options) any { return &o.forFile }},
@@ -191,7 +191,7 @@ func helpCommand() *command {
 		name: "help", args: "[COMMAND]", needs: "one command", least: 0, most: 1,
 		title:    "tell about the commands, or one of them",
 		about:    "Prints the list of commands, or the help of one.",
-		formats:  []string{"text"},
+		only:     "text",
 		examples: []example{{"sluice help fix", "all flags of fix"}},
 		run:      (*call).help,
 	}
@@ -202,7 +202,7 @@ func versionCommand() *command {
 		name: "version", args: "", needs: "no argument", least: 0, most: 0,
 		title:    "print the version",
 		about:    "Prints the version of the program.",
-		formats:  []string{"text"},
+		only:     "text",
 		examples: []example{{"sluice version", ""}},
 		run:      (*call).version,
 	}
@@ -213,7 +213,7 @@ func manCommand() *command {
 		name: "man", args: "[COMMAND]", needs: "one command", least: 0, most: 1,
 		title:    "print a manual page",
 		about:    "Prints the manual page of the program, or of one command, for man.",
-		formats:  []string{"roff"},
+		only:     "roff",
 		outputs:  true,
 		examples: []example{{"sluice man fix --out sluice-fix.1", "then man ./sluice-fix.1"}},
 		run:      (*call).man,
@@ -225,7 +225,7 @@ func completionCommand() *command {
 		name: "completion", args: "SHELL", needs: "one shell: bash, zsh or fish", least: 1, most: 1,
 		title:    "print a completion script for bash, zsh or fish",
 		about:    "Prints the script that completes commands, flags, rules and words in a shell.",
-		formats:  []string{"text"},
+		only:     "text",
 		outputs:  true,
 		examples: []example{{"source <(sluice completion bash)", "in the start-up file of bash"}},
 		run:      (*call).completion,

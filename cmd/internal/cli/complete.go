@@ -24,7 +24,7 @@ func (c *call) completion() int {
 func (c *command) valuesOf(f *flagDef) []string {
 	switch {
 	case f == formFlag:
-		return c.formats
+		return c.formats()
 	case f.words != nil:
 		return f.words
 	case f.arg != "":

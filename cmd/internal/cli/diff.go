@@ -1,17 +1,15 @@
 package cli
 
 import (
-	"io"
-
 	"sluice/lint"
+	"sluice/lint/figures"
 	"sluice/lint/report"
 )
 
-// diff compares two drawings.
+// diff compares two drawings. Parts are the same within the tolerance to which the
+// job has curves refitted, so that a repair that only does that leaves the same
+// shapes.
 func (c *call) diff() int {
-	if c.engine.compare == nil {
-		return c.missing()
-	}
 	if c.args[0] == "-" && c.args[1] == "-" {
 		return c.failf("standard input can be read only once; name one of the two drawings")
 	}
@@ -24,33 +22,11 @@ func (c *call) diff() int {
 			}
 			both[i] = r
 		}
-		status := statusOK
-		written := c.render(func(w io.Writer) error {
-			same, err := c.engine.compare(w, c.formatName(), c.all, both[0], both[1])
-			if !same {
-				status = statusFound
-			}
-			return err
-		})
-		return max(status, written)
+		d := c.engine.compare(both[0], both[1], both[0].Job.Limits.Curve)
+		status := c.write(&report.Changes{About: c.about(both[0].Job), Changes: figures.ChangesOf(d), All: c.all})
+		if !d.Same {
+			status = max(status, statusFound)
+		}
+		return status
 	})
-}
-
-// compareDrawings writes what differs between two judged drawings, in text all of
-// it or the first of each kind. Parts are the
-// same within the tolerance to which the job has curves refitted, so that a
-// repair that only does that leaves the same shapes.
-func compareDrawings(w io.Writer, format string, all bool, before, after *lint.Result) (same bool, err error) {
-	d := report.Compare(before, after, before.Job.Limits.Curve)
-	switch format {
-	case "json":
-		err = report.DiffJSON(w, Version, d)
-	case "svg":
-		err = report.DiffSVG(w, d)
-	case "html":
-		err = report.DiffHTML(w, Version, d)
-	default:
-		err = report.DiffText(w, d, all)
-	}
-	return d.Same, err
 }

@@ -2,23 +2,27 @@ package cli
 
 import (
 	"context"
-	"crypto/sha256"
+	"errors"
 	"fmt"
 	"io"
+	"os"
+	"path/filepath"
 	"runtime"
 	"sync"
 
+	"sluice/fix/diff"
 	"sluice/lint"
+	"sluice/lint/cache"
 	"sluice/lint/job"
 	"sluice/lint/mend"
 	"sluice/lint/report"
 )
 
 // engine is the work behind the commands, so that tests of the manners of the
-// command line need no drawing. A field that is nil is not available.
+// command line need no drawing. Every field is set.
 type engine struct {
 	// rules are the rules that exist, in the order in which they are listed.
-	rules []ruleText
+	rules []report.Rule
 	// check reads and judges a drawing on so many cores, 0 for all; what cannot be
 	// read is in Result.Err.
 	check func(ctx context.Context, path string, r io.Reader, j *job.Job, cores int) *lint.Result
@@ -26,10 +30,9 @@ type engine struct {
 	fix func(ctx context.Context, path string, r io.Reader, j *job.Job, o fixOptions) (*lint.Repaired, []byte, error)
 	// edits are the kinds of edit that fix can be told to make alone.
 	edits []string
-	// compare writes the difference of two judged drawings in a format; all: in full.
-	compare func(w io.Writer, format string, all bool, before, after *lint.Result) (same bool, err error)
-	// estimate writes what a judged drawing takes to cut, in a format.
-	estimate func(w io.Writer, format string, r *lint.Result) error
+	// compare tells what differs between two judged drawings by more than a
+	// tolerance, mm.
+	compare func(before, after *lint.Result, tolerance float64) *diff.Diff
 	// layOut repairs a drawing and lays its parts out on sheets, best so far if ctx
 	// ends. tell gets the share of the search that is done.
 	layOut func(ctx context.Context, path string, r io.Reader, j *job.Job, o fixOptions, tell func(share float64)) ([]mend.SheetOut, error)
@@ -40,16 +43,6 @@ type engine struct {
 	// build tells this build of the program from others; "": what it finds is kept
 	// only where --cache says so.
 	build string
-
-	lintForms  map[string]*lintForm
-	fixForms   map[string]func(w io.Writer, c *call, r *lint.Repaired) error
-	partsForms map[string]func(w io.Writer, c *call, r *lint.Result) error
-}
-
-// lintForm is a form of the findings.
-type lintForm struct {
-	write func(w io.Writer, c *call, results []*lint.Result) error
-	drawn bool // it has pictures: the results must come with their drawings
 }
 
 // fixOptions are what a repair is told besides the job.
@@ -61,23 +54,6 @@ type fixOptions struct {
 	cores         int  // 0: all
 }
 
-// ruleText is a rule as explain tells it.
-type ruleText struct {
-	ID         string `json:"id"`
-	Title      string `json:"title"`
-	Severity   string `json:"severity"`
-	Limit      string `json:"limit"`
-	What       string `json:"what"`
-	Why        string `json:"why"`
-	Bad        string `json:"bad"`
-	Good       string `json:"good"`
-	Exceptions string `json:"exceptions"`
-	Repair     string `json:"repair"`
-	Fix        string `json:"fix"`
-	Reason     string `json:"reason"`
-	Since      string `json:"since"`
-}
-
 // ruleIDs returns the ids of the rules, nil if there are none to know.
 func (e *engine) ruleIDs() []string {
 	var ids []string
@@ -87,23 +63,13 @@ func (e *engine) ruleIDs() []string {
 	return ids
 }
 
-// title returns a rule's title, "" for an unknown rule.
-func (e *engine) title(id string) string {
-	for i := range e.rules {
-		if e.rules[i].ID == id {
-			return e.rules[i].Title
-		}
-	}
-	return ""
-}
-
 // judge opens and judges a drawing. Whatever goes wrong with it is in the
 // result's Err, so that the other drawings go on.
 func (c *call) judge(in input, j *job.Job) *lint.Result { return c.judgeThrough(in, j, nil) }
 
 // judgeThrough judges a drawing, all of which is read through a filter, nil for
 // none.
-func (c *call) judgeThrough(in input, j *job.Job, filter func(io.ReadCloser) io.Reader) (r *lint.Result) {
+func (c *call) judgeThrough(in input, j *job.Job, filter func(io.Reader) io.Reader) (r *lint.Result) {
 	defer func() {
 		if p := recover(); p != nil {
 			r = &lint.Result{Path: in.path, Job: j, Err: fmt.Errorf("internal error: %v", p)}
@@ -125,31 +91,38 @@ func (c *call) judgeThrough(in input, j *job.Job, filter func(io.ReadCloser) io.
 
 // judgeShort judges a drawing, or takes what was found in the same bytes under
 // the same job before, and returns the result without the drawing.
-func (c *call) judgeShort(in input, j *job.Job, kept *store) *lint.Result {
-	key := ""
-	if kept != nil && in.path != "-" && in.err == nil {
-		if content, err := hashed(in); err == nil {
-			key = kept.keyOf(content, j)
+func (c *call) judgeShort(in input, j *job.Job, kept *cache.Store) *lint.Result {
+	if kept == nil || in.path == "-" || in.err != nil {
+		return lint.Shorten(c.judge(in, j))
+	}
+	return kept.Judged(in.path, j, func(filter func(io.Reader) io.Reader) *lint.Result {
+		return lint.Shorten(c.judgeThrough(in, j, filter))
+	})
+}
+
+// openCache returns the store that the flags ask for, nil for none. The folder
+// of the user's own is made where it can be; one that is named must be there or
+// be made.
+func (c *call) openCache() (*cache.Store, error) {
+	if c.noCache {
+		if c.cache != "" {
+			return nil, errors.New("--cache and --no-cache contradict each other; leave one out")
 		}
+		return nil, nil
 	}
-	if key == "" {
-		return report.Shorten(c.judge(in, j))
+	dir := c.cache
+	if dir == "" {
+		base, err := os.UserCacheDir()
+		if err != nil || c.engine.build == "" {
+			return nil, nil
+		}
+		dir = filepath.Join(base, "sluice")
 	}
-	if r := kept.find(key); r != nil {
-		r.Path, r.Job = in.path, j
-		return r
+	s, err := cache.Open(dir, append([]string{Version, c.engine.build}, c.engine.ruleIDs()...)...)
+	if err != nil && c.cache != "" {
+		return nil, fmt.Errorf("--cache %s: cannot be made: %w", dir, plainError(err))
 	}
-	// The bytes are hashed once more as they are judged: the file may have been
-	// written to since.
-	read := &reading{hash: sha256.New()}
-	r := report.Shorten(c.judgeThrough(in, j, func(f io.ReadCloser) io.Reader {
-		read.Reader = f
-		return read
-	}))
-	if r.Err == nil && kept.keyOf(read.hash.Sum(nil), j) == key {
-		kept.keep(key, r)
-	}
-	return r
+	return s, nil
 }
 
 // judgeOne judges the single drawing that an argument names.

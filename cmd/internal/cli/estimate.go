@@ -5,50 +5,30 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"io"
 	"path/filepath"
 	"strings"
 
-	cutpaths "sluice/fix/paths"
 	"sluice/geom/dxf"
 	"sluice/lint"
 	"sluice/lint/cutting"
+	cutpaths "sluice/lint/cutting/paths"
 	"sluice/lint/mend"
 	"sluice/lint/report"
 )
 
 // estimate writes what a drawing takes to cut.
 func (c *call) estimate() int {
-	if c.engine.estimate == nil {
-		return c.missing()
-	}
 	return c.withOne(func(s *jobs) int {
 		r, err := c.judgeOne(c.args[0], s)
 		if err != nil {
 			return c.failf("%v", err)
 		}
-		return c.render(func(w io.Writer) error { return c.engine.estimate(w, c.formatName(), r) })
+		e, err := cutting.Of(r)
+		if err != nil {
+			return c.failf("%v", err)
+		}
+		return c.write(&report.Estimate{About: c.about(r.Job), Path: r.Path, Estimate: e})
 	})
-}
-
-// formatName returns the format asked for, else the command's first.
-func (c *call) formatName() string {
-	if c.format != "" {
-		return c.format
-	}
-	return c.command.formats[0]
-}
-
-// estimateDrawing writes what a judged drawing takes to cut.
-func estimateDrawing(w io.Writer, format string, r *lint.Result) error {
-	e, err := cutting.Of(r)
-	if err != nil {
-		return err
-	}
-	if format == "json" {
-		return report.EstimateJSON(w, Version, r.Path, e)
-	}
-	return report.EstimateText(w, r.Path, e)
 }
 
 // drawPaths returns the paths that are ready to run of a corrected drawing, as a
@@ -81,7 +61,7 @@ func drawPaths(r *lint.Repaired, path string) (data []byte, told string, err err
 	}
 	if strings.EqualFold(filepath.Ext(path), ".svg") {
 		b.Reset()
-		err = report.PathsSVG(&b, after.Sheet, plan, r.Input)
+		err = report.RoutesSVG(&b, &report.Routes{Title: r.Input, Sheet: after.Sheet, Plan: plan})
 	}
 	return b.Bytes(), told, err
 }

@@ -10,6 +10,7 @@ import (
 	"strings"
 
 	"sluice/lint"
+	"sluice/lint/figures"
 	"sluice/lint/job"
 	"sluice/lint/report"
 )
@@ -34,9 +35,6 @@ type repair struct {
 
 // fix repairs a drawing, or all drawings of a folder.
 func (c *call) fix() int {
-	if c.engine.fix == nil {
-		return c.missing()
-	}
 	if err := c.checkFixFlags(); err != nil {
 		return c.failf("%v", err)
 	}
@@ -68,7 +66,7 @@ func (c *call) fix() int {
 	}
 	status := c.print(r.printed)
 	if !c.quiet {
-		_ = report.FixSummary(c.stderr, r.done) // nobody is left to be told
+		_ = report.FixSummary(c.stderr, figures.RepairOf(r.done)) // nobody is left to be told
 		if r.told != "" {
 			fmt.Fprintf(c.stderr, "paths: %s\n", r.told)
 		}
@@ -83,7 +81,7 @@ func (c *call) fixOptions() fixOptions {
 // checkFixFlags refuses flags that do not go together.
 func (c *call) checkFixFlags() error {
 	for _, kind := range c.only {
-		if c.engine.edits != nil && !slices.Contains(c.engine.edits, kind) {
+		if !slices.Contains(c.engine.edits, kind) {
 			return fmt.Errorf("--only: %w", unknownWord(kind, c.engine.edits))
 		}
 	}
@@ -98,8 +96,6 @@ func (c *call) checkFixFlags() error {
 		return errors.New("--paths: name a file; standard output is for the corrected drawing")
 	case c.paths != "" && c.dryRun:
 		return errors.New("--paths: nothing is written in a dry run; leave one of the two out")
-	case c.paths != "" && c.engine.paths == nil:
-		return errors.New("--paths: not available in this version")
 	}
 	_, err := c.reportForm(c.report)
 	return err
@@ -169,14 +165,15 @@ func (c *call) repair(t *target) (r repair) {
 	var files []file
 	switch t.out {
 	case "":
-		r.printed, err = c.reported("text", done)
+		plan, _ := report.FormatOf("fix", "text")
+		r.printed, err = c.reported(plan, done)
 	case "-":
 		r.printed = drawing
 	default:
 		files = append(files, file{t.out, drawing})
 	}
 	if err == nil && t.report != "" {
-		var form string
+		var form report.Format
 		var text []byte
 		if form, err = c.reportForm(t.report); err == nil {
 			text, err = c.reported(form, done)
@@ -201,33 +198,39 @@ func (c *call) repair(t *target) (r repair) {
 }
 
 // reported renders the report of a repair.
-func (c *call) reported(form string, done *lint.Repaired) ([]byte, error) {
+func (c *call) reported(form report.Format, done *lint.Repaired) ([]byte, error) {
 	var b bytes.Buffer
-	err := c.engine.fixForms[form](&b, c, done)
+	err := form.Write(&b, &report.Repair{About: c.about(done.Before.Job), Repair: figures.RepairOf(done)})
 	return b.Bytes(), err
 }
 
 // reportForm returns the form of a report: by --format, else by the ending.
-func (c *call) reportForm(path string) (string, error) {
-	form := c.format
-	if form == "" {
-		switch ext := strings.ToLower(filepath.Ext(path)); {
-		case ext == ".html" || ext == ".htm":
-			form = "html"
-		case ext == ".json":
-			form = "json"
-		case ext == ".txt" || path == "-" || path == "":
-			form = "text"
-		default:
-			endings := []string{".html", ".json", ".txt"}
-			return "", fmt.Errorf("--report %s: the ending tells the form; did you mean %s? (%s)",
-				path, job.Nearest(ext, endings), strings.Join(endings, ", "))
+func (c *call) reportForm(path string) (report.Format, error) {
+	if c.format != "" {
+		return c.form(), nil
+	}
+	if path == "-" || path == "" {
+		f, _ := report.FormatOf("fix", "text")
+		return f, nil
+	}
+	ext := strings.ToLower(filepath.Ext(path))
+	forms, _ := report.FormatsOf("fix")
+	for _, f := range forms {
+		if slices.Contains(f.Endings(), ext) {
+			return f, nil
 		}
 	}
-	if c.engine.fixForms[form] == nil {
-		return "", fmt.Errorf("--report: the form %s is not available in this version", form)
+	return report.Format{}, fmt.Errorf("--report %s: the ending tells the form; did you mean %s? (%s)",
+		path, job.Nearest(ext, reportEndings()), strings.Join(reportEndings(), ", "))
+}
+
+// reportEndings lists the endings of --report, one for each form.
+func reportEndings() (list []string) {
+	forms, _ := report.FormatsOf("fix")
+	for _, f := range forms {
+		list = append(list, f.Endings()[0])
 	}
-	return form, nil
+	return list
 }
 
 // gradeRepair returns the status for what a repair left.

@@ -7,6 +7,7 @@ import (
 	"path/filepath"
 	"strings"
 
+	"sluice/lint"
 	"sluice/lint/report"
 )
 
@@ -34,7 +35,7 @@ func (c *call) fixFolder(dir string, s *jobs) int {
 		worst = max(worst, c.gradeRepair(r.done), c.print(r.printed))
 		if !c.quiet {
 			fmt.Fprintf(c.stderr, "%s: edits: %d; left to decide: %s\n",
-				oneLine(t.in.path), len(r.done.Edits), report.TallyOf(r.done.Left))
+				oneLine(t.in.path), len(r.done.Edits), report.TallyText(lint.TallyOf(r.done.Left)))
 			if r.told != "" {
 				fmt.Fprintf(c.stderr, "%s: paths: %s\n", oneLine(t.in.path), r.told)
 			}

@@ -2,35 +2,26 @@ package cli
 
 import (
 	"bytes"
-	"errors"
-	"io"
 	"path"
 
 	"sluice/geom"
 	"sluice/lint"
 	"sluice/lint/job"
 	"sluice/lint/report"
-	"sluice/testdata"
+	"sluice/lint/rules"
 )
-
-// flaw is a rule's pair of small drawings, judged.
-type flaw struct {
-	bad, good *lint.Result
-	window    geom.Box // the same piece of both
-	at        geom.Point
-}
 
 // flawOf judges the drawings of a rule, nil if there are none or they do not show
 // it.
-func (c *call) flawOf(id string) *flaw {
+func (c *call) flawOf(id string) *report.Flaw {
 	j := job.Default()
-	if data, err := testdata.Rules.ReadFile(path.Join("rules", id, "job.toml")); err == nil {
+	if data, err := rules.Drawings.ReadFile(path.Join("flaws", id, "job.toml")); err == nil {
 		if j, err = job.Parse(data, "job.toml", nil); err != nil {
 			return nil
 		}
 	}
 	judged := func(name string) *lint.Result {
-		data, err := testdata.Rules.ReadFile(path.Join("rules", id, name))
+		data, err := rules.Drawings.ReadFile(path.Join("flaws", id, name))
 		if err != nil {
 			return nil
 		}
@@ -47,12 +38,12 @@ func (c *call) flawOf(id string) *flaw {
 		r.Findings = own
 		return r
 	}
-	x := &flaw{bad: judged("flaw.dxf"), good: judged("near.dxf")}
-	if x.bad == nil || x.good == nil || len(x.bad.Findings) == 0 {
+	x := &report.Flaw{Bad: judged("flaw.dxf"), Good: judged("near.dxf"), Stock: stock(j)}
+	if x.Bad == nil || x.Good == nil || len(x.Bad.Findings) == 0 {
 		return nil
 	}
-	f := clearest(x.bad.Findings)
-	x.at, x.window = f.At, windowOn(f, x.bad)
+	f := clearest(x.Bad.Findings)
+	x.At, x.Window = f.At, windowOn(f, x.Bad, x.Stock)
 	return x
 }
 
@@ -69,20 +60,20 @@ func clearest(fs []lint.Finding) *lint.Finding {
 	return best
 }
 
-// stock returns the box of the sheet, false where no size is set.
-func stock(j *job.Job) (geom.Box, bool) {
+// stock returns the box of the sheet, empty where no size is set.
+func stock(j *job.Job) geom.Box {
 	if len(j.Sheet.Size) != 2 {
-		return geom.Box{}, false
+		return geom.NoBox()
 	}
-	return geom.Box{Max: geom.Pt(j.Sheet.Size[0], j.Sheet.Size[1])}, true
+	return geom.Box{Max: geom.Pt(j.Sheet.Size[0], j.Sheet.Size[1])}
 }
 
 // windowOn returns the piece of a drawing that shows a finding: what it is about
 // with its surroundings, wide enough for its measure to be seen; the whole, where
 // that shows nothing drawn or the sheet matters.
-func windowOn(f *lint.Finding, r *lint.Result) geom.Box {
+func windowOn(f *lint.Finding, r *lint.Result, s geom.Box) geom.Box {
 	all := r.Extents
-	s, matters := stock(r.Job)
+	matters := !s.Empty()
 	if matters {
 		all = all.Union(s)
 	}
@@ -111,58 +102,4 @@ func windowOn(f *lint.Finding, r *lint.Result) geom.Box {
 		}
 	}
 	return whole
-}
-
-// picture returns one side of the pair as an SVG picture that stands alone.
-func (x *flaw) picture(r *lint.Result, title string) ([]byte, error) {
-	var b bytes.Buffer
-	err := report.SheetSVG(&b, r.Sheet, report.SVGOptions{Title: title, Width: 420, Bare: true, Findings: r.Findings, Extents: x.window})
-	return b.Bytes(), err
-}
-
-// explainDrawn writes rules as a page with pictures, or the picture of one flaw.
-func (c *call) explainDrawn(chosen []ruleText) int {
-	if c.engine.check == nil {
-		return c.missing()
-	}
-	if c.format == "svg" {
-		if len(chosen) != 1 {
-			return c.failf("--format svg draws one rule; write sluice explain RULE --format svg")
-		}
-		return c.render(func(w io.Writer) error {
-			x := c.flawOf(chosen[0].ID)
-			if x == nil {
-				return errors.New(chosen[0].ID + ": there is no picture of this rule")
-			}
-			data, err := x.picture(x.bad, chosen[0].ID+": "+chosen[0].Title)
-			if err == nil {
-				_, err = w.Write(data)
-			}
-			return err
-		})
-	}
-	return c.render(func(w io.Writer) error {
-		var pages []report.RulePage
-		for i := range chosen {
-			r := &chosen[i]
-			p := report.RulePage{ID: r.ID, Title: r.Title, Severity: r.Severity}
-			for _, f := range r.fields() {
-				if n := len(p.Says); f.head == "" && n > 0 {
-					p.Says[n-1].Text += ". " + f.words
-					continue
-				}
-				p.Says = append(p.Says, report.Saying{About: f.head, Text: f.words})
-			}
-			if x := c.flawOf(r.ID); x != nil {
-				var err, err2 error
-				p.Flaw, err = x.picture(x.bad, r.ID+": the flaw")
-				p.Near, err2 = x.picture(x.good, r.ID+": a near miss, which passes")
-				if err := errors.Join(err, err2); err != nil {
-					return err
-				}
-			}
-			pages = append(pages, p)
-		}
-		return report.RulesHTML(w, Version, pages)
-	})
 }

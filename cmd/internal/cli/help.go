@@ -5,10 +5,8 @@ import (
 	"strings"
 
 	"sluice/lint/job"
+	"sluice/lint/report"
 )
-
-// helpWidth is the widest line of a help text, columns.
-const helpWidth = 100
 
 func (c *call) version() int {
 	return c.emit([]byte("sluice " + Version + "\n"))
@@ -59,9 +57,9 @@ func (c *command) help() string {
 		}
 		about := f.about
 		if f == formFlag {
-			about += ": " + orList(c.formats)
+			about += ": " + orList(c.formats())
 		}
-		hang(&b, fmt.Sprintf("%-25s ", left), about)
+		report.Hang(&b, fmt.Sprintf("%-25s ", left), about)
 	}
 	b.WriteString("\nexamples:\n")
 	examples(&b, c.examples)
@@ -76,18 +74,4 @@ func examples(b *strings.Builder, list []example) {
 	for _, e := range list {
 		b.WriteString(strings.TrimRight(fmt.Sprintf("  %-*s  %s", width, e.line, e.does), " ") + "\n")
 	}
-}
-
-// hang writes words after a head, broken before the last column and aligned
-// below the first word.
-func hang(b *strings.Builder, head, words string) {
-	line, indent := head, len(head)
-	for _, w := range strings.Fields(words) {
-		if len([]rune(line))+len([]rune(w)) > helpWidth && strings.TrimSpace(line) != "" {
-			b.WriteString(strings.TrimRight(line, " ") + "\n")
-			line = strings.Repeat(" ", indent)
-		}
-		line += w + " "
-	}
-	b.WriteString(strings.TrimRight(line, " ") + "\n")
 }

@@ -2,12 +2,10 @@ package cli
 
 import (
 	"fmt"
-	"os"
 	"path/filepath"
 	"strings"
 
-	"golang.org/x/term"
-
+	"sluice/lint/figures"
 	"sluice/lint/report"
 )
 
@@ -19,18 +17,9 @@ func (c *call) layOut(t *target) int {
 		return c.failf("%v", fileError(t.in.path, err))
 	}
 	defer f.Close()
-	tell := func(float64) {}
-	if e, ok := c.stderr.(*os.File); ok && !c.quiet && term.IsTerminal(int(e.Fd())) {
-		last := -1
-		tell = func(share float64) {
-			if p := int(share * 100); p != last {
-				last = p
-				fmt.Fprintf(e, "\rlaying out: %3d %%", p)
-			}
-		}
-		defer fmt.Fprintln(e)
-	}
-	sheets, err := c.engine.layOut(c.ctx, t.in.path, f, t.job, c.fixOptions(), tell)
+	shown := c.newProgress(100) // percent
+	sheets, err := c.engine.layOut(c.ctx, t.in.path, f, t.job, c.fixOptions(), shown.share)
+	shown.end()
 	if err != nil {
 		return c.failf("%v", fileError(t.in.path, err))
 	}
@@ -69,7 +58,7 @@ func (c *call) layOut(t *target) int {
 	}
 	if !c.quiet {
 		for i := range sheets {
-			_ = report.FixSummary(c.stderr, sheets[i].Repaired)
+			_ = report.FixSummary(c.stderr, figures.RepairOf(sheets[i].Repaired))
 		}
 		_ = report.LayoutSummary(c.stderr, t.in.path, told) // nobody is left to be told
 	}

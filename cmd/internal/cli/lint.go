@@ -4,21 +4,19 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"maps"
+	"slices"
 	"strings"
 
 	"sluice/lint"
+	"sluice/lint/figures"
 	"sluice/lint/job"
+	"sluice/lint/report"
 )
 
 // lint judges drawings and writes what was found.
 func (c *call) lint() int {
-	form, status := formOf(c, c.engine.lintForms)
-	if form == nil {
-		return status
-	}
-	if c.engine.check == nil {
-		return c.missing()
-	}
+	form := c.form()
 	settings, err := c.newJobs()
 	if err != nil {
 		return c.failf("%v", err)
@@ -38,20 +36,26 @@ func (c *call) lint() int {
 		return c.failf("%v", err)
 	}
 	results := c.judgeAll(inputs, settings, func(in input, j *job.Job) *lint.Result {
-		if form.drawn {
+		if form.Drawn {
 			return c.judge(in, j)
 		}
 		return c.judgeShort(in, j, kept)
 	})
-	kept.trim()
+	if kept != nil {
+		kept.Trim()
+	}
 	if c.ctx.Err() != nil {
 		return statusFailure
 	}
-	status = c.acceptKnown(known, results)
+	status := c.acceptKnown(known, results)
 	for _, r := range results {
 		status = max(status, c.grade(r))
 	}
-	status = max(status, c.render(func(w io.Writer) error { return form.write(w, c, results) }))
+	failOn, _ := lint.ParseSeverity(c.failOn) // never: off
+	status = max(status, c.write(&report.Check{
+		About: c.about(commonJob(results)), Check: figures.CheckOf(results), FailOn: failOn,
+		Text: report.TextOptions{All: c.all, Quiet: c.quiet, Color: c.colored(), After: c.acceptedText()},
+	}))
 	c.tellUseless(results)
 	return status
 }
@@ -138,20 +142,41 @@ func paths(inputs []input) []string {
 	return list
 }
 
-// missing tells that a command or a format has no engine behind it.
-func (c *call) missing() int {
-	return c.failf("%s is not available in this version", c.command.name)
+// form returns the form of output that is asked for, else the command's default.
+func (c *call) form() report.Format {
+	f, _ := report.FormatOf(c.command.name, c.format) // the flags have been checked
+	return f
 }
 
-// formOf returns the renderer for --format, or nil with the status to end with.
-func formOf[F any](c *call, forms map[string]F) (form F, status int) {
-	name := c.format
-	if name == "" {
-		name = c.command.formats[0]
+// write writes what the command has to say in the form asked for.
+func (c *call) write(content any) int {
+	return c.render(func(w io.Writer) error { return c.form().Write(w, content) })
+}
+
+// about returns what reports say of the program and of the rules, with the
+// severities that a job sets; without one (nil) with their own.
+func (c *call) about(j *job.Job) report.About {
+	rules := slices.Clone(c.engine.rules)
+	for i := range rules {
+		if j != nil && j.Rules[rules[i].ID] != "" {
+			rules[i].Severity = j.Rules[rules[i].ID]
+		}
 	}
-	form, ok := forms[name]
-	if !ok {
-		status = c.failf("%s --format %s is not available in this version", c.command.name, name)
+	return report.About{Version: Version, Rules: rules}
+}
+
+// commonJob returns a job that sets the severities of all drawings, nil if their
+// jobs differ in that; then the rules' own are the only ones true of all.
+func commonJob(rs []*lint.Result) *job.Job {
+	var common *job.Job
+	for _, r := range rs {
+		switch {
+		case r.Job == nil || r.Job == common:
+		case common == nil:
+			common = r.Job
+		case !maps.Equal(common.Rules, r.Job.Rules):
+			return nil
+		}
 	}
-	return form, status
+	return common
 }

@@ -62,7 +62,7 @@ func (c *command) page() string {
 		}
 		about := f.about
 		if f == formFlag {
-			about += ": " + orList(c.formats)
+			about += ": " + orList(c.formats())
 		}
 		fmt.Fprintf(&b, "\n%s\n", roff(about))
 	}

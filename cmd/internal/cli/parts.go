@@ -1,28 +1,24 @@
 package cli
 
-import "io"
+import (
+	"sluice/lint/figures"
+	"sluice/lint/report"
+)
 
 // parts writes the part schedule of a drawing.
 func (c *call) parts() int {
-	form, status := formOf(c, c.engine.partsForms)
-	if form == nil {
-		return status
-	}
 	return c.withOne(func(s *jobs) int {
 		r, err := c.judgeOne(c.args[0], s)
 		if err != nil {
 			return c.failf("%v", err)
 		}
-		return c.render(func(w io.Writer) error { return form(w, c, r) })
+		return c.write(&report.Parts{About: c.about(r.Job), Parts: figures.PartsOf(r)})
 	})
 }
 
 // withOne does what the commands for single drawings have in common: the job
 // file and the output are looked at before a drawing is read.
 func (c *call) withOne(do func(*jobs) int) int {
-	if c.engine.check == nil {
-		return c.missing()
-	}
 	s, err := c.newJobs()
 	if err != nil {
 		return c.failf("%v", err)

@@ -8,11 +8,10 @@ import (
 	"golang.org/x/term"
 )
 
-// progress shows on a terminal how many drawings are done. A nil one shows
-// nothing.
+// progress shows on a terminal how far the work is. A nil one shows nothing.
 type progress struct{ bar *progressbar.ProgressBar }
 
-// newProgress returns a progress over n drawings if a person is looking: standard
+// newProgress returns a progress over n steps if a person is looking: standard
 // error is a terminal that can go back on its line, and --quiet is not given.
 func (c *call) newProgress(n int) *progress {
 	f, ok := c.stderr.(*os.File)
@@ -31,6 +30,13 @@ func (c *call) newProgress(n int) *progress {
 func (p *progress) step() {
 	if p != nil {
 		_ = p.bar.Add(1) // only for show
+	}
+}
+
+// share tells which share of the work is done, 0 to 1.
+func (p *progress) share(done float64) {
+	if p != nil {
+		_ = p.bar.Set(int(done * float64(p.bar.GetMax())))
 	}
 }
 

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"sluice/lint/job"
+	"sluice/lint/report"
 )
 
 // command is one command with all that is to be said about it. The table of
@@ -19,9 +20,9 @@ type command struct {
 	files       bool   // they are files or folders
 	title       string
 	about       string
-	formats     []string // of --format; the first is the default
-	outputs     bool     // --out and --force make sense
-	judges      bool     // the flags that change the job make sense
+	only        string // the one form of its output, where it is none of report.Formats
+	outputs     bool   // --out and --force make sense
+	judges      bool   // the flags that change the job make sense
 	flags       []*flagDef
 	examples    []example
 	run         func(*call) int
@@ -85,7 +86,7 @@ func (v *flagValue) Set(s string) error {
 	}
 	words := v.words
 	if v.name == "format" {
-		words = v.call.command.formats
+		words = v.call.command.formats()
 	}
 	if words != nil && !slices.Contains(words, s) {
 		return unknownWord(s, words)
@@ -203,13 +204,22 @@ func (c *command) shown(f *flagDef) bool {
 	case jobFlag, unitsFlag, kerfFlag, thickFlag, jobsFlag, quietFlag:
 		return c.judges
 	case formFlag:
-		return len(c.formats) > 1
+		return len(c.formats()) > 1
 	case outFlag, forceFlag:
 		return c.outputs
 	case colorFlag:
 		return c.name == "lint"
 	}
 	return true
+}
+
+// formats returns what --format takes, the default first.
+func (c *command) formats() []string {
+	if c.only != "" {
+		return []string{c.only}
+	}
+	_, names := report.FormatsOf(c.name)
+	return names
 }
 
 func (c *command) usage() string {

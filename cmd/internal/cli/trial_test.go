@@ -15,9 +15,13 @@ import (
 
 	"github.com/rogpeppe/go-internal/testscript"
 
+	"sluice/fix"
+	"sluice/fix/diff"
 	"sluice/geom"
+	"sluice/geom/outline"
 	"sluice/lint"
 	"sluice/lint/job"
+	"sluice/lint/report"
 )
 
 var update = flag.Bool("update", false, "write anew what scripts compare with")
@@ -28,7 +32,7 @@ var update = flag.Bool("update", false, "write anew what scripts compare with")
 // must be "drawing".
 func trialEngine() *engine {
 	e := wired()
-	e.rules = []ruleText{
+	e.rules = []report.Rule{
 		{ID: "error", Title: "Trial of errors", Severity: "error", What: "The word error.", Why: strings.Repeat("It is long. ", 20)},
 		{ID: "warning", Title: "Trial of warnings", Severity: "warning", What: "The word warning."},
 		{ID: "note", Title: "Trial of notes", Severity: "note"},
@@ -61,7 +65,7 @@ func trialEngine() *engine {
 		done := &lint.Repaired{Input: path, Before: before, After: &after}
 		for _, f := range before.Findings {
 			if f.Severity < lint.Error {
-				done.Edits = append(done.Edits, lint.EditRecord{Edit: "close-gap", Rule: f.Rule, At: f.At})
+				done.Edits = append(done.Edits, fix.Edit{Kind: "close-gap", Rule: f.Rule, At: f.At})
 				continue
 			}
 			after.Findings = append(after.Findings, f)
@@ -71,14 +75,10 @@ func trialEngine() *engine {
 		return done, []byte(drawing), ctx.Err()
 	}
 	e.build = "" // the scripts name the folder of a cache
-	e.compare = func(w io.Writer, form string, all bool, before, after *lint.Result) (bool, error) {
-		same := len(before.Findings) == len(after.Findings)
-		full := ""
-		if all {
-			full = ", in full"
-		}
-		_, err := fmt.Fprintf(w, "%s: same %v%s\n", form, same, full)
-		return same, err
+	e.compare = func(before, after *lint.Result, tolerance float64) *diff.Diff {
+		sheet := &outline.Sheet{}
+		a, b := &diff.Side{Name: before.Path, Sheet: sheet}, &diff.Side{Name: after.Path, Sheet: sheet}
+		return &diff.Diff{Before: a, After: b, Laid: a, Tolerance: tolerance, Same: len(before.Findings) == len(after.Findings)}
 	}
 	return e
 }
@@ -132,15 +132,6 @@ func TestScripts(t *testing.T) {
 				Setup: func(env *testscript.Env) error {
 					env.Setenv("XDG_CACHE_HOME", env.WorkDir+"/.cache")
 					return nil
-				},
-				Condition: func(cond string) (bool, error) {
-					switch e := wired(); cond {
-					case "fix":
-						return e.fix != nil, nil
-					case "diff":
-						return e.compare != nil, nil
-					}
-					return false, fmt.Errorf("unknown condition %s", cond)
 				},
 				Cmds: map[string]func(ts *testscript.TestScript, neg bool, args []string){
 					"status": statusCmd,

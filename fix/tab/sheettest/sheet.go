@@ -3,6 +3,7 @@ package sheettest
 
 import (
 	"math"
+	"slices"
 
 	"sluice/geom"
 	"sluice/geom/outline"
@@ -87,4 +88,36 @@ func Disc(x, y, r float64) geom.Path { return geom.Path{geom.Circle(geom.Pt(x, y
 // Turned returns the path started k pieces later.
 func Turned(p geom.Path, k int) geom.Path {
 	return append(append(geom.Path(nil), p[k%len(p):]...), p[:k%len(p)]...)
+}
+
+// Tabbed returns a closed path as it is read back with tabs: its pieces are split
+// at both ends of each gap, mm along the path within its length, and what lies in
+// a gap is marked.
+func Tabbed(path outline.Path, gaps ...[2]float64) outline.Path {
+	var out outline.Path
+	at := 0.0 // mm along the path
+	for k, p := range path.Pieces {
+		l := p.Length()
+		splits := []float64{0, 1}
+		for _, g := range gaps {
+			for _, s := range g {
+				if t := (s - at) / l; t > 0 && t < 1 {
+					splits = append(splits, t)
+				}
+			}
+		}
+		slices.Sort(splits)
+		for i := range splits[1:] {
+			t0, t1 := splits[i], splits[i+1]
+			flag := path.Flags[k]
+			for _, g := range gaps {
+				if mid := at + (t0+t1)/2*l; mid > g[0] && mid < g[1] {
+					flag |= outline.IsTab
+				}
+			}
+			out.Pieces, out.Src, out.Flags = append(out.Pieces, p.Sub(t0, t1)), append(out.Src, path.Src[k]), append(out.Flags, flag)
+		}
+		at += l
+	}
+	return out
 }

@@ -1,0 +1,127 @@
+package figures
+
+import (
+	"sluice/fix"
+	"sluice/geom/drawing"
+	"sluice/lint"
+)
+
+// Check is what a check of drawings came to.
+type Check struct {
+	Files      []File // in the order given
+	Totals     lint.Tally
+	Unreadable int
+}
+
+// File is one drawing of a check.
+type File struct {
+	*lint.Result
+	Findings []lint.Finding // in reading order
+	Tally    lint.Tally
+	Counts   lint.Counts
+	Unit     *drawing.Unit // nil where none is settled
+	Sum      *lint.Account // what became of its entities; nil where it could not be read
+	ByRule   [][]lint.Finding
+}
+
+// CheckOf sums up judged drawings.
+func CheckOf(results []*lint.Result) *Check {
+	c := &Check{}
+	for _, r := range results {
+		f := fileOf(r)
+		c.Totals = c.Totals.Plus(f.Tally)
+		if r.Err != nil {
+			c.Unreadable++
+		}
+		c.Files = append(c.Files, f)
+	}
+	return c
+}
+
+func fileOf(r *lint.Result) File {
+	f := File{Result: r, Findings: lint.ReadingOrder(r.Findings), Tally: lint.TallyOf(r.Findings), Counts: r.Counts(), Unit: unitOf(r)}
+	f.ByRule = lint.ByRule(f.Findings)
+	if r.Err == nil && (r.Drawing != nil || r.Brief != nil) {
+		f.Sum = &r.Account
+	}
+	return f
+}
+
+// Page makes the page of the drawing, which must not have been shortened.
+func (f *File) Page() *Page {
+	p := pageOf(f.Result, f.Findings, ScheduleOf(f.Result))
+	p.Estimate = estimateOf(f.Result)
+	return p
+}
+
+func unitOf(r *lint.Result) *drawing.Unit {
+	if u, ok := r.Unit(); ok {
+		return &u
+	}
+	return nil
+}
+
+// Repair is what a repair came to.
+type Repair struct {
+	*lint.Repaired
+	Unit                   *drawing.Unit  // nil where none is settled
+	Was, Is                lint.Tally     // findings before and after
+	Counts                 lint.Counts    // of the drawing after
+	Edits, Undone, Skipped []Kind         // by kind
+	Left                   []lint.Finding // for a person to decide, in reading order
+	LeftByRule             [][]lint.Finding
+	LeftByGravity          []lint.Finding // gravest first
+	LeftTally              lint.Tally
+	Slats                  string // for which slats the tabs are set; "" without tabs
+}
+
+// Kind is the edits of one kind, in the order made.
+type Kind struct {
+	Name  string
+	Edits []fix.Edit
+	// Of edits that put arcs in the place of lines or curves: how many there were,
+	// how many there are, and how far they lie apart at most, mm.
+	Was, Now int
+	Far      float64
+}
+
+// RepairOf sums up a repair.
+func RepairOf(done *lint.Repaired) *Repair {
+	r := &Repair{
+		Repaired: done, Unit: unitOf(done.Before), Counts: done.After.Counts(),
+		Edits: kindsOf(done.Edits), Undone: kindsOf(done.Undone), Skipped: kindsOf(done.Skipped),
+		Left: lint.ReadingOrder(done.Left), LeftTally: lint.TallyOf(done.Left),
+	}
+	r.LeftByRule, r.LeftByGravity = lint.ByRule(r.Left), lint.GravestFirst(r.Left)
+	if done.Before != nil {
+		r.Was = lint.TallyOf(done.Before.Findings)
+	}
+	if done.After != nil {
+		r.Is = lint.TallyOf(done.After.Findings)
+		if len(done.Tabs) > 0 && done.After.Job != nil {
+			r.Slats = lint.SlatNote(done.After.Job)
+		}
+	}
+	return r
+}
+
+// Page makes the page of the repair.
+func (r *Repair) Page() *Page { return repairPage(r.Repaired, r.Left) }
+
+// kindsOf gathers edits by kind, kinds in the order in which they first come.
+func kindsOf(edits []fix.Edit) []Kind {
+	var kinds []Kind
+	at := map[string]int{}
+	for _, e := range edits {
+		i, ok := at[e.Kind]
+		if !ok {
+			i = len(kinds)
+			at[e.Kind] = i
+			kinds = append(kinds, Kind{Name: e.Kind})
+		}
+		k := &kinds[i]
+		k.Edits = append(k.Edits, e)
+		k.Was, k.Now, k.Far = k.Was+e.Was, k.Now+e.Now, max(k.Far, e.Moved)
+	}
+	return kinds
+}

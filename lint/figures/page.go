@@ -1,0 +1,206 @@
+package figures
+
+import (
+	"sluice/geom"
+	"sluice/geom/drawing"
+	"sluice/geom/outline"
+	"sluice/lint"
+	"sluice/lint/cutting"
+	"sluice/lint/cutting/paths"
+)
+
+// Page is what a page shows of one drawing, or of one before and after a repair.
+type Page struct {
+	Frame         geom.Box // what the picture shows
+	Pieces        int      // lines and arcs in it
+	Before, After *Side    // After is nil where nothing was repaired
+	Schedule      *Schedule
+	Estimate      *cutting.Estimate // nil: not known
+	Plan          *paths.Plan       // the paths to run; nil: none, or too many to draw
+}
+
+// Side is one drawing as a page shows it.
+type Side struct {
+	*lint.Result
+	Unit   *drawing.Unit // nil where none is settled
+	Counts lint.Counts
+	Told   []lint.Finding // gravest first
+	Tally  lint.Tally
+	Gauges []*Gauge // by finding told; nil where its measure cannot be drawn
+	Stock  geom.Box // of the sheet; empty where the job states none of sensible size
+	Labels []Label
+}
+
+// mostRouted is how many pieces of outline a drawing may have for its paths to be
+// planned for a page.
+const mostRouted = 20000
+
+// pageOf makes the page of one drawing, with what is told of it.
+func pageOf(r *lint.Result, told []lint.Finding, s *Schedule) *Page {
+	p := &Page{Before: sideOf(r, told), Schedule: s}
+	p.frame(p.Before)
+	p.Before.label(p, nil)
+	return p
+}
+
+// repairPage makes the page of a repair, with what is left to decide on the side
+// after.
+func repairPage(done *lint.Repaired, left []lint.Finding) *Page {
+	before, after := done.Before, done.After
+	if before == nil {
+		before = &lint.Result{Extents: geom.NoBox()}
+	}
+	if after == nil {
+		after = before
+	}
+	p := &Page{
+		Before: sideOf(before, before.Findings), After: sideOf(after, left),
+		Schedule: ScheduleOf(after), Estimate: estimateOf(after), Plan: planOf(after),
+	}
+	p.frame(p.Before, p.After)
+	etched := map[string]bool{}
+	for _, l := range done.Labels {
+		etched[lint.Clean(l.Part)], etched[lint.Clean(l.Text)] = true, true
+	}
+	p.Before.label(p, nil)
+	p.After.label(p, etched)
+	return p
+}
+
+func sideOf(r *lint.Result, fs []lint.Finding) *Side {
+	s := &Side{Result: r, Unit: unitOf(r), Counts: r.Counts(), Told: lint.GravestFirst(lint.ReadingOrder(fs)), Tally: lint.TallyOf(fs)}
+	s.Gauges = gaugesOf(r.Sheet, s.Told)
+	s.Stock = stockOf(r, BoxOf(r.Sheet))
+	return s
+}
+
+// label places the labels of the parts, those aside that are etched.
+func (s *Side) label(p *Page, etched map[string]bool) {
+	s.Labels = labelsOf(s.Sheet, p.Frame.Diagonal(), func(i int) string {
+		if n := s.Name(i); !etched[lint.Clean(n)] {
+			return n
+		}
+		return ""
+	})
+}
+
+// frame settles what the picture shows: all that is drawn on the sides, and the
+// stock.
+func (p *Page) frame(sides ...*Side) {
+	box := geom.NoBox()
+	for _, s := range sides {
+		box = box.Union(BoxOf(s.Sheet))
+		p.Pieces += PieceCount(s.Sheet)
+	}
+	if s := stockOf(p.Before.Result, box); !s.Empty() {
+		box = box.Union(s)
+	}
+	p.Frame = Framed(box)
+}
+
+// Framed returns the box with a border around it, and some box where there is
+// nothing to show.
+func Framed(b geom.Box) geom.Box {
+	if !b.Finite() {
+		b = geom.Box{Max: geom.Pt(100, 60)}
+	}
+	return b.Inflate(max(0.03*max(b.W(), b.H()), 1e-3))
+}
+
+// stockOf returns the rectangle of the stock, empty where the job states none of
+// sensible size. drawn is the box of what lies on it.
+func stockOf(r *lint.Result, drawn geom.Box) geom.Box {
+	if r.Job == nil || len(r.Job.Sheet.Size) != 2 {
+		return geom.NoBox()
+	}
+	at := geom.Point{}
+	if r.Job.Sheet.Origin == "drawing" && drawn.Finite() {
+		at = drawn.Min.Sub(geom.Pt(r.Job.Sheet.Margin, r.Job.Sheet.Margin))
+	}
+	b := geom.Box{Min: at, Max: at.Add(geom.Pt(r.Job.Sheet.Size[0], r.Job.Sheet.Size[1]))}
+	if b.Finite() && b.W() > 0 && b.H() > 0 {
+		return b
+	}
+	return geom.NoBox()
+}
+
+// estimateOf returns what a drawing takes to cut, nil where that is not known.
+func estimateOf(r *lint.Result) *cutting.Estimate {
+	if r.Job == nil {
+		return nil
+	}
+	e, err := cutting.Of(r)
+	if err != nil {
+		return nil
+	}
+	return e
+}
+
+// planOf plans the paths of a drawing, nil where there are none or too many.
+func planOf(r *lint.Result) *paths.Plan {
+	if r.Sheet == nil || r.Job == nil {
+		return nil
+	}
+	n := 0
+	for i := range r.Sheet.Outlines {
+		n += len(r.Sheet.Outlines[i].Pieces)
+	}
+	if n == 0 || n > mostRouted {
+		return nil
+	}
+	if p := cutting.Paths(r.Sheet, r.Job, r.Extents); len(p.Cuts) > 0 {
+		return p
+	}
+	return nil
+}
+
+// PieceCount counts the lines and arcs of a sheet.
+func PieceCount(s *outline.Sheet) int {
+	n := 0
+	if s == nil {
+		return n
+	}
+	for i := range s.Outlines {
+		n += len(s.Outlines[i].Pieces)
+	}
+	for i := range s.Open {
+		n += len(s.Open[i].Pieces)
+	}
+	for i := range s.Etch {
+		n += len(s.Etch[i].Pieces)
+	}
+	return n
+}
+
+// BoxOf returns the box of everything drawn on a sheet.
+func BoxOf(s *outline.Sheet) geom.Box {
+	b := geom.NoBox()
+	if s == nil {
+		return b
+	}
+	add := func(p geom.Path) {
+		if c := p.Box(); c.Finite() {
+			b = b.Union(c)
+		}
+	}
+	for i := range s.Outlines {
+		add(s.Outlines[i].Pieces)
+	}
+	for i := range s.Tangles {
+		add(s.Tangles[i].Pieces)
+	}
+	for _, list := range [][]outline.Open{s.Open, s.Noted, s.Etch} {
+		for i := range list {
+			add(list[i].Pieces)
+		}
+	}
+	for i := range s.Aside {
+		add(s.Aside[i].Pieces)
+	}
+	for i := range s.Gaps {
+		if g := &s.Gaps[i]; g.A.Finite() && g.B.Finite() {
+			b = b.Add(g.A).Add(g.B)
+		}
+	}
+	return b
+}

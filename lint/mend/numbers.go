@@ -1,0 +1,125 @@
+package mend
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+
+	"sluice/fix"
+	"sluice/fix/label"
+	"sluice/fix/repair"
+	"sluice/geom"
+	"sluice/geom/drawing"
+	"sluice/lint"
+)
+
+// numbers returns the fixes that number the parts that lack a number, where a
+// place is found, and the numbers.
+func (m *mender) numbers(res *lint.Result) (fixes []fix.Fix, labels []label.Label) {
+	if m.unnumbered > 0 || m.j.Labels.Parts == "none" || !m.o.wants("label") || m.way.bare || m.j.Rules["unnumbered-part"] == "off" {
+		return nil, nil
+	}
+	var pl *label.Placer
+	var edits []fix.Edit
+	counts := map[int]int{}
+	for k := range res.Sheet.Parts {
+		counts[res.Sheet.Parts[k].Number]++
+	}
+	for k := range res.Sheet.Parts {
+		if res.Labeled[k] || res.Sheet.Parts[k].Unsure() {
+			continue
+		}
+		if pl == nil {
+			pl = label.NewPlacer(res.Sheet, m.j.Jet.Kerf)
+			pl.Limit(numberWork(res))
+			m.takeMarks(pl, res)
+		}
+		l, ok := pl.Place(k, label.Request{
+			Text: m.labelText(res, k, counts[res.Sheet.Parts[k].Number]), Height: m.j.Labels.Height, MinHeight: m.j.Labels.MinHeight,
+			Clear: m.j.Jet.Kerf, Mirror: m.j.Labels.Face == "back",
+		})
+		if pl.Spent() {
+			m.unnumbered++
+		}
+		if !ok {
+			continue // unnumbered-part goes on telling it
+		}
+		pl.TakeLabel(l)
+		labels = append(labels, l)
+		edits = append(edits, numbered(res, k, &l))
+	}
+	return each(fix.Auto, edits), labels
+}
+
+// numbered returns the edit that etches the number of part k, with a note that
+// tells a reader which part it numbers.
+func numbered(res *lint.Result, k int, l *label.Label) fix.Edit {
+	var etch []drawing.Stroke
+	layer := repair.FindLayer(res.Drawing, lint.LayerEtch)
+	for _, path := range l.Paths {
+		for _, p := range path {
+			etch = append(etch, drawing.Stroke{Piece: p, Entity: -1, Layer: layer, Made: drawing.Edited, As: drawing.AsEtch})
+		}
+	}
+	return fix.Edit{
+		Kind: "label", Rule: "unnumbered-part", At: l.At, Part: res.Names[k], Entities: partEntities(res, k),
+		Note: fmt.Sprintf("number %s, %.3g mm high, %s the part", l.Text, l.Height, map[string]string{label.Inside: "on", label.Beside: "beside"}[l.Where]),
+		Ops: []fix.Op{{Kind: fix.Add, With: etch}, {Kind: fix.AddText, Text: &drawing.Text{
+			Entity: -1, Layer: -1, At: l.At, Insert: l.At, Height: l.Height, Angle: l.Angle * math.Pi / 180,
+			Value: lint.LabelNote(res.Names[k], l.Text), Centered: true,
+		}}},
+	}
+}
+
+// numberWork bounds the work of finding places for numbers by the size of the
+// sheet, so that it stays a few times that of judging it (measured).
+func numberWork(res *lint.Result) int {
+	n := 0
+	for i := range res.Sheet.Outlines {
+		n += len(res.Sheet.Outlines[i].Pieces)
+	}
+	return 4_000_000 + 10_000*n
+}
+
+// takeMarks keeps numbers some way off marks that are there already, so that they
+// are not read together: a fifth of their height besides the kerf.
+func (m *mender) takeMarks(pl *label.Placer, res *lint.Result) {
+	off := m.j.Labels.Height / 5
+	paths := make([]geom.Path, 0, len(res.Sheet.Etch)+len(res.Sheet.Noted)+len(res.Sheet.Aside))
+	for i := range res.Sheet.Etch {
+		paths = append(paths, res.Sheet.Etch[i].Pieces)
+	}
+	for i := range res.Sheet.Noted { // undecided, it may be etched or cut yet
+		paths = append(paths, res.Sheet.Noted[i].Pieces)
+	}
+	for i := range res.Sheet.Aside { // undecided, it may be etched or cut yet
+		paths = append(paths, res.Sheet.Aside[i].Pieces)
+	}
+	for _, path := range paths {
+		for _, p := range path {
+			a, b := p.A, p.B
+			n := b.Sub(a).Unit().Left().Mul(off)
+			if p.R > 0 || n == (geom.Point{}) {
+				box := p.Box().Inflate(off)
+				a, b, n = geom.Pt(box.Min.X, box.Center().Y), geom.Pt(box.Max.X, box.Center().Y), geom.Pt(0, box.H()/2)
+			}
+			pl.Take([4]geom.Point{a.Sub(n), b.Sub(n), b.Add(n), a.Add(n)})
+		}
+	}
+}
+
+// labelText fills in the job's template.
+func (m *mender) labelText(res *lint.Result, k, count int) string {
+	name := ""
+	if src := res.Sheet.Outlines[res.Sheet.Parts[k].Outer].Src; len(src) > 0 && src[0] >= 0 {
+		name = res.Drawing.LayerName(res.Drawing.Strokes[src[0]].Layer)
+	}
+	return strings.NewReplacer("{number}", res.Names[k], "{count}", strconv.Itoa(count), "{name}", name).Replace(m.j.Labels.Text)
+}
+
+// partEntities names the entities of a part's outside.
+func partEntities(res *lint.Result, k int) []string {
+	p := lint.Pass{Drawing: res.Drawing}
+	return p.EntityIDs(res.Sheet.Outlines[res.Sheet.Parts[k].Outer].Src...)
+}

@@ -1,0 +1,56 @@
+package report
+
+import (
+	"html/template"
+	"io"
+)
+
+// fixHTML writes a repair as one HTML page that stands alone, with the drawing
+// before and after.
+func fixHTML(w io.Writer, r *Repair) error {
+	p := newPage("Repair: "+r.Input, r.Version)
+	p.Files = []*filePage{fixFile("f0", r)}
+	return p.write(w)
+}
+
+func fixFile(id string, r *Repair) *filePage {
+	f := &filePage{ID: id, Path: clean(r.Input), Output: clean(r.Output), Side: "after", HasBoth: true, Repaired: true}
+	f.judge(r.LeftTally, "Nothing is left to decide.")
+	p := r.Page()
+	pic := f.board(p)
+	f.side(pic, "before", p.Before, p.Before.Findings, nil)
+	f.side(pic, "after", p.After, r.Repaired.Left, p.Schedule)
+	if p.Plan != nil {
+		f.Routes = true
+		pic.group("ly route late", func() { pic.plan(p.Plan) })
+	}
+	f.Picture = template.HTML(pic.String())
+	m := &rowMaker{id, pic.path.origin, r.byID()}
+	f.list(m, "left", "after", p.After)
+	f.list(m, "before", "before", p.Before)
+	f.Edits, f.EditCount = m.edits(r.Edits, len(r.Repaired.Edits)), len(r.Repaired.Edits)
+	back, skip := *m, *m
+	back.file += "-back"
+	skip.file += "-skip"
+	for _, g := range back.edits(r.Undone, len(r.Repaired.Undone)) {
+		g.Rule += ": taken back, since a new finding would have come of it"
+		f.Edits = append(f.Edits, g)
+	}
+	for _, g := range skip.edits(r.Skipped, len(r.Repaired.Skipped)) {
+		g.Rule += ": skipped, not made"
+		f.Edits = append(f.Edits, g)
+	}
+	tabs := m.tabs(r.Tabs)
+	if r.Slats != "" {
+		tabs.Why = capital(r.Slats) + "; check that the sheet lies so."
+	}
+	for _, g := range []rowGroup{tabs, m.labels(r.Labels)} {
+		if g.Count > 0 {
+			f.Placed = append(f.Placed, g)
+		}
+	}
+	f.schedule(m, p.Schedule)
+	f.common(p.Before, &r.Account)
+	f.Facts = append(f.Facts, estimateFacts(p.Estimate)...)
+	return f
+}

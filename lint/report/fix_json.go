@@ -1,0 +1,138 @@
+package report
+
+import (
+	"io"
+
+	"sluice/fix"
+	"sluice/lint"
+)
+
+type editJSON struct {
+	Edit     string   `json:"edit"`
+	Rule     string   `json:"rule"`
+	At       [2]num   `json:"at"`
+	Moved    num      `json:"moved"`
+	Part     string   `json:"part"`
+	Entities []string `json:"entities"`
+	Note     string   `json:"note"`
+}
+
+func toEditJSON(e *fix.Edit) editJSON {
+	return editJSON{e.Kind, e.Rule, pointJSON(e.At), num(finite(e.Moved)), e.Part, orEmpty(e.Entities), e.Note}
+}
+
+type tabJSON struct {
+	Part  string `json:"part"`
+	At    [2]num `json:"at"`
+	Width num    `json:"width"`
+	Gap   num    `json:"gap"`
+}
+
+type labelJSON struct {
+	Part   string `json:"part"`
+	Text   string `json:"text"`
+	At     [2]num `json:"at"`
+	Height num    `json:"height"`
+	Angle  num    `json:"angle"`
+	Where  string `json:"where"`
+}
+
+type accountJSON struct {
+	Read     int `json:"read"`
+	Used     int `json:"used"`
+	Carried  int `json:"carried"`
+	Replaced int `json:"replaced"`
+	LeftOut  int `json:"left_out"`
+
+	Types []typeJSON `json:"types"`
+}
+
+type typeJSON struct {
+	Type     string `json:"type"`
+	Read     int    `json:"read"`
+	Used     int    `json:"used"`
+	Carried  int    `json:"carried"`
+	Replaced int    `json:"replaced"`
+	LeftOut  int    `json:"left_out"`
+}
+
+func toAccountJSON(a *lint.Account) *accountJSON {
+	if a == nil {
+		return nil
+	}
+	j := &accountJSON{a.Read, a.Used, a.Carried, a.Replaced, a.LeftOut, []typeJSON{}}
+	for _, t := range a.ByType {
+		j.Types = append(j.Types, typeJSON(t))
+	}
+	return j
+}
+
+func leftOut(a *lint.Account) []leftOutJSON {
+	l := []leftOutJSON{}
+	if a != nil {
+		for _, i := range a.Left {
+			l = append(l, leftOutJSON(i))
+		}
+	}
+	return l
+}
+
+type leftOutJSON struct {
+	Type  string `json:"type"`
+	Count int    `json:"count"`
+	Why   string `json:"why"`
+}
+
+// fixJSON writes a repair as one JSON object: the counts before and after,
+// every edit, what is left for a person to decide, tabs, numbers, and the
+// account of the entities of the input.
+func fixJSON(w io.Writer, r *Repair) error {
+	j := newJSONWriter(w)
+	j.raw("{")
+	j.field(true, "tool", "sluice")
+	j.field(false, "version", r.Version)
+	j.field(false, "input", r.Input)
+	j.field(false, "output", r.Output)
+	j.field(false, "units", unitsJSONOf(r.Unit))
+	j.field(false, "before", r.Was)
+	j.field(false, "after", r.Is)
+	for _, l := range []struct {
+		name  string
+		edits []fix.Edit
+	}{{"edits", r.Repaired.Edits}, {"undone", r.Repaired.Undone}, {"skipped", r.Repaired.Skipped}} {
+		if len(l.edits) > 0 || l.name == "edits" {
+			j.name(false, l.name)
+			j.list(len(l.edits), " ", func(i int) any { return toEditJSON(&l.edits[i]) })
+		}
+	}
+	if r.Held != "" {
+		j.field(false, "held", r.Held)
+	}
+	if r.Spread != nil {
+		j.field(false, "spread", toSpreadJSON(r.Spread))
+	}
+	if r.Layout != nil {
+		j.field(false, "layout", toLayoutJSON(r.Layout))
+	}
+	j.name(false, "left")
+	j.list(len(r.Left), " ", func(i int) any { return toFindingJSON(&r.Left[i]) })
+	j.name(false, "tabs")
+	j.list(len(r.Tabs), " ", func(i int) any {
+		t := &r.Tabs[i]
+		return tabJSON{t.Part, pointJSON(t.At), num(finite(t.Width)), num(finite(t.Gap))}
+	})
+	if r.Slats != "" {
+		j.field(false, "slats", r.Slats)
+	}
+	j.name(false, "labels")
+	j.list(len(r.Labels), " ", func(i int) any {
+		l := &r.Labels[i]
+		return labelJSON{l.Part, l.Text, pointJSON(l.At), num(finite(l.Height)), num(finite(l.Angle)), l.Where}
+	})
+	a := &r.Account
+	j.field(false, "account", toAccountJSON(a))
+	j.name(false, "left_out")
+	out := leftOut(a)
+	j.list(len(out), " ", func(i int) any { return out[i] })
+	return j.close()
+}

@@ -1,0 +1,206 @@
+package report
+
+import (
+	"bufio"
+	"fmt"
+	"io"
+	"strings"
+	"unicode/utf8"
+
+	"sluice/lint"
+	"sluice/lint/figures"
+)
+
+// TextOptions shape the text report.
+type TextOptions struct {
+	All   bool   // every finding, not only the first 20 of a rule
+	Quiet bool   // only files with findings, without counts and totals
+	Color bool   // colours by terminal sequences
+	After string // said after the totals, such as what a baseline accepts; "": nothing
+}
+
+// findingsPerRule is how many findings of a rule the text report shows unless
+// all are asked for.
+const findingsPerRule = 20
+
+// inks are the terminal sequences by severity.
+var inks = map[lint.Severity]string{lint.Error: "31;1", lint.Warning: "33", lint.Note: "36"}
+
+type textWriter struct {
+	*bufio.Writer
+	color bool
+}
+
+func (t textWriter) ink(code, s string) string {
+	if !t.color || code == "" {
+		return s
+	}
+	return "\x1b[" + code + "m" + s + "\x1b[0m"
+}
+
+func (t textWriter) line(format string, args ...any) {
+	fmt.Fprintln(t, noCommand(fmt.Sprintf(format, args...)))
+}
+
+// noCommand keeps a line that begins with a name from being read as a command of a
+// workflow that shows the text.
+func noCommand(line string) string {
+	if rest, ok := strings.CutPrefix(strings.TrimLeft(line, " "), "::"); ok {
+		return strings.TrimSuffix(line, "::"+rest) + ": :" + rest
+	}
+	return line
+}
+
+// lintText writes the results for reading on a terminal: a heading for each
+// file, its findings by rule, a table of the files where there are several, and a
+// line of totals.
+func lintText(w io.Writer, c *Check) error {
+	t := textWriter{bufio.NewWriter(w), c.Text.Color}
+	rules := c.byID()
+	shown := 0
+	for i := range c.Files {
+		f := &c.Files[i]
+		if c.Text.Quiet && f.Err == nil && len(f.Findings) == 0 {
+			continue
+		}
+		if shown++; shown > 1 {
+			t.line("")
+		}
+		t.file(f, rules, &c.Text)
+	}
+	if !c.Text.Quiet {
+		if shown > 0 {
+			t.line("")
+		}
+		if len(c.Files) > 1 {
+			t.table(c.Files)
+		}
+		end := ""
+		if c.Unreadable > 0 {
+			end = "; " + plural(c.Unreadable, "file") + " could not be read"
+		}
+		if c.Text.After != "" {
+			end += "; " + clean(c.Text.After)
+		}
+		t.line("%s: %s%s", plural(len(c.Files), "file"), TallyText(c.Totals), end)
+	}
+	return t.Flush()
+}
+
+// table sums up the files, one a line. Those without a finding are only counted.
+func (t textWriter) table(files []figures.File) {
+	width, sound := len("drawing"), 0
+	for i := range files {
+		if f := &files[i]; f.Err != nil || len(f.Findings) > 0 {
+			width = max(width, utf8.RuneCountInString(clean(f.Path)))
+		} else {
+			sound++
+		}
+	}
+	if sound < len(files) {
+		t.line("  %s", t.ink("1", fmt.Sprintf("%-*s  parts  errors  warnings  notes", width, "drawing")))
+	}
+	for i := range files {
+		f := &files[i]
+		path := fmt.Sprintf("%-*s", width, clean(f.Path))
+		switch n := f.Tally; {
+		case f.Err != nil:
+			t.line("  %s  %s", path, t.ink(inks[lint.Error], "cannot be read"))
+		case n.Sum() > 0:
+			t.line("  %s  %5d  %6d  %8d  %5d", path, f.Counts.Parts, n.Error, n.Warning, n.Note)
+		}
+	}
+	if sound > 0 {
+		t.line("  %s without findings", plural(sound, "drawing"))
+	}
+	t.line("")
+}
+
+func (t textWriter) file(f *figures.File, rules map[string]*Rule, o *TextOptions) {
+	t.line("%s", t.ink("1", clean(f.Path)))
+	if f.Err != nil {
+		t.line("  %s %s", t.ink(inks[lint.Error], "cannot be read:"), clean(f.Err.Error()))
+		return
+	}
+	if !o.Quiet {
+		t.line("  %s", describe(f))
+		if a := f.Sum; a != nil && a.Read > 0 {
+			t.line("  %s: %s", accountText(a), accountLine(a))
+		}
+	}
+	if len(f.Findings) == 0 {
+		t.line("  no findings")
+	}
+	for _, fs := range f.ByRule {
+		title := ""
+		if d := rules[fs[0].Rule]; d != nil {
+			title = clean(d.Title)
+		}
+		show := len(fs)
+		if !o.All {
+			show = min(show, findingsPerRule)
+		}
+		t.rule(fs, title, show)
+	}
+}
+
+// describe says in one line what a drawing holds.
+func describe(f *figures.File) string {
+	var s []string
+	if f.Unit != nil {
+		s = append(s, unitText(f.Unit))
+	}
+	if f.Extents.Finite() {
+		s = append(s, fmt.Sprintf("%s x %s mm", figure(f.Extents.W(), 2), figure(f.Extents.H(), 2)))
+	}
+	c := &f.Counts
+	s = append(s, fmt.Sprintf("%s, %s, %s, %s", plural(c.Entities, "entity"),
+		plural(c.Outlines, "outline"), plural(c.Parts, "part"), plural(c.Holes, "hole")))
+	if c.Unread > 0 {
+		s = append(s, fmt.Sprintf("%d unread", c.Unread))
+	}
+	return strings.Join(s, "; ")
+}
+
+// rule writes the first findings of one rule, and how many more there are.
+func (t textWriter) rule(fs []lint.Finding, title string, show int) {
+	head := clean(fs[0].Rule)
+	if title != "" {
+		head += ": " + title
+	}
+	t.line("")
+	t.line("  %s (%d)", t.ink("1", head), len(fs))
+	t.findings(fs[:show])
+	if n := len(fs) - show; n > 0 {
+		t.line("    and %d more (--all shows them)", n)
+	}
+}
+
+// findings writes one line a finding, in columns.
+func (t textWriter) findings(fs []lint.Finding) {
+	places, parts := make([]string, len(fs)), make([]string, len(fs))
+	placeWidth, partWidth := 0, 0
+	for i := range fs {
+		places[i], parts[i] = xy(seen(fs[i].At)), partText(fs[i].Part)
+		placeWidth = max(placeWidth, len(places[i]))
+		partWidth = max(partWidth, utf8.RuneCountInString(parts[i]))
+	}
+	partWidth = min(partWidth, 24)
+	for i := range fs {
+		f := &fs[i]
+		severity := t.ink(inks[f.Severity], fmt.Sprintf("%-7s", f.Severity))
+		line := fmt.Sprintf("    %s  %*s", severity, placeWidth, places[i])
+		if partWidth > 0 {
+			line += fmt.Sprintf("  %-*s", partWidth, parts[i])
+		}
+		t.line("%s  %s", line, clean(f.Message))
+	}
+}
+
+// partText returns "part 3", or "" for what belongs to no part.
+func partText(part string) string {
+	if part == "" {
+		return ""
+	}
+	return "part " + clean(part)
+}

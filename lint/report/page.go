@@ -1,0 +1,183 @@
+package report
+
+import (
+	"fmt"
+	"html/template"
+	"io"
+	"strings"
+
+	"sluice/lint"
+	"sluice/lint/figures"
+	"sluice/lint/job"
+)
+
+// fact is a cell of the title block.
+type fact struct{ Name, Value string }
+
+// partRow is a line of the schedule on the page.
+type partRow struct {
+	figures.Row
+	ID, Go, Side string
+	Parts        string // indices of its parts on the sheet, for lighting them up
+	Size         string
+	AreaT        string
+	CutT         string
+}
+
+// filePage is everything said of one drawing.
+type filePage struct {
+	ID             string
+	Path, Output   string
+	Err            string
+	Verdict        string
+	Worst          string // severity of the gravest finding, "" if none
+	Tally          lint.Tally
+	Facts          []fact
+	Routes         bool          // the paths to run are drawn, put away at first
+	Picture        template.HTML // numbers and escaped text only, see picture
+	ViewBox        string
+	OriginX        string
+	OriginY        string
+	Kerf           string
+	Pieces         int
+	HasBoth        bool
+	Side           string // side shown at first
+	Lists          []findingList
+	Edits          []rowGroup
+	EditCount      int
+	Placed         []rowGroup
+	Parts          []partRow
+	MoreParts      [][]partRow // further steps of a long schedule
+	PartsLeft      int         // rows in them
+	PartKinds      int
+	PartCount      int // copies counted
+	PartSums       string
+	Account        *lint.Account
+	AccountText    string
+	Settings       []settingTable
+	JobFile        string
+	Markers        []markerList
+	Repaired, Many bool
+}
+
+// page is the page of drawings that were checked, repaired or listed.
+type page struct {
+	shell
+	Files    []*filePage
+	Total    string
+	Schedule bool // a schedule alone: no findings
+}
+
+var pageTemplate = pageOf(pageBody, nil)
+
+func newPage(title, version string) *page {
+	return &page{shell: newShell(title, version, boardJS+pageJS, boardCSS, printCSS)}
+}
+
+func (p *page) write(w io.Writer) error { return writePage(w, pageTemplate, p) }
+
+// judge says how many findings there are, or that there are none.
+func (f *filePage) judge(t lint.Tally, none string) {
+	f.Tally, f.Verdict = t, verdict(t, none)
+	if worst := t.Worst(); worst != lint.Off {
+		f.Worst = worst.String()
+	}
+}
+
+func verdict(t lint.Tally, none string) string {
+	if t.Sum() == 0 {
+		return none
+	}
+	var s []string
+	for _, c := range []struct {
+		n    int
+		word string
+	}{{t.Error, "error"}, {t.Warning, "warning"}, {t.Note, "note"}} {
+		if c.n > 0 {
+			s = append(s, plural(c.n, c.word))
+		}
+	}
+	return strings.Join(s, ", ")
+}
+
+// board starts the picture of a page.
+func (f *filePage) board(p *figures.Page) *picture {
+	f.ViewBox = viewBox(p.Frame.W(), p.Frame.H())
+	f.OriginX, f.OriginY = numbers(p.Frame.Min.X), numbers(p.Frame.Max.Y)
+	f.Pieces = p.Pieces
+	return newPicture(p.Frame)
+}
+
+// side draws one side of the drawing, with a dot for each finding. Parts lead to
+// their rows in the schedule; nil: to none.
+func (f *filePage) side(p *picture, class string, s *figures.Side, dots []lint.Finding, schedule *figures.Schedule) {
+	p.group("side "+class, func() {
+		if !s.Stock.Empty() {
+			p.stock(s.Stock, s.Job.Sheet.Margin)
+		}
+		if s.Sheet != nil {
+			rowOf := map[int]int{}
+			if schedule != nil {
+				for k := range schedule.Rows {
+					for _, i := range schedule.Rows[k].Parts {
+						rowOf[i] = k
+					}
+				}
+			}
+			p.sheet(s.Sheet, func(i int) string {
+				if schedule == nil {
+					return ""
+				}
+				return fmt.Sprintf(" data-p=\"%d\" data-row=\"%s-part-%d\"", i, f.ID, rowOf[i])
+			})
+			p.labels(s.Labels)
+		}
+		if s.Drawing != nil {
+			p.words(s.Drawing.Texts)
+		}
+		p.dots(dots)
+	})
+}
+
+func (f *filePage) list(m *rowMaker, key, side string, s *figures.Side) {
+	l, markers := m.findings(key, side, s)
+	f.Lists = append(f.Lists, l)
+	f.Markers = append(f.Markers, markers)
+}
+
+// common fills in what a check and a repair both tell of the drawing as it came.
+func (f *filePage) common(s *figures.Side, a *lint.Account) {
+	if s.Unit != nil {
+		f.Facts = append(f.Facts, fact{"Unit", unitText(s.Unit)})
+	}
+	if s.Extents.Finite() {
+		f.Facts = append(f.Facts, fact{"Extents", figure(s.Extents.W(), 2) + " × " + figure(s.Extents.H(), 2) + " mm"})
+	}
+	f.Facts = append(f.Facts, fact{"Entities read", fmt.Sprint(s.Counts.Entities)})
+	if j := s.Job; j != nil {
+		f.Facts = append(f.Facts, fact{"Kerf", figure(j.Jet.Kerf, 3) + " mm"}, fact{"Stock", stockText(j)})
+		f.JobFile = clean(j.Path)
+		f.Kerf = figure(j.Jet.Kerf, 4)
+	}
+	f.Settings = settingsOf(s.Job)
+	if a != nil && a.Read > 0 {
+		f.Account, f.AccountText = cleanAccount(a), accountText(a)
+	}
+}
+
+func stockText(j *job.Job) string {
+	var s []string
+	if j.Sheet.Material != "" {
+		s = append(s, clean(j.Sheet.Material))
+	}
+	if j.Sheet.Thickness > 0 {
+		s = append(s, figure(j.Sheet.Thickness, 3)+" mm")
+	}
+	if len(j.Sheet.Size) == 2 {
+		s = append(s, figure(j.Sheet.Size[0], 1)+" × "+figure(j.Sheet.Size[1], 1)+" mm")
+	}
+	if len(s) == 0 {
+		return "not stated"
+	}
+	return strings.Join(s, ", ")
+}

@@ -1,0 +1,31 @@
+package report
+
+import (
+	"fmt"
+
+	"sluice/lint/cutting"
+)
+
+// estimateFacts returns what a drawing takes to cut as facts for a page: none
+// where it is not known (nil).
+func estimateFacts(e *cutting.Estimate) []fact {
+	if e == nil {
+		return nil
+	}
+	span := func(s cutting.Span, write func(float64) string) string {
+		return fmt.Sprintf("about %s (%s to %s)", write(s.Likely), write(s.Low), write(s.High))
+	}
+	facts := []fact{{"To cut", fmt.Sprintf("%s, %s", metres(e.Length.Cut()), plural(e.Pierces, "pierce"))}}
+	if e.Pace.Cut > 0 {
+		facts = append(facts, fact{"Machine time", span(e.Time.Total, clock)},
+			fact{"Abrasive", span(e.Abrasive, func(v float64) string { return fixed(v, 1) + " kg" })})
+	}
+	if e.PartsMass > 0 {
+		facts = append(facts, fact{"Mass of the parts", fixed(e.PartsMass, 3) + " kg"})
+	}
+	if e.BillHigh.Total() > 0 {
+		facts = append(facts, fact{"Cost", span(cutting.Span{Likely: e.Bill.Total(), Low: e.BillLow.Total(), High: e.BillHigh.Total()},
+			func(v float64) string { return fixed(v, 2) + " " + clean(e.Currency) })})
+	}
+	return facts
+}

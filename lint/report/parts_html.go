@@ -1,0 +1,69 @@
+package report
+
+import (
+	"fmt"
+	"html/template"
+	"io"
+	"strconv"
+	"strings"
+
+	"sluice/geom"
+	"sluice/lint/figures"
+)
+
+// partsPerStep is how many rows of the schedule are shown at once.
+const partsPerStep = 300
+
+// schedule fills in the part list.
+func (f *filePage) schedule(m *rowMaker, s *figures.Schedule) {
+	var all []partRow
+	for i := range s.Rows {
+		p := &s.Rows[i]
+		at := geom.Point{}
+		if len(p.At) > 0 {
+			at = p.At[0]
+		}
+		var parts []string
+		for _, k := range p.Parts {
+			parts = append(parts, strconv.Itoa(k))
+		}
+		all = append(all, partRow{
+			Row: figures.Row{Number: dash(clean(p.Number)), Count: p.Count, Pierces: p.Pierces, Tabs: p.Tabs,
+				Layer: clean(p.Layer), Name: clean(p.Name)},
+			Side: f.Side, ID: fmt.Sprintf("%s-part-%d", f.ID, i), Go: m.goTo(at, p.Box), Parts: strings.Join(parts, " "),
+			Size:  fixed(p.Width, 1) + " × " + fixed(p.Height, 1),
+			AreaT: fixed(p.Area/100, 2), CutT: fixed(p.CutLength, 0),
+		})
+	}
+	f.Parts = all[:min(len(all), partsPerStep)]
+	f.PartsLeft = len(all) - len(f.Parts)
+	for k := partsPerStep; k < len(all); k += partsPerStep {
+		f.MoreParts = append(f.MoreParts, all[k:min(len(all), k+partsPerStep)])
+	}
+	f.PartKinds, f.PartCount = len(all), s.Sums.Parts
+	if t := &s.Sums; len(all) > 0 {
+		f.PartSums = fmt.Sprintf("%s of %s, %s cm² of stock, %s m of cut, %s, %s", plural(t.Parts, "part"), plural(len(all), "kind"),
+			fixed(t.Area/100, 1), fixed(t.Cut/1000, 2), plural(t.Pierces, "pierce"), plural(t.Tabs, "tab"))
+	}
+}
+
+// partsHTML writes the schedule as an HTML page that stands alone, with the
+// drawing beside it.
+func partsHTML(w io.Writer, s *Parts) error {
+	title := "Part schedule"
+	if s.Path != "" {
+		title += ": " + s.Path
+	}
+	p := newPage(title, s.Version)
+	p.Schedule = true
+	f := &filePage{ID: "f0", Path: clean(s.Path), Side: "before"}
+	drawn := s.Page()
+	pic := f.board(drawn)
+	f.side(pic, "before", drawn.Before, nil, drawn.Schedule)
+	f.Picture = template.HTML(pic.String())
+	f.schedule(&rowMaker{f.ID, pic.path.origin, nil}, drawn.Schedule)
+	f.common(drawn.Before, nil)
+	f.Verdict = f.PartSums
+	p.Files = []*filePage{f}
+	return p.write(w)
+}

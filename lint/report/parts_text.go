@@ -1,0 +1,82 @@
+package report
+
+import (
+	"bufio"
+	"fmt"
+	"io"
+	"strings"
+
+	"sluice/lint/figures"
+)
+
+// partsText writes the schedule as a table for a terminal, with a line of sums.
+func partsText(w io.Writer, s *Parts) error {
+	t := textWriter{Writer: bufio.NewWriter(w)}
+	rows := s.Rows
+	numberWidth := len("number")
+	for i := range rows {
+		numberWidth = min(max(numberWidth, len([]rune(clean(rows[i].Number)))), 24)
+	}
+	t.line("%-*s %5s %10s %10s %12s %11s %7s %5s  %s", numberWidth,
+		"number", "count", "width mm", "height mm", "area mm2", "cut mm", "pierces", "tabs", "layer, name")
+	for i := range rows {
+		p := &rows[i]
+		line := fmt.Sprintf("%-*s %5d %10s %10s %12s %11s %7d %5d  %s", numberWidth, dash(clean(p.Number)), p.Count,
+			fixed(p.Width, 2), fixed(p.Height, 2), fixed(p.Area, 1), fixed(p.CutLength, 1), p.Pierces, p.Tabs,
+			layerAndName(p))
+		t.line("%s", strings.TrimRight(line, " "))
+	}
+	if s.Jointed() {
+		t.line("\n%-*s %-28s %-24s %s", numberWidth, "number", "joints of one", "goes into", "takes")
+		for i := range rows {
+			p := &rows[i]
+			if p.Joints == (figures.Joints{}) {
+				continue
+			}
+			free := ""
+			if p.Joints.Free > 0 {
+				free = fmt.Sprintf("  (%d without a mate)", p.Joints.Free)
+			}
+			t.line("%-*s %-28s %-24s %s%s", numberWidth, dash(clean(p.Number)), jointWords(p),
+				dash(names(p.GoesInto)), dash(names(p.Takes)), free)
+		}
+	}
+	t.line("\n%s of %s: area %s mm2, cut %s m, %s, %s", plural(s.Sums.Parts, "part"), plural(len(rows), "kind"),
+		fixed(s.Sums.Area, 1), fixed(s.Sums.Cut/1000, 3), plural(s.Sums.Pierces, "pierce"), plural(s.Sums.Tabs, "tab"))
+	return t.Flush()
+}
+
+func layerAndName(p *figures.Row) string {
+	s := clean(p.Layer)
+	if p.Name != "" {
+		if s != "" {
+			s += ", "
+		}
+		s += clean(p.Name)
+	}
+	return s
+}
+
+func dash(s string) string {
+	if s == "" {
+		return "-"
+	}
+	return s
+}
+
+// jointWords tells the joints of a row in a few words, "" if it has none.
+func jointWords(p *figures.Row) string {
+	var s []string
+	for _, k := range []struct {
+		n    int
+		word string
+	}{{p.Joints.Slots, "slot"}, {p.Joints.Notches, "notch"}, {p.Joints.Tabs, "tab"}, {p.Joints.Fingers, "finger edge"}} {
+		if k.n > 0 {
+			s = append(s, plural(k.n, k.word))
+		}
+	}
+	return strings.Join(s, ", ")
+}
+
+// names writes the names of parts behind each other.
+func names(list []string) string { return strings.Join(cleanAll(list, len(list)), " ") }

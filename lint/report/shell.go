@@ -1,0 +1,81 @@
+package report
+
+import (
+	"bufio"
+	"crypto/sha256"
+	_ "embed"
+	"encoding/base64"
+	"fmt"
+	"html/template"
+	"io"
+	"strings"
+)
+
+//go:embed assets/shell.html
+var shellHTML string
+
+//go:embed assets/page.html
+var pageBody string
+
+//go:embed assets/page.css
+var pageCSS string
+
+//go:embed assets/board.css
+var boardCSS string
+
+//go:embed assets/print.css
+var printCSS string
+
+//go:embed assets/board.js
+var boardJS string
+
+//go:embed assets/page.js
+var pageJS string
+
+// shell is what all pages have in common: head, look, script, and what to mind
+// before cutting.
+type shell struct {
+	Title, Version string
+	Class          string // of the body
+	CSP            string
+	CSS            template.CSS
+	Script         template.JS
+	Cautions       []string
+	Deference      string
+}
+
+// newShell starts a page. Looks are the style sheets besides the common one, in
+// order; paper comes last.
+func newShell(title, version, script string, looks ...string) shell {
+	// Nothing is fetched, and no script runs but the one whose digest is named
+	// here: a name in a drawing could not become code even if it came through the
+	// escaping.
+	run := ""
+	if script != "" {
+		digest := sha256.Sum256([]byte(script))
+		run = "script-src 'sha256-" + base64.StdEncoding.EncodeToString(digest[:]) + "'; "
+	}
+	return shell{
+		Title: clean(title), Version: clean(version),
+		CSP:    "default-src 'none'; style-src 'unsafe-inline'; " + run + "base-uri 'none'; form-action 'none'",
+		CSS:    template.CSS(pageCSS + strings.Join(looks, "")),
+		Script: template.JS(script), Cautions: cautions, Deference: deference,
+	}
+}
+
+// pageOf parses the body of a page into the shell.
+func pageOf(body string, more template.FuncMap) *template.Template {
+	return template.Must(template.Must(template.New("shell").Funcs(template.FuncMap{
+		"plural": plural,
+		"rest":   func(g rowGroup) int { return g.Count - len(g.Rows) },
+	}).Funcs(more).Parse(shellHTML)).Parse(body))
+}
+
+// writePage writes a page: all of it, or an error.
+func writePage(w io.Writer, t *template.Template, page any) error {
+	b := bufio.NewWriter(w)
+	if err := t.ExecuteTemplate(b, "shell", page); err != nil {
+		return fmt.Errorf("writing the page: %w", err)
+	}
+	return b.Flush()
+}
