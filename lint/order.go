@@ -42,14 +42,20 @@ func SortFindings(all []Finding) {
 }
 
 // ReadingOrder returns the findings by rule, then from the top down, then from left
-// to right, places compared as they are written; ties keep their order.
+// to right, places compared as they are written; ties keep their order. Where
+// they are in that order already, it is the list given: a large folder has many.
 func ReadingOrder(all []Finding) []Finding {
+	if slices.IsSortedFunc(all, compareReading) {
+		return all
+	}
 	all = slices.Clone(all)
-	slices.SortStableFunc(all, func(a, b Finding) int {
-		p, q := Seen(a.At), Seen(b.At)
-		return cmp.Or(cmp.Compare(a.Rule, b.Rule), cmp.Compare(Written(q.Y), Written(p.Y)), cmp.Compare(Written(p.X), Written(q.X)))
-	})
+	slices.SortStableFunc(all, compareReading)
 	return all
+}
+
+func compareReading(a, b Finding) int {
+	p, q := Seen(a.At), Seen(b.At)
+	return cmp.Or(cmp.Compare(a.Rule, b.Rule), cmp.Compare(Written(q.Y), Written(p.Y)), cmp.Compare(Written(p.X), Written(q.X)))
 }
 
 // GravestFirst returns the findings by severity, else in the order they are in.

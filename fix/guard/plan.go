@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"sluice/geom"
+	"sluice/geom/index"
 )
 
 // Depth is how far, mm, the stream may take from a part before it counts: what
@@ -178,46 +179,27 @@ func nearest(p, e *geom.Piece, t span) (at geom.Point, d float64) {
 	return at, d
 }
 
-// ends names the places at which strokes end; those nearer than join are one.
-type ends struct {
-	join float64
-	at   []geom.Point
-	cell map[[2]int64][]int32
-}
-
-func (e *ends) of(p geom.Point) int32 {
-	key := func(v float64) int64 { return int64(math.Floor(v / e.join)) }
-	x, y := key(p.X), key(p.Y)
-	for dx := int64(-1); dx <= 1; dx++ {
-		for dy := int64(-1); dy <= 1; dy++ {
-			for _, k := range e.cell[[2]int64{x + dx, y + dy}] {
-				if e.at[k].Dist(p) <= e.join {
-					return k
-				}
-			}
+// endsOf tells at which of the places where strokes end each stroke does, those
+// nearer than join made one, and which strokes meet at each.
+func endsOf(strokes []geom.Piece, join float64) (at [][2]int32, meet [][]int32) {
+	places := index.NewPoints[int32](join, 2*len(strokes))
+	at = make([][2]int32, len(strokes))
+	for i := range strokes {
+		at[i] = [2]int32{places.Place(strokes[i].A), places.Place(strokes[i].B)}
+	}
+	meet = make([][]int32, len(places.At))
+	for i := range at {
+		for k, n := range at[i] {
+			n = places.Find(n)
+			at[i][k], meet[n] = n, append(meet[n], int32(i))
 		}
 	}
-	k := int32(len(e.at))
-	e.at = append(e.at, p)
-	e.cell[[2]int64{x, y}] = append(e.cell[[2]int64{x, y}], k)
-	return k
+	return at, meet
 }
 
 // closed returns pieces less what hangs free by an end: what is left bounds parts.
 func closed(pieces []geom.Piece, join float64) []geom.Piece {
-	e := ends{join: join, cell: map[[2]int64][]int32{}}
-	at := make([][2]int32, len(pieces))
-	var meet [][]int32 // pieces by end
-	for i := range pieces {
-		for k, p := range [2]geom.Point{pieces[i].A, pieces[i].B} {
-			n := e.of(p)
-			at[i][k] = n
-			if int(n) == len(meet) {
-				meet = append(meet, nil)
-			}
-			meet[n] = append(meet[n], int32(i))
-		}
-	}
+	at, meet := endsOf(pieces, join)
 	gone := make([]bool, len(pieces))
 	left := make([]int, len(meet))
 	var free []int32
@@ -254,34 +236,29 @@ func closed(pieces []geom.Piece, join float64) []geom.Piece {
 // ends of a gap, half a kerf off the outline; half way from there to running past
 // the middle is too near.
 func tabPlaces(sheet []Stroke, kerf, join float64) []tabPlace {
-	e := ends{join: join, cell: map[[2]int64][]int32{}}
-	next := map[int32][]int{} // strokes of tabs by end
 	var tabs []geom.Piece
 	for i := range sheet {
 		if s := &sheet[i]; s.Role == Tab && s.Length() > 0 {
-			for _, p := range [2]geom.Point{s.A, s.B} {
-				n := e.of(p)
-				next[n] = append(next[n], len(tabs))
-			}
 			tabs = append(tabs, s.Piece)
 		}
 	}
+	ends, meet := endsOf(tabs, join)
 	seen := make([]bool, len(tabs))
 	var out []tabPlace
 	for i := range tabs {
-		if seen[i] || len(next[e.of(tabs[i].A)]) > 1 && len(next[e.of(tabs[i].B)]) > 1 {
+		if seen[i] || len(meet[ends[i][0]]) > 1 && len(meet[ends[i][1]]) > 1 {
 			continue // begun at a free end
 		}
 		var path geom.Path
-		for k := i; k >= 0; {
+		for k := int32(i); k >= 0; {
 			seen[k] = true
-			p := tabs[k]
-			if len(path) > 0 && path[len(path)-1].B.Dist(p.A) > join || len(path) == 0 && len(next[e.of(p.A)]) > 1 {
-				p = p.Reverse()
+			p, far := tabs[k], ends[k][1]
+			if len(path) > 0 && path[len(path)-1].B.Dist(p.A) > join || len(path) == 0 && len(meet[ends[k][0]]) > 1 {
+				p, far = p.Reverse(), ends[k][0]
 			}
 			path = append(path, p)
 			k = -1
-			for _, j := range next[e.of(p.B)] {
+			for _, j := range meet[far] {
 				if !seen[j] {
 					k = j
 				}

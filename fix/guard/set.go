@@ -5,6 +5,7 @@ import (
 	"sync"
 
 	"sluice/geom"
+	"sluice/geom/index"
 )
 
 // set holds pieces so that those near a place, those with given ends, and those on
@@ -12,40 +13,14 @@ import (
 type set struct {
 	pieces   []geom.Piece
 	boxes    []geom.Box
-	cell     float64 // mm: about the mean length of a piece
-	cells    map[uint64]int32
-	next     []link // chains of cells
-	ends     chains
-	carriers chains
-}
-
-type link struct{ id, next int32 }
-
-// chains lists pieces by a key. Different keys may share a list: what is found is
-// looked at all the same.
-type chains struct {
-	first map[uint64]int32 // index + 1
-	next  []int32
-}
-
-func newChains(n int, key func(i int) uint64) chains {
-	c := chains{make(map[uint64]int32, n), make([]int32, n)}
-	for i := range n {
-		k := key(i)
-		c.next[i] = c.first[k]
-		c.first[k] = int32(i) + 1
-	}
-	return c
+	cells    *index.Cells[int32]
+	ends     *index.Table // by both ends
+	carriers *index.Table // by line or circle
 }
 
 // mix joins whole numbers to a key.
-func mix(v ...int64) uint64 {
-	h := uint64(14695981039346656037) // FNV-1a, by words
-	for _, x := range v {
-		h = (h ^ uint64(x)) * 1099511628211
-		h ^= h >> 29
-	}
-	return h
+func mix(a, b, c, d int64) uint64 {
+	return index.Mix(int64(index.Mix(a, b)), int64(index.Mix(c, d)))
 }
 
 // quantum is the step, mm, by which ends are compared for being the same. Ends
@@ -63,21 +38,17 @@ func newSet(n int, piece func(i int) geom.Piece) *set {
 	}
 	// Cells as long as the mean piece bound the number of entries by a few for
 	// each piece, however unequal they are.
-	s.cell = max(total/float64(max(n, 1)), 100*quantum)
+	s.cells = index.NewCells[int32](max(total/float64(max(n, 1)), 100*quantum), 2*n)
+	s.ends, s.carriers = index.NewTable(n), index.NewTable(n)
 	var wg sync.WaitGroup
 	wg.Go(func() {
-		s.ends = newChains(n, func(i int) uint64 { return endKey(&s.pieces[i]) })
-		s.carriers = newChains(n, func(i int) uint64 { return carrierKey(&s.pieces[i], 0) })
+		for i := range s.pieces {
+			s.ends.Push(endKey(&s.pieces[i]), int32(i))
+			s.carriers.Push(carrierKey(&s.pieces[i], 0), int32(i))
+		}
 	})
-	s.cells, s.next = make(map[uint64]int32, n), make([]link, 1, 3*n+1)
 	for i := range s.pieces {
-		s.along(&s.pieces[i], 0, func(c uint64) bool {
-			if at := s.cells[c]; at == 0 || s.next[at].id != int32(i) {
-				s.cells[c] = int32(len(s.next))
-				s.next = append(s.next, link{int32(i), at})
-			}
-			return true
-		})
+		s.cells.AddPiece(&s.pieces[i], int32(i))
 	}
 	wg.Wait()
 	return s
@@ -86,8 +57,8 @@ func newSet(n int, piece func(i int) geom.Piece) *set {
 // endKey is the same for a piece run either way.
 func endKey(p *geom.Piece) uint64 {
 	q := func(v float64) int64 { return int64(math.Round(v / quantum)) }
-	a, b := mix(q(p.A.X), q(p.A.Y)), mix(q(p.B.X), q(p.B.Y))
-	return mix(int64(min(a, b)), int64(max(a, b)))
+	a, b := index.Mix(q(p.A.X), q(p.A.Y)), index.Mix(q(p.B.X), q(p.B.Y))
+	return index.Mix(int64(min(a, b)), int64(max(a, b)))
 }
 
 // Steps by which lines and circles are compared for being the same: coarse enough
@@ -123,46 +94,7 @@ func carrierKey(p *geom.Piece, way int) uint64 {
 	}
 	// Just short of half a turn is just past none.
 	turn := (q(d.Angle()/turnStep, 0) + halfTurn) % halfTurn
-	return mix(1, turn, q(math.Abs(p.A.Cross(d))/carrierStep, 1))
-}
-
-// steps returns into how many short runs a piece is taken apart to walk the cells.
-func (s *set) steps(p *geom.Piece) float64 {
-	return max(1, math.Ceil(p.Length()/s.cell), math.Ceil(math.Abs(p.Sweep)))
-}
-
-// along visits the cells within tol of a piece, some more than once, until visit
-// returns false.
-func (s *set) along(p *geom.Piece, tol float64, visit func(cell uint64) bool) {
-	n := s.steps(p)
-	bow := tol
-	if p.R > 0 {
-		bow += p.R * (1 - math.Cos(p.Sweep/n/2))
-	}
-	last := [4]int32{}
-	from := p.A
-	for k := 1.0; k <= n; k++ {
-		to := p.At(k / n)
-		b := geom.BoxOf(from, to).Inflate(bow)
-		from = to
-		c := [4]int32{s.at(b.Min.X), s.at(b.Min.Y), s.at(b.Max.X), s.at(b.Max.Y)}
-		if k > 1 && c == last {
-			continue
-		}
-		last = c
-		for x := c[0]; x <= c[2]; x++ {
-			for y := c[1]; y <= c[3]; y++ {
-				if !visit(mix(int64(x), int64(y))) {
-					return
-				}
-			}
-		}
-	}
-}
-
-// at returns the row or column of a coordinate; what is too far off shares one.
-func (s *set) at(v float64) int32 {
-	return int32(max(-1<<30, min(1<<30, math.Floor(v/s.cell))))
+	return mix(1, turn, q(math.Abs(p.A.Cross(d))/carrierStep, 1), 0)
 }
 
 // search is what one goroutine needs to ask a set.
@@ -179,30 +111,12 @@ func (s *set) search() *search { return &search{set: s, seen: make([]int32, len(
 func (s *search) near(p *geom.Piece, tol float64, visit func(id int32) bool) {
 	s.round++
 	box := p.Box().Inflate(tol)
-	one := func(id int32) bool {
+	s.cells.Along(p, tol, func(id int32) bool {
 		if s.seen[id] == s.round {
 			return true
 		}
 		s.seen[id] = s.round
 		return !box.Overlaps(s.boxes[id]) || visit(id)
-	}
-	// A piece out of all proportion is compared with everything rather than walk
-	// more cells than there are pieces.
-	if s.steps(p)*(1+2*tol/s.cell) > float64(4*len(s.pieces)+64) {
-		for id := range s.pieces {
-			if !one(int32(id)) {
-				return
-			}
-		}
-		return
-	}
-	s.along(p, tol, func(c uint64) bool {
-		for k := s.cells[c]; k != 0; k = s.next[k].next {
-			if !one(s.next[k].id) {
-				return false
-			}
-		}
-		return true
 	})
 }
 
@@ -235,7 +149,7 @@ func (s *search) uncovered(p geom.Piece, tol float64, keep func(id int32) bool) 
 	return rest(s.spans, least/length)
 }
 
-// most is how many pieces of a chain are looked at before the search by place.
+// most is how many pieces of a list are looked at before the search by place.
 const most = 64
 
 // known reports whether p is covered by a piece with the same ends, or by those on
@@ -243,9 +157,12 @@ const most = 64
 // all where many lie near each other.
 func (s *search) known(p *geom.Piece, tol, share float64, keep func(id int32) bool) bool {
 	n := 0
-	for k := s.ends.first[endKey(p)]; k != 0 && n < most; k = s.ends.next[k-1] {
-		if n++; keep(k-1) && whole(p, &s.pieces[k-1], tol) {
+	for id := range s.ends.All(endKey(p)) {
+		if keep(id) && whole(p, &s.pieces[id], tol) {
 			return true
+		}
+		if n++; n == most {
+			break
 		}
 	}
 	s.spans = s.spans[:0]
@@ -255,9 +172,12 @@ func (s *search) known(p *geom.Piece, tol, share float64, keep func(id int32) bo
 			break
 		}
 		n = 0
-		for k := s.carriers.first[carrierKey(p, way)]; k != 0 && n < most; k = s.carriers.next[k-1] {
-			if n++; box.Overlaps(s.boxes[k-1]) && keep(k-1) {
-				s.spans = appendWithin(s.spans, p, &s.pieces[k-1], tol)
+		for id := range s.carriers.All(carrierKey(p, way)) {
+			if box.Overlaps(s.boxes[id]) && keep(id) {
+				s.spans = appendWithin(s.spans, p, &s.pieces[id], tol)
+			}
+			if n++; n == most {
+				break
 			}
 		}
 		if len(s.spans) > 0 && len(rest(s.spans, share)) == 0 {

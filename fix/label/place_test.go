@@ -15,6 +15,16 @@ import (
 
 var usual = Request{Height: 6, MinHeight: 3, Clear: 1}
 
+// Place is NewPlacer(sheet, r.Clear).Place for a single part; taken holds the
+// corners of rectangles to keep clear of.
+func Place(sheet *outline.Sheet, part int, r Request, taken ...[4]geom.Point) (Label, bool) {
+	pl := NewPlacer(sheet, r.Clear)
+	for _, q := range taken {
+		pl.Take(q)
+	}
+	return pl.Place(part, r)
+}
+
 func request(text string) Request {
 	r := usual
 	r.Text = text

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"sluice/geom"
+	"sluice/geom/index"
 	"sluice/geom/near"
 	"sluice/geom/outline"
 )
@@ -57,16 +58,6 @@ func (pl *Placer) Spent() bool { return pl.limit > 0 && pl.work >= pl.limit }
 // marks and other labels, mm.
 func NewPlacer(sheet *outline.Sheet, clear float64) *Placer {
 	return &Placer{sheet: sheet, index: near.Sheet(sheet), clear: clear}
-}
-
-// Place is NewPlacer(sheet, r.Clear).Place for a single part; taken holds the
-// corners of rectangles to keep clear of.
-func Place(sheet *outline.Sheet, part int, r Request, taken ...[4]geom.Point) (Label, bool) {
-	pl := NewPlacer(sheet, r.Clear)
-	for _, q := range taken {
-		pl.Take(q)
-	}
-	return pl.Place(part, r)
 }
 
 // Take keeps later labels clear of a rectangle, given by its corners in order.
@@ -164,53 +155,35 @@ func put(r Request, set lettering, height float64, mid geom.Point, angle float64
 type shelf struct {
 	rects []near.Rect
 	boxes []geom.Box // of the rects
-	cells map[[2]int][]int
+	cells *index.Cells[int]
 }
 
-const shelfCell = 25 // mm
-
-func (s *shelf) each(b geom.Box, visit func(cell [2]int)) {
-	x0, y0 := int(math.Floor(b.Min.X/shelfCell)), int(math.Floor(b.Min.Y/shelfCell))
-	x1, y1 := int(math.Floor(b.Max.X/shelfCell)), int(math.Floor(b.Max.Y/shelfCell))
-	for x := x0; x <= min(x1, x0+1000); x++ {
-		for y := y0; y <= min(y1, y0+1000); y++ {
-			visit([2]int{x, y})
-		}
-	}
-}
+// shelfCell is the side of a cell, mm: about the width of a short number.
+const shelfCell = 25
 
 func (s *shelf) add(r near.Rect) {
 	if !r.Mid.Finite() {
 		return
 	}
 	if s.cells == nil {
-		s.cells = map[[2]int][]int{}
+		s.cells = index.NewCells[int](shelfCell, 0)
 	}
 	b := r.Box()
-	s.each(b, func(c [2]int) { s.cells[c] = append(s.cells[c], len(s.rects)) })
+	s.cells.AddBox(b, len(s.rects))
 	s.rects, s.boxes = append(s.rects, r), append(s.boxes, b)
 }
 
 // clear reports whether the rectangle stays d from all on the shelf.
 func (s *shelf) clear(r near.Rect, d float64) bool {
-	if len(s.rects) == 0 {
+	if s.cells == nil {
 		return true
 	}
-	ok := true
 	box := r.Box().Inflate(d)
-	s.each(box, func(c [2]int) {
-		for _, i := range s.cells[c] {
-			ok = ok && (!s.boxes[i].Overlaps(box) || s.rects[i].ToRect(r) >= d)
-		}
-	})
-	return ok
+	return s.cells.In(box, func(i int) bool { return !s.boxes[i].Overlaps(box) || s.rects[i].ToRect(r) >= d })
 }
 
 // near returns the rectangles that may reach into the box.
 func (s *shelf) near(b geom.Box) []near.Rect {
-	if len(s.rects) == 0 {
-		return nil
-	}
 	var out []near.Rect
 	for i := range s.rects {
 		if s.boxes[i].Overlaps(b) {

@@ -47,6 +47,8 @@ func TestJointEdges(t *testing.T) {
 		{"arm, too deep for a tab", sheettest.Poly(0, 0, 60, 0, 60, 40, 40, 40, 40, 59, 20, 59, 20, 40, 0, 40), 0},
 		{"tab with rounded corners", cornered(sheettest.Poly(0, 0, 60, 0, 60, 40, 40, 40, 40, 46, 20, 46, 20, 40, 0, 40), true), 3},
 		{"tab with its corners cut off", cornered(sheettest.Poly(0, 0, 60, 0, 60, 40, 40, 40, 40, 46, 20, 46, 20, 40, 0, 40), false), 3},
+		{"disc with a tab", geom.Path{geom.Line(geom.Pt(10, -5), geom.Pt(20, -5)), geom.Line(geom.Pt(20, -5), geom.Pt(20, 5)), geom.Line(geom.Pt(20, 5), geom.Pt(10, 5)),
+			geom.ThroughPoint(geom.Pt(10, 5), geom.Pt(-40, 0), geom.Pt(10, -5))}, 3},
 		{"deep bay", sheettest.Poly(0, 0, 60, 0, 60, 40, 40, 40, 40, 10, 20, 10, 20, 40, 0, 40), 0},
 		{"two tabs and the notch between", sheettest.Poly(0, 0, 60, 0, 60, 40,
 			48, 40, 48, 44, 40, 44, 40, 40, 20, 40, 20, 44, 12, 44, 12, 40, 0, 40), 7},

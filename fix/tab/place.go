@@ -47,16 +47,6 @@ func NewPlacer(sheet *outline.Sheet) *Placer {
 	return &Placer{sheet, near.Sheet(sheet)}
 }
 
-// Place is NewPlacer(sheet).Place for a single part.
-func Place(sheet *outline.Sheet, part int, p Params, avoid ...[4]geom.Point) ([]Tab, string) {
-	return NewPlacer(sheet).Place(part, p, avoid...)
-}
-
-// PlaceSlug is NewPlacer(sheet).PlaceSlug for a single hole.
-func PlaceSlug(sheet *outline.Sheet, hole int, p Params, avoid ...[4]geom.Point) ([]Tab, string) {
-	return NewPlacer(sheet).PlaceSlug(hole, p, avoid...)
-}
-
 // Place returns the tabs of a part, in the order in which they follow along its
 // outer outline, and, where there are fewer than Count asks for, the reason.
 // avoid holds the corners of rectangles to keep clear of: numbers.

@@ -15,6 +15,16 @@ import (
 
 var usual = Params{Width: 0.8, Kerf: 1, Support: Support{Pitch: 50, AlongX: true}}
 
+// Place is NewPlacer(sheet).Place for a single part.
+func Place(sheet *outline.Sheet, part int, p Params, avoid ...[4]geom.Point) ([]Tab, string) {
+	return NewPlacer(sheet).Place(part, p, avoid...)
+}
+
+// PlaceSlug is NewPlacer(sheet).PlaceSlug for a single hole.
+func PlaceSlug(sheet *outline.Sheet, hole int, p Params, avoid ...[4]geom.Point) ([]Tab, string) {
+	return NewPlacer(sheet).PlaceSlug(hole, p, avoid...)
+}
+
 func gear(n int, r0, r1 float64) geom.Path {
 	var xy []float64
 	for i := range n {

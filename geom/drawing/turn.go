@@ -1,9 +1,8 @@
 package drawing
 
 import (
-	"math"
-
 	"sluice/geom"
+	"sluice/geom/index"
 )
 
 // Turn is an arc or a part of an ellipse that begins where it ends, but for the
@@ -78,30 +77,14 @@ func (d *Drawing) dropKept(of map[int32]bool) {
 // endsNear returns whether a stroke ends within reach of a place. Full circles
 // and pieces of no length have no ends.
 func (d *Drawing) endsNear(reach float64) func(geom.Point) bool {
-	type cell struct{ x, y float64 } // as floats: coordinates may be beyond integers
-	of := func(p geom.Point) cell { return cell{math.Floor(p.X / reach), math.Floor(p.Y / reach)} }
-	grid := make(map[cell][]geom.Point, 2*len(d.Strokes))
+	ends := index.NewCells[geom.Point](reach, 2*len(d.Strokes))
 	for i := range d.Strokes {
-		s := &d.Strokes[i]
-		if s.IsCircle() || s.A == s.B {
-			continue
-		}
-		for _, p := range [2]geom.Point{s.A, s.B} {
-			c := of(p)
-			grid[c] = append(grid[c], p)
+		if s := &d.Strokes[i]; !s.IsCircle() && s.A != s.B {
+			ends.Add(s.A, s.A)
+			ends.Add(s.B, s.B)
 		}
 	}
 	return func(p geom.Point) bool {
-		c := of(p)
-		for dx := -1.0; dx <= 1; dx++ {
-			for dy := -1.0; dy <= 1; dy++ {
-				for _, q := range grid[cell{c.x + dx, c.y + dy}] {
-					if q.Dist(p) <= reach {
-						return true
-					}
-				}
-			}
-		}
-		return false
+		return !ends.Around(p, reach, func(q geom.Point) bool { return q.Dist(p) > reach })
 	}
 }

@@ -21,7 +21,8 @@ func CellOf(p geom.Point, side float64) Cell {
 type Cells[V any] struct {
 	side   float64
 	table  Table
-	values []V // by entry
+	values []V     // by entry
+	wide   []int32 // entries of boxes that reach into very many cells
 	box    geom.Box
 }
 
@@ -43,11 +44,20 @@ func (c *Cells[V]) enter(x, y int64, v V) {
 	c.values = append(c.values, v)
 }
 
+// wideBox is the number of cells from which on a box is kept on a list that every
+// question goes through.
+const wideBox = 1 << 12
+
 // AddBox puts a value into every cell that a box reaches into: boxes should not be
 // much wider than cells.
 func (c *Cells[V]) AddBox(b geom.Box, v V) {
 	c.box = c.box.Union(b)
 	lo, hi := CellOf(b.Min, c.side), CellOf(b.Max, c.side)
+	if (float64(hi.X-lo.X)+1)*(float64(hi.Y-lo.Y)+1) > wideBox {
+		c.wide = append(c.wide, int32(len(c.values)))
+		c.values = append(c.values, v)
+		return
+	}
 	for x := lo.X; x <= hi.X; x++ {
 		for y := lo.Y; y <= hi.Y; y++ {
 			c.enter(x, y, v)
@@ -55,29 +65,55 @@ func (c *Cells[V]) AddBox(b geom.Box, v V) {
 	}
 }
 
-// In visits the values in the cells that a box reaches into: all whose point or
-// box it touches, and some further ones. A value that lies in several cells may
-// come several times. A box wider than all that was added costs no more than that.
+// In visits the values in the cells that a box reaches into: all whose point, box
+// or piece it touches, and some further ones. A value that lies in several cells
+// may come several times. A box that reaches into more cells than there are values
+// costs no more than those. Very wide boxes come last.
 func (c *Cells[V]) In(b geom.Box, visit func(v V) bool) bool {
 	if !b.Overlaps(c.box) {
 		return true
 	}
 	lo, hi := CellOf(b.Min, c.side), CellOf(b.Max, c.side)
-	if n := float64(len(c.values)); (float64(hi.X-lo.X)+1)*(float64(hi.Y-lo.Y)+1) > 4*n+16 {
-		for _, v := range c.values {
-			if !visit(v) {
-				return false
-			}
-		}
-		return true
+	if c.many((float64(hi.X-lo.X) + 1) * (float64(hi.Y-lo.Y) + 1)) {
+		return c.all(visit)
 	}
 	for x := lo.X; x <= hi.X; x++ {
 		for y := lo.Y; y <= hi.Y; y++ {
-			for k := range c.table.All(Mix(x, y)) {
-				if !visit(c.values[k]) {
-					return false
-				}
+			if !c.at(x, y, visit) {
+				return false
 			}
+		}
+	}
+	return c.rest(visit)
+}
+
+// rest visits what lies in no cell.
+func (c *Cells[V]) rest(visit func(v V) bool) bool {
+	for _, k := range c.wide {
+		if !visit(c.values[k]) {
+			return false
+		}
+	}
+	return true
+}
+
+// many reports whether it is as well to go through all values as through so many
+// cells.
+func (c *Cells[V]) many(cells float64) bool { return cells > float64(4*len(c.values)+64) }
+
+func (c *Cells[V]) all(visit func(v V) bool) bool {
+	for _, v := range c.values {
+		if !visit(v) {
+			return false
+		}
+	}
+	return true
+}
+
+func (c *Cells[V]) at(x, y int64, visit func(v V) bool) bool {
+	for k := range c.table.All(Mix(x, y)) {
+		if !visit(c.values[k]) {
+			return false
 		}
 	}
 	return true
@@ -87,4 +123,59 @@ func (c *Cells[V]) In(b geom.Box, visit func(v V) bool) bool {
 // as In does.
 func (c *Cells[V]) Around(p geom.Point, reach float64, visit func(v V) bool) bool {
 	return c.In(geom.BoxOf(p).Inflate(reach), visit)
+}
+
+// AddPiece puts a value into every cell that a piece passes, and into a few beside.
+func (c *Cells[V]) AddPiece(p *geom.Piece, v V) {
+	c.box = c.box.Union(p.Box())
+	from := int32(len(c.values))
+	c.along(p, 0, func(x, y int64) bool {
+		if c.table.last(Mix(x, y)) < from { // not entered yet
+			c.enter(x, y, v)
+		}
+		return true
+	})
+}
+
+// Along visits the values in the cells within tol of a piece, as In does, in the
+// order of the piece: far fewer than in its box where it is long and slants.
+func (c *Cells[V]) Along(p *geom.Piece, tol float64, visit func(v V) bool) bool {
+	if c.many(c.steps(p) * (1 + 2*tol/c.side)) {
+		return c.all(visit)
+	}
+	return c.along(p, tol, func(x, y int64) bool { return c.at(x, y, visit) }) && c.rest(visit)
+}
+
+// steps returns into how many short runs a piece is taken apart to walk the cells.
+func (c *Cells[V]) steps(p *geom.Piece) float64 {
+	return max(1, math.Ceil(p.Length()/c.side), math.Ceil(math.Abs(p.Sweep)))
+}
+
+// along visits the cells within tol of a piece, some more than once.
+func (c *Cells[V]) along(p *geom.Piece, tol float64, visit func(x, y int64) bool) bool {
+	n := c.steps(p)
+	bow := tol
+	if p.R > 0 {
+		bow += p.R * (1 - math.Cos(p.Sweep/n/2))
+	}
+	var last [2]Cell
+	from := p.A
+	for k := 1.0; k <= n; k++ {
+		to := p.At(k / n)
+		b := geom.BoxOf(from, to).Inflate(bow)
+		from = to
+		now := [2]Cell{CellOf(b.Min, c.side), CellOf(b.Max, c.side)}
+		if k > 1 && now == last {
+			continue
+		}
+		last = now
+		for x := now[0].X; x <= now[1].X; x++ {
+			for y := now[0].Y; y <= now[1].Y; y++ {
+				if !visit(x, y) {
+					return false
+				}
+			}
+		}
+	}
+	return true
 }

@@ -189,6 +189,29 @@ func TestPoints(t *testing.T) {
 	})
 }
 
+// PlaceNearest against looking at all places.
+func TestPointsNearest(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		const tol = 0.5
+		s := index.NewPoints[int32](tol, 0)
+		var at []geom.Point
+		for _, p := range points(t, 80) {
+			want, best := int32(len(at)), tol*tol
+			for k, q := range at {
+				if d := q.Dist2(p); d < best || d == best && want == int32(len(at)) {
+					want, best = int32(k), d
+				}
+			}
+			if int(want) == len(at) {
+				at = append(at, p)
+			}
+			if got := s.PlaceNearest(p); got != want || s.Find(got) != got {
+				t.Fatalf("%v is in %d, want %d of %v", p, got, want, at)
+			}
+		}
+	})
+}
+
 // Shuffled places make the same sets where sets are clearly apart.
 func TestPointsInAnyOrder(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
@@ -247,7 +270,7 @@ func TestCells(t *testing.T) {
 		var bs []geom.Box
 		for i, p := range ps {
 			pts.Add(p, int32(i))
-			bs = append(bs, geom.BoxOf(p).Inflate(0.7))
+			bs = append(bs, geom.BoxOf(p).Inflate(rapid.SampledFrom([]float64{0.7, 0.7, 0.7, 300}).Draw(t, "half")))
 			boxes.AddBox(bs[i], int32(i))
 		}
 		for _, q := range points(t, 20) {
@@ -269,6 +292,41 @@ func TestCells(t *testing.T) {
 				n := 0
 				if pts.Around(q, reach, func(int32) bool { n++; return false }) || n != 1 {
 					t.Fatal("went on after a false return, or hid it")
+				}
+			}
+		}
+	})
+}
+
+// Along a piece come all pieces within the distance, and a piece is in a cell once.
+func TestCellsAlong(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		ps := piecesOf(t, points(t, 40))
+		if geom.Path(ps).Box().Diagonal() > 1e4 {
+			return // more cells than a test should walk
+		}
+		c := index.NewCells[int](rapid.Float64Range(0.5, 5).Draw(t, "side"), 0)
+		for i := range ps {
+			c.AddPiece(&ps[i], i)
+		}
+		for _, q := range points(t, 6) {
+			l := geom.Bulge(q, geom.Pt(1, 2), 0.3)
+			met := map[int]bool{}
+			if l.Length() < 1e4 {
+				c.Along(&l, 0.7, func(i int) bool { met[i] = true; return true })
+				for i := range ps {
+					if !met[i] && near(&ps[i], &l, 0.7) {
+						t.Fatalf("%v near %v is not found", ps[i], l)
+					}
+				}
+			}
+			once := map[int]int{}
+			c.In(geom.BoxOf(q), func(i int) bool { once[i]++; return true })
+			if q.Norm() < 1e4 && geom.BoxOf(q).Overlaps(geom.Path(ps).Box()) {
+				for i, n := range once {
+					if n > 1 {
+						t.Fatalf("%v is in one cell %d times", ps[i], n)
+					}
 				}
 			}
 		}

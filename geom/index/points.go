@@ -6,10 +6,10 @@ import (
 	"sluice/geom"
 )
 
-// Points gathers places that lie within a tolerance of each other, and of others
-// between them, however many: a chain of near places becomes one set. Places are
-// numbered in the order in which they were new. Placing one takes constant time,
-// since no more than a hundred numbers can lie in one cell.
+// Points gathers places that lie within a tolerance of each other. Places are
+// numbered in the order in which they were new; those numbered lie further apart
+// than the tolerance, so that no more than a hundred are in one cell and placing
+// one takes constant time.
 type Points[I ~int32] struct {
 	Sets[I]              // which numbers are one; more can be made one with Union
 	At      []geom.Point // by number: where it was first met
@@ -88,10 +88,38 @@ func (s *Points[I]) Place(p geom.Point) I {
 	if found >= 0 {
 		return found
 	}
-	s.table.Push(Mix(kx, ky), int32(len(s.At)))
+	return s.add(p, kx, ky)
+}
+
+// PlaceNearest returns the number of the place nearest to p within the tolerance,
+// the lowest of those as near, a new one if there is none. It makes none one, so
+// that no chain of near places becomes one place.
+func (s *Points[I]) PlaceNearest(p geom.Point) I {
+	found, best := I(-1), s.tol*s.tol
+	d, side := geom.Pt(s.tol, s.tol), cellTols*s.tol
+	lo, hi := CellOf(p.Sub(d), side), CellOf(p.Add(d), side)
+	for x := lo.X; x <= hi.X; x++ {
+		for y := lo.Y; y <= hi.Y; y++ {
+			for i := range s.table.All(Mix(x, y)) {
+				if d := s.At[i].Dist2(p); d < best || d == best && (found < 0 || I(i) < found) {
+					found, best = I(i), d
+				}
+			}
+		}
+	}
+	if found >= 0 {
+		return found
+	}
+	home := CellOf(p, side)
+	return s.add(p, home.X, home.Y)
+}
+
+func (s *Points[I]) add(p geom.Point, x, y int64) I {
+	s.table.Push(Mix(x, y), int32(len(s.At)))
 	s.At = append(s.At, p)
 	return s.Sets.Add()
 }
 
-// Settle lets go of what only placing needs. Place must not be called after it.
+// Settle lets go of what only placing needs: no place can be asked for or added
+// after it.
 func (s *Points[I]) Settle() { s.table = Table{} }

@@ -188,9 +188,8 @@ func (t *Tree) Closer(b geom.Box, bound func() float64, visit func(i int32)) {
 	}
 }
 
-// ByDistance visits the boxes by their distance (mm) from q, nearest first, those
-// as near as each other by number; 0 is inside. The first few take logarithmic
-// time each.
+// ByDistance visits the boxes by their distance (mm) from q, 0 inside, nearest
+// first. The first few take logarithmic time each, however many are as near.
 func (t *Tree) ByDistance(q geom.Point, visit func(i int32, d float64) bool) bool {
 	if t.Root < 0 {
 		return true
@@ -224,13 +223,13 @@ type distItem struct {
 	number, node int32
 }
 
-// before tells nodes from boxes as near as they are, since a node may hold a box
-// of a lower number.
+// before orders by distance, boxes before nodes as near, so that a crowd in one
+// place is not gone through for its first.
 func (a *distItem) before(b *distItem) bool {
 	if a.d2 != b.d2 {
 		return a.d2 < b.d2
 	}
-	return a.number < b.number
+	return a.number > b.number
 }
 
 // byDist is a binary heap.

@@ -25,6 +25,18 @@
 //	mark      an open path on an etch layer, or an open path that the drawing
 //	          leaves undecided (a loose mark)
 //
+// What geometry libraries call these:
+//
+//	noding     splitting strokes where they meet, so that they share nodes
+//	half-edge  a stretch of a stroke between two nodes, run one way; its twin
+//	           runs the other way (doubly connected edge list)
+//	dangle     what hangs free by one end: an open chain, a tail, a stray
+//	2-core     what is left when dangles are taken away, again and again
+//	face       a region that half-edges run round, each with the face on its left
+//
+// Build goes from stage to stage; what each needs and gives is told there.
+// weights.go holds the figures by which free ends find their mates.
+//
 // Outlines are run counter-clockwise around parts and clockwise around holes,
 // so that material always lies to the left of the direction of travel.
 package outline

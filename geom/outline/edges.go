@@ -40,15 +40,6 @@ func (g *edges) along(h halfID) geom.Piece {
 	return p
 }
 
-// length returns the length of some half-edges together.
-func (g *edges) length(halfs []halfID) (l float64) {
-	for _, h := range halfs {
-		p := g.shape(h.seg())
-		l += p.Length()
-	}
-	return l
-}
-
 // nodesOf returns the nodes at both ends of a seg.
 func (g *edges) nodesOf(s segID) [2]nodeID { return [2]nodeID{g.segs[s].n0, g.segs[s].n1} }
 

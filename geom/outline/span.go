@@ -42,7 +42,7 @@ func spanAlong(path geom.Path, u geom.Point) geom.Box {
 // degrees at most.
 func flat(p geom.Path) []geom.Point {
 	const step = math.Pi / 12
-	pts := make([]geom.Point, 0, len(p))
+	pts := make([]geom.Point, 0, 2*len(p)+1)
 	for i := range p {
 		n := 1
 		if p[i].R > 0 {
@@ -64,7 +64,7 @@ func hullOf(p geom.Path) (hull geom.Path) {
 		s = append(s, p[len(p)-1].B)
 	}
 	slices.SortFunc(s, func(a, b geom.Point) int { return cmp.Or(cmp.Compare(a.X, b.X), cmp.Compare(a.Y, b.Y)) })
-	var pts []geom.Point
+	pts := make([]geom.Point, 0, 2*len(s))
 	for range 2 { // the lower side, then the upper
 		from := max(len(pts)-1, 0)
 		pts = pts[:from]
@@ -76,6 +76,7 @@ func hullOf(p geom.Path) (hull geom.Path) {
 		}
 		slices.Reverse(s)
 	}
+	hull = make(geom.Path, 0, len(pts))
 	for k := range max(len(pts)-1, 0) {
 		hull = append(hull, geom.Line(pts[k], pts[k+1]))
 	}

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"sluice/geom"
+	"sluice/geom/index"
 )
 
 // Shares by which joints are told from other shapes. Experience, no published
@@ -257,35 +258,28 @@ func mostWindows(windows []*shape) Windows {
 	return Windows{Short: mid.short, Long: long[len(long)/2], Count: len(most), Pitch: pitch(at, mid.short)}
 }
 
+// pitchSizes is how many sizes a neighbour may be off to count as one.
+const pitchSizes = 8
+
 // pitch returns the middle distance from a point to its nearest neighbour;
 // points farther off than eight sizes have none.
 func pitch(at []geom.Point, size float64) float64 {
-	cell := 2 * size
-	cells := map[uint64][]int{}
+	boxes := make([]geom.Box, len(at))
 	for i, p := range at {
-		if k := cellKey(cellOf(p, cell)); len(cells[k]) < cellCrowd {
-			cells[k] = append(cells[k], i)
-		}
+		boxes[i] = geom.BoxOf(p)
 	}
+	t := index.NewTree(boxes)
 	var d []float64
 	for i, p := range at {
-		cx, cy := cellOf(p, cell)
-		for reach := int64(1); reach <= 4; reach++ {
-			best := math.Inf(1)
-			for x := cx - reach; x <= cx+reach; x++ {
-				for y := cy - reach; y <= cy+reach; y++ {
-					for _, j := range cells[cellKey(x, y)] {
-						if j != i {
-							best = min(best, p.Dist(at[j]))
-						}
-					}
-				}
+		t.ByDistance(p, func(j int32, dist float64) bool {
+			if int(j) == i {
+				return true
 			}
-			if best <= float64(reach)*cell {
-				d = append(d, best)
-				break
+			if dist <= pitchSizes*size {
+				d = append(d, dist)
 			}
-		}
+			return false
+		})
 	}
 	if len(d) == 0 {
 		return 0

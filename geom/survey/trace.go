@@ -2,10 +2,10 @@ package survey
 
 import (
 	"cmp"
-	"math"
 	"slices"
 
 	"sluice/geom"
+	"sluice/geom/index"
 )
 
 // loop is a closed run of chords: bent[i] is about the one from pts[i] to the
@@ -27,59 +27,9 @@ func (l *loop) box() geom.Box { return geom.BoxOf(l.pts...) }
 
 // Crowds that are passed over, so that no drawing takes long.
 const (
-	cellCrowd = 32 // nodes in one cell that are compared
+	endCrowd  = 64 // free ends about one that are compared
 	starCrowd = 12 // chords that meet in one node
 )
-
-// nodes makes ends one that lie within weld of each other.
-type nodes struct {
-	weld, cell float64
-	at         []geom.Point
-	next       []int32 // the next node of the same cell, -1 at the end
-	first      map[uint64]int32
-}
-
-func newNodes(weld float64, room int) *nodes {
-	return &nodes{weld: weld, cell: 32 * weld, first: make(map[uint64]int32, room)}
-}
-
-// cellOf returns the column and row of a point in a grid.
-func cellOf(p geom.Point, cell float64) (x, y int64) {
-	return int64(math.Floor(p.X / cell)), int64(math.Floor(p.Y / cell))
-}
-
-// cellKey names a cell; those four thousand million columns apart share a name,
-// which does no harm.
-func cellKey(x, y int64) uint64 { return uint64(x)<<32 | uint64(uint32(y)) }
-
-// of returns the node at p, a new one where there is none.
-func (n *nodes) of(p geom.Point) int32 {
-	lowX, lowY := cellOf(p.Sub(geom.Pt(n.weld, n.weld)), n.cell)
-	highX, highY := cellOf(p.Add(geom.Pt(n.weld, n.weld)), n.cell)
-	best, bestDist := int32(-1), n.weld
-	for x := lowX; x <= highX; x++ {
-		for y := lowY; y <= highY; y++ {
-			i, ok := n.first[cellKey(x, y)]
-			for seen := 0; ok && i >= 0 && seen < cellCrowd; seen++ {
-				if d := n.at[i].Dist(p); d <= bestDist {
-					best, bestDist = i, d
-				}
-				i = n.next[i]
-			}
-		}
-	}
-	if best >= 0 {
-		return best
-	}
-	k, i := cellKey(cellOf(p, n.cell)), int32(len(n.at))
-	next, ok := n.first[k]
-	if !ok {
-		next = -1
-	}
-	n.at, n.next = append(n.at, p), append(n.next, next)
-	n.first[k] = i
-	return i
-}
 
 // net is the chords as a graph. An end of chord c is named 2c (its a) or 2c+1.
 type net struct {
@@ -100,20 +50,21 @@ func trace(chords []chord, diagonal float64) []loop {
 	return g.walk()
 }
 
+// weldAll makes ends one that lie within weld of each other.
 func weldAll(chords []chord, weld float64) *net {
-	ns := newNodes(weld, len(chords))
+	places := index.NewPoints[int32](weld, len(chords))
 	g := &net{}
-	seen := make(map[uint64]struct{}, len(chords))
+	seen := make(map[[2]int32]struct{}, len(chords))
 	for _, c := range chords {
-		a, b := ns.of(c.a), ns.of(c.b)
-		k := cellKey(int64(min(a, b)), int64(max(a, b)))
+		a, b := places.PlaceNearest(c.a), places.PlaceNearest(c.b)
+		k := [2]int32{min(a, b), max(a, b)}
 		if _, twice := seen[k]; twice || a == b {
 			continue
 		}
 		seen[k] = struct{}{}
 		g.ends, g.bent = append(g.ends, [2]int32{a, b}), append(g.bent, c.bent)
 	}
-	g.at = ns.at
+	g.at = places.At
 	return g
 }
 
@@ -131,26 +82,21 @@ func (g *net) bridge(reach float64) {
 			free = append(free, int32(i))
 		}
 	}
-	cells := make(map[uint64][]int32, len(free))
+	cells := index.NewCells[int32](reach, len(free))
 	for _, i := range free {
-		k := cellKey(cellOf(g.at[i], reach))
-		if len(cells[k]) < cellCrowd {
-			cells[k] = append(cells[k], i)
-		}
+		cells.Add(g.at[i], i)
 	}
 	nearest := make(map[int32]int32, len(free))
 	for _, i := range free {
 		best, bestDist := int32(-1), reach
-		cx, cy := cellOf(g.at[i], reach)
-		for x := cx - 1; x <= cx+1; x++ {
-			for y := cy - 1; y <= cy+1; y++ {
-				for _, j := range cells[cellKey(x, y)] {
-					if d := g.at[i].Dist(g.at[j]); j != i && d < bestDist {
-						best, bestDist = j, d
-					}
-				}
+		met := 0
+		cells.Around(g.at[i], reach, func(j int32) bool {
+			if d := g.at[i].Dist(g.at[j]); j != i && d < bestDist {
+				best, bestDist = j, d
 			}
-		}
+			met++
+			return met < endCrowd
+		})
 		nearest[i] = best
 	}
 	for _, i := range free {

@@ -4,10 +4,10 @@ import (
 	"errors"
 	"slices"
 
-	"sluice/fix/paths"
 	"sluice/geom"
 	"sluice/geom/outline"
 	"sluice/lint"
+	"sluice/lint/cutting/paths"
 	"sluice/lint/job"
 )
 

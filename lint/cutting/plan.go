@@ -1,9 +1,9 @@
 package cutting
 
 import (
-	"sluice/fix/paths"
 	"sluice/geom"
 	"sluice/geom/outline"
+	"sluice/lint/cutting/paths"
 	"sluice/lint/job"
 )
 

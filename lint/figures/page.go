@@ -1,12 +1,12 @@
 package figures
 
 import (
-	"sluice/fix/paths"
 	"sluice/geom"
 	"sluice/geom/drawing"
 	"sluice/geom/outline"
 	"sluice/lint"
 	"sluice/lint/cutting"
+	"sluice/lint/cutting/paths"
 )
 
 // Page is what a page shows of one drawing, or of one before and after a repair.

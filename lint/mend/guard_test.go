@@ -14,12 +14,12 @@ import (
 	"sluice/fix"
 	"sluice/fix/guard"
 	"sluice/fix/layout"
-	"sluice/fix/paths"
 	"sluice/geom"
 	"sluice/geom/drawing"
 	"sluice/geom/geomtest"
 	"sluice/lint"
 	"sluice/lint/cutting"
+	"sluice/lint/cutting/paths"
 	"sluice/lint/job"
 	"sluice/lint/rules"
 )

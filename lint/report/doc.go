@@ -11,11 +11,11 @@
 package report
 
 import (
-	"sluice/fix/paths"
 	"sluice/geom"
 	"sluice/geom/outline"
 	"sluice/lint"
 	"sluice/lint/cutting"
+	"sluice/lint/cutting/paths"
 	"sluice/lint/figures"
 )
 

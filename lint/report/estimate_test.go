@@ -9,10 +9,10 @@ import (
 	"strings"
 	"testing"
 
-	"sluice/fix/paths"
 	"sluice/fix/tab/sheettest"
 	"sluice/lint"
 	"sluice/lint/cutting"
+	"sluice/lint/cutting/paths"
 	"sluice/lint/job"
 )
 

@@ -3,8 +3,8 @@ package report
 import (
 	"io"
 
-	"sluice/fix/paths"
 	"sluice/geom"
+	"sluice/lint/cutting/paths"
 	"sluice/lint/figures"
 )
 

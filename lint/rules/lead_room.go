@@ -1,9 +1,9 @@
 package rules
 
 import (
-	"sluice/fix/paths"
 	"sluice/geom"
 	"sluice/geom/outline"
+	"sluice/lint/cutting/paths"
 )
 
 // roomy finds out cheaply, for outlines with few neighbours, that there is room

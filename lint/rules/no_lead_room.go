@@ -3,11 +3,11 @@ package rules
 import (
 	"fmt"
 
-	"sluice/fix/paths"
 	"sluice/geom"
 	"sluice/geom/clear"
 	"sluice/lint"
 	"sluice/lint/cutting"
+	"sluice/lint/cutting/paths"
 )
 
 var noLeadRoom = &lint.Rule{

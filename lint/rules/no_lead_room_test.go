@@ -4,11 +4,11 @@ import (
 	"context"
 	"testing"
 
-	"sluice/fix/paths"
 	"sluice/geom"
 	"sluice/geom/drawing"
 	"sluice/lint"
 	"sluice/lint/cutting"
+	"sluice/lint/cutting/paths"
 	"sluice/lint/job"
 )
 

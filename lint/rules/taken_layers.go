@@ -3,12 +3,12 @@ package rules
 import (
 	"cmp"
 	"fmt"
-	"math"
 	"slices"
 	"strings"
 
 	"sluice/geom"
 	"sluice/geom/drawing"
+	"sluice/geom/index"
 	"sluice/geom/outline"
 	"sluice/lint"
 	"sluice/lint/job"
@@ -128,33 +128,7 @@ func gatherTaken(p *lint.Pass) []*takenLayer {
 // closedAmong counts the closed outlines that strokes make: full circles, and
 // rings of strokes whose ends lie within same mm of each other.
 func closedAmong(d *drawing.Drawing, strokes []int32, same float64) int {
-	type cell struct{ x, y float64 } // as floats: coordinates may be beyond integers
-	nodes := map[cell][]int{}
-	var at []geom.Point
-	var root []int
-	find := func(k int) int {
-		for root[k] != k {
-			root[k] = root[root[k]]
-			k = root[k]
-		}
-		return k
-	}
-	node := func(q geom.Point) int {
-		c := cell{math.Floor(q.X / same), math.Floor(q.Y / same)}
-		for dx := -1.0; dx <= 1; dx++ {
-			for dy := -1.0; dy <= 1; dy++ {
-				for _, k := range nodes[cell{c.x + dx, c.y + dy}] {
-					if at[k].Dist(q) <= same {
-						return k
-					}
-				}
-			}
-		}
-		k := len(at)
-		at, root = append(at, q), append(root, k)
-		nodes[c] = append(nodes[c], k)
-		return k
-	}
+	ends := index.NewPoints[int32](same, 2*len(strokes))
 	n := 0
 	for _, i := range strokes {
 		s := &d.Strokes[i]
@@ -165,10 +139,8 @@ func closedAmong(d *drawing.Drawing, strokes []int32, same float64) int {
 		if s.A == s.B || s.Length() <= same {
 			continue
 		}
-		if a, b := find(node(s.A)), find(node(s.B)); a == b {
+		if !ends.Union(ends.Place(s.A), ends.Place(s.B)) {
 			n++ // the stroke closes a ring
-		} else {
-			root[a] = b
 		}
 	}
 	return n

@@ -8,10 +8,10 @@ import (
 	"path/filepath"
 	"strings"
 
-	cutpaths "sluice/fix/paths"
 	"sluice/geom/dxf"
 	"sluice/lint"
 	"sluice/lint/cutting"
+	cutpaths "sluice/lint/cutting/paths"
 	"sluice/lint/mend"
 	"sluice/lint/report"
 )

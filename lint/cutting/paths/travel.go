@@ -5,9 +5,8 @@ import (
 	"math"
 	"slices"
 
-	"github.com/tidwall/rtree"
-
 	"sluice/geom"
+	"sluice/geom/index"
 	"sluice/geom/outline"
 )
 
@@ -53,7 +52,7 @@ type hull struct {
 // walker leads ways around hulls.
 type walker struct {
 	hulls []hull
-	x     rtree.RTreeG[int32] // hulls by box
+	boxes *index.Tree // of the hulls
 	now   int32
 }
 
@@ -71,6 +70,7 @@ func newWalker(s *outline.Sheet, pl *Plan, margin float64) *walker {
 			done[c.Outline] = -1
 		}
 	}
+	var boxes []geom.Box
 	for k := range s.Outlines {
 		if done[int32(k)] <= 0 {
 			continue
@@ -81,8 +81,9 @@ func newWalker(s *outline.Sheet, pl *Plan, margin float64) *walker {
 		}
 		h.box = geom.BoxOf(h.pts...)
 		w.hulls = append(w.hulls, h)
-		w.x.Insert([2]float64{h.box.Min.X, h.box.Min.Y}, [2]float64{h.box.Max.X, h.box.Max.Y}, int32(len(w.hulls)-1))
+		boxes = append(boxes, h.box)
 	}
+	w.boxes = index.NewTree(boxes)
 	return w
 }
 
@@ -150,8 +151,7 @@ func (w *walker) straightened(way []geom.Point, a, b geom.Point) []geom.Point {
 // must be left, or entered.
 func (w *walker) blocked(p, q, a, b geom.Point) int {
 	best, at := int32(-1), math.Inf(1)
-	box := geom.BoxOf(p, q)
-	w.x.Search([2]float64{box.Min.X, box.Min.Y}, [2]float64{box.Max.X, box.Max.Y}, func(_, _ [2]float64, i int32) bool {
+	w.boxes.In(geom.BoxOf(p, q), func(i int32) bool {
 		h := &w.hulls[i]
 		if h.free > w.now || h.holds(a) || h.holds(b) {
 			return true

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"sluice/geom"
+	"sluice/geom/index"
 	"sluice/geom/near"
 )
 
@@ -14,7 +15,7 @@ type splitter struct {
 	d      float64
 	raw    geom.Path
 	source *near.Index // the path itself
-	nodes  nodes
+	nodes  *index.Points[int32]
 	parts  []stretch
 }
 
@@ -28,23 +29,23 @@ type stretch struct {
 
 func (s *splitter) split() {
 	cuts := s.meetings()
-	s.nodes = newNodes()
+	s.nodes = index.NewPoints[int32](2*weld, 2*len(s.raw))
 	for i := range s.raw {
 		p := &s.raw[i]
 		ts := cuts[i]
 		ts = append(ts, 0, 1)
 		slices.Sort(ts)
 		l := p.Length()
-		t0, at := 0.0, s.nodes.of(p.A)
+		t0, at := 0.0, s.nodes.PlaceNearest(p.A)
 		for _, t := range ts[1:] {
 			if (t-t0)*l <= weld && t < 1 {
 				continue
 			}
 			if t1 := t; t1 > t0 {
-				to := s.nodes.of(p.At(t1))
+				to := s.nodes.PlaceNearest(p.At(t1))
 				if to != at || (t1-t0)*l > 10*weld {
 					if q := p.Sub(t0, t1); s.valid(q.Mid()) {
-						q = q.WithEnds(s.nodes.at[at], s.nodes.at[to])
+						q = q.WithEnds(s.nodes.At[at], s.nodes.At[to])
 						s.parts = append(s.parts, stretch{piece: q, from: at, to: to, raw: int32(i)})
 					}
 				}
@@ -111,7 +112,7 @@ func crossings(dst []geom.Cross, p, q *geom.Piece) []geom.Cross {
 // chain joins the kept stretches into closed paths.
 func (s *splitter) chain() []geom.Path {
 	s.dropTwins()
-	out := make([][]int32, len(s.nodes.at))
+	out := make([][]int32, len(s.nodes.At))
 	for i := range s.parts {
 		p := &s.parts[i]
 		if !p.used {
@@ -151,8 +152,8 @@ func (s *splitter) dropTwins() {
 // prune marks as used the stretches that lead nowhere: tails of rounding
 // beyond a crossing.
 func (s *splitter) prune(out [][]int32) {
-	ins, outs := make([]int32, len(s.nodes.at)), make([]int32, len(s.nodes.at))
-	in := make([][]int32, len(s.nodes.at))
+	ins, outs := make([]int32, len(s.nodes.At)), make([]int32, len(s.nodes.At))
+	in := make([][]int32, len(s.nodes.At))
 	for i := range s.parts {
 		if p := &s.parts[i]; !p.used {
 			outs[p.from]++
@@ -161,7 +162,7 @@ func (s *splitter) prune(out [][]int32) {
 		}
 	}
 	var todo []int32
-	for v := range s.nodes.at {
+	for v := range s.nodes.At {
 		todo = append(todo, int32(v))
 	}
 	for len(todo) > 0 {
@@ -249,35 +250,4 @@ func (s *splitter) joined(way []int32) geom.Path {
 		last = p.raw
 	}
 	return path
-}
-
-// nodes gathers places nearer than weld into one.
-type nodes struct {
-	at   []geom.Point
-	cell map[[2]int64][]int32
-}
-
-func newNodes() nodes { return nodes{cell: map[[2]int64][]int32{}} }
-
-// of returns the node at p, a new one if there is none.
-func (n *nodes) of(p geom.Point) int32 {
-	const size = 4 * weld
-	cx, cy := int64(math.Floor(p.X/size)), int64(math.Floor(p.Y/size))
-	best, near := int32(-1), 2*weld
-	for dx := int64(-1); dx <= 1; dx++ {
-		for dy := int64(-1); dy <= 1; dy++ {
-			for _, k := range n.cell[[2]int64{cx + dx, cy + dy}] {
-				if d := n.at[k].Dist(p); d < near || d == near && k < best {
-					best, near = k, d
-				}
-			}
-		}
-	}
-	if best >= 0 {
-		return best
-	}
-	k := int32(len(n.at))
-	n.at = append(n.at, p)
-	n.cell[[2]int64{cx, cy}] = append(n.cell[[2]int64{cx, cy}], k)
-	return k
 }

@@ -3,9 +3,8 @@ package paths
 import (
 	"math"
 
-	"github.com/tidwall/rtree"
-
 	"sluice/geom"
+	"sluice/geom/index"
 	"sluice/geom/outline"
 )
 
@@ -61,18 +60,16 @@ func (f *Finder) plainRoom(i int) bool {
 // start from the outermost place of the outline.
 func (f *Finder) openSide(o *outline.Outline) bool {
 	if f.boxes == nil {
-		f.boxes = &rtree.RTreeG[int32]{}
-		add := func(b geom.Box) {
-			f.boxes.Insert([2]float64{b.Min.X, b.Min.Y}, [2]float64{b.Max.X, b.Max.Y}, 0)
-		}
+		var boxes []geom.Box
 		for i := range f.sheet.Outlines {
 			if f.sheet.Outlines[i].Depth == 0 {
-				add(f.sheet.Outlines[i].Box)
+				boxes = append(boxes, f.sheet.Outlines[i].Box)
 			}
 		}
 		for i := range f.sheet.Open {
-			add(f.sheet.Open[i].Box)
+			boxes = append(boxes, f.sheet.Open[i].Box)
 		}
+		f.boxes = index.NewTree(boxes)
 	}
 	reach := f.p.lead() + 2*f.p.Kerf + f.p.Kerf + f.p.Margin
 	b := o.Box
@@ -84,11 +81,7 @@ func (f *Finder) openSide(o *outline.Outline) bool {
 		{Min: geom.Pt(b.Max.X, b.Min.Y-side), Max: geom.Pt(b.Max.X+reach, b.Max.Y+side)},
 	} {
 		met := 0 // the outline's own box is one
-		f.boxes.Search([2]float64{strip.Min.X, strip.Min.Y}, [2]float64{strip.Max.X, strip.Max.Y}, func(_, _ [2]float64, _ int32) bool {
-			met++
-			return met < 2
-		})
-		if met < 2 {
+		if f.boxes.In(strip, func(int32) bool { met++; return met < 2 }) {
 			return true
 		}
 	}

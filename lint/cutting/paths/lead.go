@@ -5,10 +5,9 @@ import (
 	"math"
 	"slices"
 
-	"github.com/tidwall/rtree"
-
 	"sluice/geom"
 	"sluice/geom/clear"
+	"sluice/geom/index"
 	"sluice/geom/near"
 	"sluice/geom/outline"
 )
@@ -21,10 +20,10 @@ const pierceShare = 0.75
 type Finder struct {
 	sheet  *outline.Sheet
 	p      Params
-	index  *near.Index // everything drawn on the sheet, once it is asked for
-	boxes  *rtree.RTreeG[int32]
-	nested []bool   // by outline: another lies directly in it
-	leads  leadGrid // leads that were taken
+	all    *near.Index         // everything drawn on the sheet, once it is asked for
+	boxes  *index.Tree         // of outermost outlines and open paths, once they are asked for
+	nested []bool              // by outline: another lies directly in it
+	leads  *index.Cells[*lead] // that were taken
 }
 
 // NewFinder returns a finder for a sheet.
@@ -35,16 +34,22 @@ func NewFinder(s *outline.Sheet, p Params) *Finder {
 			f.nested[k] = true
 		}
 	}
-	f.leads = newLeadGrid(2 * (p.lead() + p.Kerf))
+	f.leads = index.NewCells[*lead](max(2*(p.lead()+p.Kerf), 1e-3), 0)
 	return f
+}
+
+// lead is a piece of a lead-in or lead-out of an outline.
+type lead struct {
+	geom.Piece
+	own int32 // the outline
 }
 
 // cuts returns the index of everything drawn on the sheet.
 func (f *Finder) cuts() *near.Index {
-	if f.index == nil {
-		f.index = near.Sheet(f.sheet)
+	if f.all == nil {
+		f.all = near.Sheet(f.sheet)
 	}
-	return f.index
+	return f.all
 }
 
 // clear reports whether the stream can run along a lead of the outline own: half
@@ -78,11 +83,24 @@ func (f *Finder) clear(lead geom.Path, own int32, keep geom.Path) bool {
 			ok = apart(l, &it.Piece) >= need
 			return ok
 		})
-		if !ok || !f.leads.clear(l, own, f.p.Kerf, f.p.Kerf+f.p.Margin) {
+		if !ok || !f.clearOfLeads(l, own) {
 			return false
 		}
 	}
 	return true
+}
+
+// clearOfLeads reports whether a piece of a lead stays a kerf from every lead of
+// its own outline and the margin besides from all others.
+func (f *Finder) clearOfLeads(l *geom.Piece, own int32) bool {
+	far := f.p.Kerf + max(0, f.p.Margin)
+	return f.leads.In(l.Box().Inflate(far), func(o *lead) bool {
+		need := f.p.Kerf + f.p.Margin
+		if o.own == own {
+			need = f.p.Kerf
+		}
+		return apart(l, &o.Piece) >= need
+	})
 }
 
 // pierceable reports whether the hole of a pierce at q stays in the waste of the
@@ -292,7 +310,7 @@ func startedAt(run geom.Path, s spot) geom.Path {
 func (f *Finder) take(c *Cut) {
 	for _, p := range [2]geom.Path{c.In, c.Out} {
 		for i := range p {
-			f.leads.add(p[i], c.Outline)
+			f.leads.AddBox(p[i].Box(), &lead{p[i], c.Outline})
 		}
 	}
 }
@@ -304,56 +322,4 @@ func sortGaps(g []gap, length float64) {
 		}
 	}
 	slices.SortFunc(g, func(a, b gap) int { return cmp.Compare(a.from, b.from) })
-}
-
-// leadGrid finds the leads near a place.
-type leadGrid struct {
-	size float64
-	at   map[[2]int32][]int32
-	list []geom.Piece
-	own  []int32 // the outline of each
-}
-
-func newLeadGrid(size float64) leadGrid {
-	return leadGrid{size: max(size, 1e-3), at: map[[2]int32][]int32{}}
-}
-
-func (g *leadGrid) cells(b geom.Box, visit func([2]int32) bool) {
-	x0, x1 := int32(math.Floor(b.Min.X/g.size)), int32(math.Floor(b.Max.X/g.size))
-	y0, y1 := int32(math.Floor(b.Min.Y/g.size)), int32(math.Floor(b.Max.Y/g.size))
-	for x := x0; x <= x1; x++ {
-		for y := y0; y <= y1; y++ {
-			if !visit([2]int32{x, y}) {
-				return
-			}
-		}
-	}
-}
-
-func (g *leadGrid) add(p geom.Piece, own int32) {
-	k := int32(len(g.list))
-	g.list, g.own = append(g.list, p), append(g.own, own)
-	g.cells(p.Box(), func(c [2]int32) bool {
-		g.at[c] = append(g.at[c], k)
-		return true
-	})
-}
-
-// clear reports whether p stays the distance same from every lead of the outline
-// own and the distance other from all others.
-func (g *leadGrid) clear(p *geom.Piece, own int32, same, other float64) bool {
-	ok := true
-	g.cells(p.Box().Inflate(max(same, other)), func(c [2]int32) bool {
-		for _, k := range g.at[c] {
-			need := other
-			if g.own[k] == own {
-				need = same
-			}
-			if ok = apart(p, &g.list[k]) >= need; !ok {
-				return false
-			}
-		}
-		return true
-	})
-	return ok
 }
