@@ -95,7 +95,7 @@ func prepare(items []Item, o Options) ([]shape, error) {
 			}
 			if tol >= growth*o.Outward {
 				if len(pieces) > 2*limit {
-					pieces = []region.Ring{region.Hull(s.Outer)}
+					pieces = []region.Ring{geom.Hull(s.Outer)}
 				}
 				break
 			}

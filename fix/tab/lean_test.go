@@ -31,7 +31,7 @@ func TestOutsideHull(t *testing.T) {
 		}
 		// Between two directions the line turns by half a step about a point at most
 		// 17 mm off.
-		if got := outsideHull(pts, q); got < want-1e-9 || got > want+17*math.Pi/7200 {
+		if got := geom.HullDist(geom.Hull(pts), q); got < want-1e-9 || got > want+17*math.Pi/7200 {
 			t.Fatalf("%v outside %v: %g, want %g", q, pts, got, want)
 		}
 	}

@@ -262,42 +262,34 @@ func (t *tipping) cross(q *geom.Piece, k int, v float64) {
 // inside reports whether the centre of mass lies inside the hull of the
 // crossings found, by more than the margin.
 func (t *tipping) inside(s float64) bool {
-	// The left ends from the bottom up, then the right ends from the top down:
-	// two chains of a hull that runs clockwise.
-	t.hull = t.hull[:0]
-	for k, u := range t.left {
+	// The right ends from the bottom up, then the left ends from the top down: two
+	// chains of a hull that runs counter-clockwise.
+	h := t.hull[:0]
+	for k, v := range t.right {
+		if t.left[k] <= v {
+			h = geom.PushHull(h, 0, geom.Pt(v, s+float64(k+t.kmin)*t.s.Pitch))
+		}
+	}
+	start := len(h)
+	for k, u := range slices.Backward(t.left) {
 		if u <= t.right[k] {
-			t.push(0, geom.Pt(u, s+float64(k+t.kmin)*t.s.Pitch))
+			h = geom.PushHull(h, start, geom.Pt(u, s+float64(k+t.kmin)*t.s.Pitch))
 		}
 	}
-	if len(t.hull) < 2 {
+	t.hull = h
+	if start < 2 {
 		return false // at most one slat
-	}
-	start := len(t.hull)
-	for k := len(t.left) - 1; k >= 0; k-- {
-		if t.left[k] <= t.right[k] {
-			t.push(start, geom.Pt(t.right[k], s+float64(k+t.kmin)*t.s.Pitch))
-		}
 	}
 	c := t.ctr
 	if !t.s.AlongX {
 		c = geom.Pt(c.Y, c.X)
 	}
-	for i, a := range t.hull {
-		b := t.hull[(i+1)%len(t.hull)]
+	for i, a := range h {
+		b := h[(i+1)%len(h)]
 		d := b.Sub(a)
-		if n := d.Norm(); n > 0 && !(c.Sub(a).Cross(d)/n > t.s.Margin) {
+		if n := d.Norm(); n > 0 && !(d.Cross(c.Sub(a))/n > t.s.Margin) {
 			return false
 		}
 	}
 	return true
-}
-
-// push adds a point to the convex chain that begins at start, dropping points
-// that would make it turn left.
-func (t *tipping) push(start int, q geom.Point) {
-	for n := len(t.hull); n-start >= 2 && t.hull[n-1].Sub(t.hull[n-2]).Cross(q.Sub(t.hull[n-1])) >= 0; n-- {
-		t.hull = t.hull[:n-1]
-	}
-	t.hull = append(t.hull, q)
 }

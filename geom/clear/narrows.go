@@ -110,8 +110,7 @@ func (s *shape) mayFace(i, j int32, limit float64) bool {
 	if p.R > limit || q.R > limit {
 		return s.arcsMayFace(i, j, limit)
 	}
-	d, _, _ := nearestPoints(p, q)
-	return d < limit
+	return geom.PieceDist(p, q) < limit
 }
 
 // adjacentMayFace reports whether lines i and j, which follow each other, or
@@ -152,7 +151,7 @@ func (s *shape) arcsMayFace(i, j int32, limit float64) bool {
 			if facing(a.dirs)&b.dirs == 0 || !a.piece.Box().Within(b.piece.Box(), limit) {
 				continue
 			}
-			if d, _, _ := nearestPoints(&a.piece, &b.piece); d < limit {
+			if geom.PieceDist(&a.piece, &b.piece) < limit {
 				return true
 			}
 		}

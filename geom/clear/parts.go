@@ -26,7 +26,7 @@ func Between(a, b geom.Path, limit float64) (dist float64, pa, pb geom.Point, ok
 	for j := range b {
 		bb := b[j].Box()
 		t.Closer(bb, func() float64 { return best }, func(i int32) {
-			if d, p, q := nearestPoints(&t.Pieces[i], &b[j]); d < best {
+			if d, p, q := geom.NearestPoints(&t.Pieces[i], &b[j]); d < best {
 				best, pa, pb, ok = d, p, q, true
 			}
 		})
@@ -72,7 +72,7 @@ func CloseParts(ctx context.Context, rings []Ring, part []int32, limit float64) 
 		if s.Boxes[i].Dist(s.Boxes[j]) >= bound || farApart(&s.Pieces[i], &s.Pieces[j], bound) {
 			return
 		}
-		if d, a, b := nearestPoints(&s.Pieces[i], &s.Pieces[j]); d < bound {
+		if d, a, b := geom.NearestPoints(&s.Pieces[i], &s.Pieces[j]); d < bound {
 			best[[2]int32{p, q}] = Pair{int(p), int(q), d, s.back.Apply(a), s.back.Apply(b)}
 		}
 	})

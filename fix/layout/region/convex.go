@@ -28,7 +28,7 @@ func (g *Region) Convex() (pieces []Ring, exact bool) {
 		ok = math.Abs(sum-g.Area()) <= 1e-9*math.Abs(g.Outer.Area())
 	}
 	if !ok {
-		return []Ring{Hull(g.Outer)}, false
+		return []Ring{geom.Hull(g.Outer)}, false
 	}
 	for _, idx := range merge(pts, tris) {
 		r := make(Ring, len(idx))
@@ -41,7 +41,7 @@ func (g *Region) Convex() (pieces []Ring, exact bool) {
 			if math.Abs(r.Area()) <= 1e-12*math.Abs(g.Outer.Area()) {
 				continue
 			}
-			r = Hull(r)
+			r = geom.Hull(r)
 		}
 		if len(r) >= 3 {
 			pieces = append(pieces, r)

@@ -128,42 +128,10 @@ func (r Ring) Convex() bool {
 // turn is twice the area of the triangle a b c, positive to the left.
 func turn(a, b, c geom.Point) float64 { return b.Sub(a).Cross(c.Sub(b)) }
 
-// Hull returns the convex hull, counter-clockwise (Andrew's monotone chain).
-func Hull(pts []geom.Point) Ring {
-	p := slices.Clone(pts)
-	slices.SortFunc(p, func(a, b geom.Point) int {
-		switch {
-		case a.X < b.X || a.X == b.X && a.Y < b.Y:
-			return -1
-		case a == b:
-			return 0
-		}
-		return 1
-	})
-	p = slices.Compact(p)
-	if len(p) < 3 {
-		return p
-	}
-	var h Ring
-	build := func(from int, at func(i int) geom.Point) {
-		for i := range p {
-			q := at(i)
-			for len(h) >= from+2 && turn(h[len(h)-2], h[len(h)-1], q) <= 0 {
-				h = h[:len(h)-1]
-			}
-			h = append(h, q)
-		}
-		h = h[:len(h)-1]
-	}
-	build(0, func(i int) geom.Point { return p[i] })
-	build(len(h), func(i int) geom.Point { return p[len(p)-1-i] })
-	return h
-}
-
 // Width returns the least distance between two parallel lines that hold the
 // points between them, mm (rotating calipers over the hull's sides).
 func Width(pts []geom.Point) float64 {
-	h := Hull(pts)
+	h := geom.Hull(pts)
 	least := math.Inf(1)
 	for i := range h {
 		n := h[(i+1)%len(h)].Sub(h[i]).Unit().Left()

@@ -6,34 +6,6 @@ import (
 	"sluice/geom"
 )
 
-// apart returns the smallest distance between two pieces, 0 where they cross.
-// It is taken at an end of one of them or on a common normal, which runs
-// through the centre of every arc.
-func apart(p, q *geom.Piece) float64 {
-	var buf [2]geom.Cross
-	if len(crossings(buf[:0], p, q)) > 0 {
-		return 0
-	}
-	best := min(p.Dist(q.A), p.Dist(q.B), q.Dist(p.A), q.Dist(p.B))
-	best = min(best, byCentre(p, q), byCentre(q, p))
-	return best
-}
-
-// byCentre tries the points of p nearest to and farthest from the centre of q.
-func byCentre(p, q *geom.Piece) float64 {
-	if q.R == 0 {
-		return math.Inf(1)
-	}
-	n, _ := p.Nearest(q.C)
-	best := q.Dist(n)
-	if p.R > 0 {
-		if v := p.C.Sub(q.C); v != (geom.Point{}) && p.SweepsOver(v) {
-			best = min(best, q.Dist(p.C.Add(v.Unit().Mul(p.R))))
-		}
-	}
-	return best
-}
-
 // stretchOf returns the part of a path between two lengths along it; a closed
 // path is followed over its start where to is beyond its length.
 func stretchOf(p geom.Path, from, to float64) geom.Path {

@@ -66,7 +66,7 @@ func (f *Finder) clear(lead geom.Path, own int32, keep geom.Path) bool {
 			return false
 		}
 		for k := range keep {
-			if apart(l, &keep[k]) < d-weld {
+			if geom.PieceDist(l, &keep[k]) < d-weld {
 				return false
 			}
 		}
@@ -80,7 +80,7 @@ func (f *Finder) clear(lead geom.Path, own int32, keep geom.Path) bool {
 			case it.Outline == own:
 				need = d - weld
 			}
-			ok = apart(l, &it.Piece) >= need
+			ok = geom.PieceDist(l, &it.Piece) >= need
 			return ok
 		})
 		if !ok || !f.clearOfLeads(l, own) {
@@ -99,7 +99,7 @@ func (f *Finder) clearOfLeads(l *geom.Piece, own int32) bool {
 		if o.own == own {
 			need = f.p.Kerf
 		}
-		return apart(l, &o.Piece) >= need
+		return geom.PieceDist(l, &o.Piece) >= need
 	})
 }
 

@@ -80,7 +80,7 @@ func (s *splitter) meetings() [][]float64 {
 			}
 			q := &s.raw[j]
 			if j > i {
-				found = crossings(found[:0], p, q)
+				found = geom.Crossings(found[:0], p, q, 0)
 				for _, c := range found {
 					cuts[i], cuts[j] = append(cuts[i], c.T), append(cuts[j], c.U)
 				}
@@ -94,19 +94,6 @@ func (s *splitter) meetings() [][]float64 {
 		})
 	}
 	return cuts
-}
-
-// crossings is geom.Crossings with the smaller circle first, from whose centre
-// the crossing of two arcs of very different radii is well determined.
-func crossings(dst []geom.Cross, p, q *geom.Piece) []geom.Cross {
-	if !(p.R > q.R && q.R > 0) {
-		return geom.Crossings(dst, p, q, 0)
-	}
-	dst = geom.Crossings(dst, q, p, 0)
-	for i := range dst {
-		dst[i].T, dst[i].U = dst[i].U, dst[i].T
-	}
-	return dst
 }
 
 // chain joins the kept stretches into closed paths.

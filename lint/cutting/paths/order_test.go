@@ -267,7 +267,7 @@ func TestMovesGoAroundLoosePieces(t *testing.T) {
 					around++
 				}
 				for o, since := range whole {
-					h := convex(s.Outlines[o].Pieces.Flatten(0.1))
+					h := geom.Hull(s.Outlines[o].Pieces.Flatten(0.1))
 					hp := sheetPoly(h)
 					if since >= i || m.Over > 0 || nearHull(hp, m.Way[0]) || nearHull(hp, m.Way[len(m.Way)-1]) {
 						continue

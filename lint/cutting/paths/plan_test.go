@@ -62,13 +62,13 @@ func drawn(t testing.TB, path string) *outline.Sheet {
 	return s
 }
 
-const demo = "../../fixtures/harbour-crane-clean.dxf"
+const demo = "../../../fixtures/harbour-crane-clean.dxf"
 
 func samples() string {
 	if dir := os.Getenv("SLUICE_SAMPLES"); dir != "" {
 		return dir
 	}
-	return "../../../shared/samples"
+	return "../../../../shared/samples"
 }
 
 // testSheets are the sheets on which plans are tried.

@@ -75,7 +75,7 @@ func newWalker(s *outline.Sheet, pl *Plan, margin float64) *walker {
 		if done[int32(k)] <= 0 {
 			continue
 		}
-		h := hull{free: done[int32(k)], pts: widened(convex(s.Outlines[k].Pieces.Flatten(0.1)), margin)}
+		h := hull{free: done[int32(k)], pts: widened(geom.Hull(s.Outlines[k].Pieces.Flatten(0.1)), margin)}
 		if len(h.pts) < 3 {
 			continue
 		}
@@ -206,7 +206,7 @@ func (h *hull) meets(p, q geom.Point) (float64, bool) {
 // around returns the corners by which the shorter way around the hull goes from
 // p to q, which lie outside it.
 func (h *hull) around(p, q geom.Point) []geom.Point {
-	ring := convex(append([]geom.Point{p, q}, h.pts...))
+	ring := geom.Hull(append([]geom.Point{p, q}, h.pts...))
 	n := len(ring)
 	i, j := slices.Index(ring, p), slices.Index(ring, q)
 	if i < 0 || j < 0 {
@@ -242,30 +242,6 @@ func (h *hull) byCorner(p, q geom.Point) []geom.Point {
 	return []geom.Point{best}
 }
 
-// convex returns the corners of the convex hull counter-clockwise (Andrew's
-// monotone chain, from memory).
-func convex(pts []geom.Point) []geom.Point {
-	pts = slices.Clone(pts)
-	slices.SortFunc(pts, func(a, b geom.Point) int { return cmp.Or(cmp.Compare(a.X, b.X), cmp.Compare(a.Y, b.Y)) })
-	pts = slices.Compact(pts)
-	if len(pts) < 3 {
-		return pts
-	}
-	half := func(list []geom.Point) []geom.Point {
-		var out []geom.Point
-		for _, p := range list {
-			for len(out) > 1 && out[len(out)-1].Sub(out[len(out)-2]).Cross(p.Sub(out[len(out)-1])) <= 0 {
-				out = out[:len(out)-1]
-			}
-			out = append(out, p)
-		}
-		return out[:len(out)-1]
-	}
-	lower := half(pts)
-	slices.Reverse(pts)
-	return append(lower, half(pts)...)
-}
-
 // widened moves the corners of a convex shape outwards by at least d, with a
 // corner for every 45 degrees.
 func widened(pts []geom.Point, d float64) []geom.Point {
@@ -279,5 +255,5 @@ func widened(pts []geom.Point, d float64) []geom.Point {
 			out = append(out, geom.Polar(p, r, (float64(k)+0.5)*math.Pi/4))
 		}
 	}
-	return convex(out)
+	return geom.Hull(out)
 }
