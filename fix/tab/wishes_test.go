@@ -134,7 +134,7 @@ func TestPlaceOneMore(t *testing.T) {
 		for _, q := range p {
 			reach = max(reach, q.A.Dist(s.Parts[0].Centroid))
 		}
-		if lean := outsideHull(ends, s.Parts[0].Centroid); lean > reach/50 {
+		if lean := geom.HullDist(geom.Hull(ends), s.Parts[0].Centroid); lean > reach/50 {
 			t.Errorf("%s: the centre of mass lies %g mm outside its tabs", name, lean)
 		}
 	}
