@@ -35,6 +35,8 @@ type Row struct {
 	GoesInto      []string     // numbers of the parts that take its tabs; only where the joints were looked for
 	Takes         []string     // numbers of the parts whose tabs it takes
 	Joints        Joints
+
+	all Sums // of all of them
 }
 
 // Sums are the totals of a schedule, copies counted; copies may have other tabs.
@@ -76,7 +78,6 @@ func ScheduleOf(r *lint.Result) *Schedule {
 		label  string
 	}
 	at := map[key]int{}
-	var sums []Sums // by row
 	for i := range r.Sheet.Parts {
 		p := &r.Sheet.Parts[i]
 		of := sumsOf(r.Sheet, p)
@@ -85,7 +86,6 @@ func ScheduleOf(r *lint.Result) *Schedule {
 		if !ok {
 			j = len(s.Rows)
 			s.Rows = append(s.Rows, firstRow(r, p, k.label, of))
-			sums = append(sums, Sums{})
 			if k != (key{}) { // parts without a number have a row each
 				at[k] = j
 			}
@@ -97,28 +97,22 @@ func ScheduleOf(r *lint.Result) *Schedule {
 		if p.Box.Finite() {
 			row.Box = row.Box.Union(p.Box)
 		}
-		sums[j].add(of)
+		row.all.add(of)
 	}
-	order := make([]int, len(s.Rows))
-	for i := range order {
-		order[i] = i
-	}
-	unnumbered := func(i int) int {
-		if s.Rows[i].Number == "" {
+	unnumbered := func(r *Row) int {
+		if r.Number == "" {
 			return 1
 		}
 		return 0
 	}
-	slices.SortStableFunc(order, func(a, b int) int {
-		return cmp.Or(cmp.Compare(unnumbered(a), unnumbered(b)), lint.CompareNames(s.Rows[a].Number, s.Rows[b].Number))
+	slices.SortStableFunc(s.Rows, func(a, b Row) int {
+		return cmp.Or(cmp.Compare(unnumbered(&a), unnumbered(&b)), lint.CompareNames(a.Number, b.Number))
 	})
-	rows := make([]Row, len(order))
-	for n, i := range order {
-		rows[n] = s.Rows[i]
-		sums[i].Area = float64(rows[n].Count) * lint.Finite(rows[n].Area)
-		s.Sums.add(sums[i])
+	for i := range s.Rows {
+		row := &s.Rows[i]
+		row.all.Area = float64(row.Count) * lint.Finite(row.Area)
+		s.Sums.add(row.all)
 	}
-	s.Rows = rows
 	return s
 }
 

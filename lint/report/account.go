@@ -2,7 +2,6 @@ package report
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 
 	"sluice/lint"
@@ -31,17 +30,4 @@ func accountLine(a *lint.Account) string {
 		}
 	}
 	return strings.Join(s, ", ")
-}
-
-// cleanAccount returns a copy with its texts made safe for one line.
-func cleanAccount(a *lint.Account) *lint.Account {
-	c := *a
-	c.ByType, c.Left = slices.Clone(a.ByType), slices.Clone(a.Left)
-	for i := range c.ByType {
-		c.ByType[i].Type = clean(c.ByType[i].Type)
-	}
-	for i := range c.Left {
-		c.Left[i].Type, c.Left[i].Why = clean(c.Left[i].Type), clean(c.Left[i].Why)
-	}
-	return &c
 }

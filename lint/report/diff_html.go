@@ -74,13 +74,6 @@ func diffHTML(w io.Writer, c *Changes) error {
 	return writePage(w, diffTemplate, p)
 }
 
-func repairLines(d *figures.Changes) []string {
-	if t := repairText(d); t != "" {
-		return []string{capital(t)}
-	}
-	return nil
-}
-
 func unitChange(d *diff.Diff) string {
 	if t := unitsText(d); t != "" {
 		return strings.ReplaceAll(strings.TrimPrefix(t, "units "), "->", "→")
@@ -167,60 +160,25 @@ func (m *diffRows) part(k int) row {
 
 // beside makes the lists of what is no change of form, and counts it.
 func (m *diffRows) beside() (out []rowGroup, n int) {
-	d := m.d
-	kinds := []*rowGroup{
-		{Key: "without", Title: "Not compared", Why: "Shown in one of the drawings only.", Plain: append(hiddenTexts(d.Diff), notedTexts(d.Diff)...)},
-		{Key: "repair", Title: "Repairs", Why: "Flaws that one of the drawings has not; no change of shape.", Plain: repairLines(d)},
-		{Key: "open", Title: "Open cuts", Why: "Cut lines that do not close."},
-		{Key: "tab", Title: "Tabs"},
-		{Key: "number", Title: "Numbers"},
-		{Key: "words", Title: "Lettering", Why: "Text that is not cut."},
-		{Key: "etch", Title: "Etched lines"},
-		{Key: "layer", Title: "Layers"},
-	}
-	group := map[string]*rowGroup{}
-	for _, g := range kinds {
-		group[g.Key] = g
-	}
-	rows := map[string][]row{}
 	side := map[diff.Change]string{diff.Gained: "after", diff.Lost: "before", diff.Shifted: "after", diff.Altered: "after"}
-	add := func(key string, w diff.Where, change diff.Change, what, tag string, box geom.Box) {
-		rows[key] = append(rows[key], row{
-			ID: m.id(), Text: capital(whoIs(d.Diff, w.Before, w.After)) + ": " + what, Meta: "at " + xy(seen(w.At)), Tag: tag, Side: side[change], Go: m.goTo(w.At, box),
-		})
-	}
-	for i := range d.Tabs {
-		c := &d.Tabs[i]
-		add("tab", c.Where, c.Change, tabChange(c), "tab "+string(c.Change), geom.NoBox())
-	}
-	for i := range d.Texts {
-		c := &d.Texts[i]
-		key := "words"
-		if c.Number {
-			key = "number"
+	from := m.n
+	for _, k := range besides(m.d) {
+		g := rowGroup{Key: k.key, Title: k.title, Why: k.about, Plain: k.plain}
+		var rows []row
+		for _, b := range k.told {
+			m.n = from + b.nth - 1
+			rows = append(rows, row{
+				ID: m.id(), Text: capital(whoIs(m.d.Diff, b.Before, b.After)) + ": " + b.what, Meta: "at " + xy(seen(b.At)), Tag: b.tag, Side: side[b.change], Go: m.goTo(b.At, b.box),
+			})
 		}
-		add(key, c.Where, c.Change, textChange(c), textChange(c), geom.NoBox())
-	}
-	for i := range d.Lines {
-		switch c := &d.Lines[i]; {
-		case c.Open:
-			add("open", c.Where, c.Change, lineChange(c), "open path "+string(c.Change), c.Box)
-		case !c.Lettering:
-			add("etch", c.Where, c.Change, lineChange(c), "etched "+string(c.Change), c.Box)
-		}
-	}
-	if s := letteringChange(d); s != "" {
-		group["etch"].Plain = append(group["etch"].Plain, s)
-	}
-	for i := range d.Layers {
-		group["layer"].Plain = append(group["layer"].Plain, layerChange(&d.Layers[i]))
-	}
-	for _, g := range kinds {
-		if g.steps(rows[g.Key]); g.Count > 0 {
-			g.Open = g.Count <= 12
-			out = append(out, *g)
+		if g.steps(rows); g.Count > 0 {
+			g.Open = g.Count <= openKind
+			out = append(out, g)
 			n += g.Count
 		}
 	}
 	return out, n
 }
+
+// openKind is how many changes of a kind may be in a list that is open at first.
+const openKind = 12

@@ -33,14 +33,11 @@ func diffText(w io.Writer, c *Changes) error {
 		lines, n := t.parts(v.kind)
 		t.listOf(v.title, n, lines)
 	}
-	t.list("Not compared", append(hiddenTexts(d.Diff), notedTexts(d.Diff)...))
-	l := t.lists()
-	t.list("Open cuts", l.open)
-	t.list("Tabs", l.tabs)
-	t.list("Numbers", l.numbers)
-	t.list("Lettering", l.texts)
-	t.list("Etched lines", l.etched)
-	t.list("Layers", l.layers)
+	for _, k := range besides(d) {
+		if k.key != "repair" { // told in the first line
+			t.list(k.title, append(t.beside(&k), k.plain...))
+		}
+	}
 	var sums []string
 	for _, s := range sumsOf(d.Diff) {
 		if s.Changed {
@@ -49,57 +46,6 @@ func diffText(w io.Writer, c *Changes) error {
 	}
 	t.list("Totals", sums)
 	return b.Flush()
-}
-
-// diffLists are the lines about what is no change of form, by kind.
-type diffLists struct{ open, tabs, numbers, texts, etched, layers []string }
-
-// lists tells what is no change of form; tabs and numbers that came or went and
-// read the same are gathered.
-func (t diffLister) lists() (l diffLists) {
-	d := t.d
-	came := map[string]*gathered{}
-	for i := range d.Tabs {
-		switch c := &d.Tabs[i]; c.Change {
-		case diff.Gained, diff.Lost:
-			l.tabs = gather(came, l.tabs, plainTab(c), t.partName(c.Where))
-		default:
-			l.tabs = append(l.tabs, t.at(c.Where, tabChange(c)))
-		}
-	}
-	for i := range d.Texts {
-		c := &d.Texts[i]
-		switch {
-		case c.Number && (c.Change == diff.Gained || c.Change == diff.Lost):
-			l.numbers = gather(came, l.numbers, "number "+string(c.Change), clean(c.Was+c.Is))
-		case c.Number:
-			l.numbers = append(l.numbers, t.at(c.Where, textChange(c)))
-		default:
-			l.texts = append(l.texts, t.at(c.Where, textChange(c)))
-		}
-	}
-	for _, list := range [][]string{l.tabs, l.numbers} {
-		for i := range list {
-			if g := came[list[i]]; g != nil {
-				list[i] = g.String()
-			}
-		}
-	}
-	for i := range d.Lines {
-		switch c := &d.Lines[i]; {
-		case c.Open:
-			l.open = append(l.open, t.at(c.Where, lineChange(c)))
-		case !c.Lettering:
-			l.etched = append(l.etched, t.at(c.Where, lineChange(c)))
-		}
-	}
-	if s := letteringChange(d); s != "" {
-		l.etched = append(l.etched, s)
-	}
-	for i := range d.Layers {
-		l.layers = append(l.layers, layerChange(&d.Layers[i]))
-	}
-	return l
 }
 
 type diffLister struct {
@@ -133,7 +79,7 @@ func (t diffLister) parts(v diff.Verdict) (lines []string, n int) {
 		p := &t.d.Parts[same[0]]
 		what := partChange(t.d, same[0])
 		if len(same) > 1 {
-			lines = append(lines, plural(len(same), "part")+" "+what+": "+partNames(t.d.Diff, same))
+			lines = append(lines, plural(len(same), "part")+" "+what+": "+partNames(t.d, same))
 			continue
 		}
 		s := whoIs(t.d.Diff, p.Before, p.After) + ": " + what
@@ -145,52 +91,38 @@ func (t diffLister) parts(v diff.Verdict) (lines []string, n int) {
 	return lines, n
 }
 
-func (t diffLister) at(w diff.Where, what string) string {
-	return whoIs(t.d.Diff, w.Before, w.After) + ": " + what + ", at " + xy(seen(w.At))
-}
-
-func (t diffLister) partName(w diff.Where) string {
-	if n := nameOf(t.d.After, w.After); n != "" {
-		return n
+// beside tells changes of one kind a line each, those that read the same but for
+// what they are on in one.
+func (t diffLister) beside(k *besideKind) (lines []string) {
+	on := map[string][]string{}
+	count := map[string]int{}
+	for i := range k.told {
+		b := &k.told[i]
+		if b.alike == "" {
+			lines = append(lines, whoIs(t.d.Diff, b.Before, b.After)+": "+b.what+", at "+xy(seen(b.At)))
+			continue
+		}
+		if count[b.alike]++; count[b.alike] == 1 {
+			lines = append(lines, b.alike)
+		}
+		on[b.alike] = append(on[b.alike], b.on)
 	}
-	return nameOf(t.d.Before, w.Before)
-}
-
-func plainTab(c *diff.TabChange) string {
-	return "tab " + string(c.Change) + " with a gap of " + figure(c.GapBefore+c.GapAfter, 3) + " mm"
-}
-
-// gathered is changes that read the same but for what they are on.
-type gathered struct {
-	what string
-	on   []string
-	n    int
-}
-
-// gather adds a change to those that read like it; the first of them takes a
-// line.
-func gather(all map[string]*gathered, lines []string, what, on string) []string {
-	g := all[what]
-	if g == nil {
-		g = &gathered{what: what}
-		all[what] = g
-		lines = append(lines, what)
-	}
-	g.n++
-	if !slices.Contains(g.on[max(0, len(g.on)-changesTold):], on) {
-		g.on = append(g.on, on)
+	for i, l := range lines {
+		if n := count[l]; n > 0 {
+			word, rest, _ := strings.Cut(l, " ")
+			lines[i] = plural(n, word) + " " + rest + ": " + firstNames(on[l])
+		}
 	}
 	return lines
 }
 
-// String returns, say, "12 tabs added with a gap of 1.8 mm: 1, 2, 3 and 4 more".
-func (g *gathered) String() string {
-	slices.SortFunc(g.on, lint.CompareNames)
-	on := slices.Compact(g.on)
-	word, rest, _ := strings.Cut(g.what, " ")
-	s := plural(g.n, word) + " " + rest + ": " + strings.Join(on[:min(len(on), changesTold)], ", ")
-	if len(on) > changesTold {
-		s += fmt.Sprintf(" and %d more", len(on)-changesTold)
+// firstNames lists names once each, as people count, and how many more there are.
+func firstNames(names []string) string {
+	slices.SortFunc(names, lint.CompareNames)
+	names = slices.Compact(names)
+	s := strings.Join(names[:min(len(names), changesTold)], ", ")
+	if n := len(names) - changesTold; n > 0 {
+		s += fmt.Sprintf(" and %d more", n)
 	}
 	return s
 }

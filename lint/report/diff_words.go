@@ -2,13 +2,11 @@ package report
 
 import (
 	"math"
-	"slices"
 	"strconv"
 	"strings"
 
 	"sluice/fix/diff"
 	"sluice/geom"
-	"sluice/lint"
 	"sluice/lint/figures"
 )
 
@@ -364,21 +362,10 @@ func alikeParts(d *figures.Changes, v diff.Verdict) [][]int {
 }
 
 // partNames lists what parts are called, as after, the first twenty of them.
-func partNames(d *diff.Diff, list []int) string {
+func partNames(d *figures.Changes, list []int) string {
 	var names []string
 	for _, k := range list {
-		p := &d.Parts[k]
-		n := nameOf(d.After, p.After)
-		if n == "" {
-			n = nameOf(d.Before, p.Before)
-		}
-		names = append(names, n)
+		names = append(names, partNow(d, diff.Where{Before: d.Parts[k].Before, After: d.Parts[k].After}))
 	}
-	slices.SortFunc(names, lint.CompareNames)
-	names = slices.Compact(names)
-	s := strings.Join(names[:min(len(names), changesTold)], ", ")
-	if len(names) > changesTold {
-		s += " and " + strconv.Itoa(len(names)-changesTold) + " more"
-	}
-	return s
+	return firstNames(names)
 }

@@ -161,7 +161,7 @@ func (f *filePage) common(s *figures.Side, a *lint.Account) {
 	}
 	f.Settings = settingsOf(s.Job)
 	if a != nil && a.Read > 0 {
-		f.Account, f.AccountText = cleanAccount(a), accountText(a)
+		f.Account, f.AccountText = a, accountText(a)
 	}
 }
 

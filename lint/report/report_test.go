@@ -143,29 +143,6 @@ func TestEveryFindingStandsInThePage(t *testing.T) {
 	}
 }
 
-func TestGauges(t *testing.T) {
-	r := craneLint()
-	side := checked(r).Files[0].Page().Before
-	gauge := map[string]*figures.Gauge{}
-	for i, g := range side.Gauges {
-		gauge[side.Told[i].Rule] = g
-	}
-	gap := gauge["open-outline"]
-	if gap == nil || gap.Disc || gap.A != geom.Pt(200, 145) || math.Abs(gap.A.Dist(gap.B)-.3) > 1e-9 {
-		t.Errorf("gap: %+v", gap)
-	}
-	// The slot lies along x, so the span across it must lie along y.
-	slot := gauge["narrow-slot"]
-	if slot == nil || !slot.Disc || math.Abs(slot.A.X-slot.B.X) > 1e-9 || math.Abs(slot.A.Dist(slot.B)-.8) > 1e-9 || slot.Limit != 1 {
-		t.Errorf("slot: %+v", slot)
-	}
-	for _, rule := range []string{"loose-mark", "small-part"} { // no measure; a share
-		if x := gauge[rule]; x != nil {
-			t.Errorf("%s has a gauge: %+v", rule, x)
-		}
-	}
-}
-
 func TestSettings(t *testing.T) {
 	j := craneLint().Job
 	j.Rules["thin-web"] = "off"

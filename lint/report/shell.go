@@ -66,8 +66,8 @@ func newShell(title, version, script string, looks ...string) shell {
 // pageOf parses the body of a page into the shell.
 func pageOf(body string, more template.FuncMap) *template.Template {
 	return template.Must(template.Must(template.New("shell").Funcs(template.FuncMap{
-		"plural": plural,
-		"rest":   func(g rowGroup) int { return g.Count - len(g.Rows) },
+		"plural": plural, "clean": clean,
+		"rest": func(g rowGroup) int { return g.Count - len(g.Rows) },
 	}).Funcs(more).Parse(shellHTML)).Parse(body))
 }
 

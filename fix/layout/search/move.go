@@ -35,30 +35,7 @@ func (s *solver) move(i int) bool {
 			cur = k
 		}
 	}
-	var best [followedDown + 1]spot
-	count := 0
-	put := func(c spot) {
-		at := count
-		if count == followedDown {
-			if c.f >= best[count-1].f {
-				return
-			}
-			at = count - 1
-		} else {
-			count++
-		}
-		for at > 0 && best[at-1].f > c.f {
-			best[at] = best[at-1]
-			at--
-		}
-		best[at] = c
-	}
-	bound := func() float64 {
-		if count < followedDown {
-			return math.Inf(1)
-		}
-		return best[count-1].f
-	}
+	var best leaders
 	s.entries[cur] = s.gather(s.entries[cur], i, s.ori[i])
 	now := spot{s.pos[i].X, s.pos[i].Y, 0, cur}
 	now.f = s.eval(s.entries[cur], now.x, now.y, math.Inf(1))
@@ -79,8 +56,8 @@ func (s *solver) move(i int) bool {
 		for range wide {
 			x := room.Min.X + s.rng.Float64()*room.W()
 			y := room.Min.Y + s.rng.Float64()*room.H()
-			if f := s.eval(es, x, y, bound()); f < bound() {
-				put(spot{x, y, f, k})
+			if f := s.eval(es, x, y, best.bound()); f < best.bound() {
+				best.put(spot{x, y, f, k})
 			}
 		}
 		box := s.t.orient[o].box
@@ -88,19 +65,19 @@ func (s *solver) move(i int) bool {
 		for range near {
 			x := clamp(c.X+(s.rng.Float64()-0.5)*box.W(), room.Min.X, room.Max.X)
 			y := clamp(c.Y+(s.rng.Float64()-0.5)*box.H(), room.Min.Y, room.Max.Y)
-			if f := s.eval(es, x, y, bound()); f < bound() {
-				put(spot{x, y, f, k})
+			if f := s.eval(es, x, y, best.bound()); f < best.bound() {
+				best.put(spot{x, y, f, k})
 			}
 		}
 	}
-	for k := range count {
-		s.descend(&best[k], turns, 0.25, 0.01)
+	for k := range best.n {
+		s.descend(&best.at[k], turns, 0.25, 0.01)
 	}
 	last := now
 	s.descend(&last, turns, 0.02, 0.001)
-	for k := range count {
-		if best[k].f < last.f {
-			last = best[k]
+	for k := range best.n {
+		if best.at[k].f < last.f {
+			last = best.at[k]
 		}
 	}
 	s.descend(&last, turns, 0.01, 0.0005)
@@ -111,6 +88,38 @@ func (s *solver) move(i int) bool {
 	s.pos[i] = geom.Pt(last.x, last.y)
 	s.ori[i] = turns[last.turn]
 	return true
+}
+
+// leaders are the best spots met so far, best first.
+type leaders struct {
+	at [followedDown + 1]spot
+	n  int
+}
+
+// put takes a spot in among them, where it is better than the worst.
+func (l *leaders) put(c spot) {
+	at := l.n
+	if l.n == followedDown {
+		if c.f >= l.at[l.n-1].f {
+			return
+		}
+		at = l.n - 1
+	} else {
+		l.n++
+	}
+	for at > 0 && l.at[at-1].f > c.f {
+		l.at[at] = l.at[at-1]
+		at--
+	}
+	l.at[at] = c
+}
+
+// bound returns what a spot must be better than.
+func (l *leaders) bound() float64 {
+	if l.n < followedDown {
+		return math.Inf(1)
+	}
+	return l.at[l.n-1].f
 }
 
 func clamp(v, lo, hi float64) float64 { return min(max(v, lo), hi) }
