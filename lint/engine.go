@@ -93,6 +93,9 @@ func Roles(d *drawing.Drawing, j *job.Job) (role func(*drawing.Stroke) outline.R
 		}
 	}
 	return func(s *drawing.Stroke) outline.Role {
+		if d.Paths {
+			return outline.Ignore // of a stream, of no part
+		}
 		switch s.As {
 		case drawing.AsEtch:
 			return outline.Etch
@@ -254,7 +257,7 @@ func runRules(base Pass, o Options) ([]Finding, []int, error) {
 		if s, ok := base.Job.Rules[r.ID]; ok {
 			sev, _ = ParseSeverity(s)
 		}
-		if sev == Off {
+		if sev == Off || base.Drawing.Paths && !r.Paths {
 			continue
 		}
 		t := &task{rule: r, sev: sev, pass: base}
@@ -348,9 +351,11 @@ func fates(d *drawing.Drawing, s *outline.Sheet, role func(*drawing.Stroke) outl
 	}
 	for i := range d.Strokes {
 		st := &d.Strokes[i]
-		switch role(st) {
-		case outline.Ignore:
-		case outline.Noted:
+		switch r := role(st); {
+		case d.Paths:
+			raise(st.Entity, Carried)
+		case r == outline.Ignore:
+		case r == outline.Noted:
 			raise(st.Entity, Carried)
 		default:
 			raise(st.Entity, Used)

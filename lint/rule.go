@@ -35,6 +35,7 @@ type Rule struct {
 	Severity Severity // unless the job says otherwise
 	Repair   Repair   // the best that can be done about a finding of it
 	Doc      Doc
+	Paths    bool // it looks at drawings of paths for the machine too, in which there are no parts
 	Check    func(*Pass)
 }
 

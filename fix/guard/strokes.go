@@ -43,14 +43,16 @@ func Strokes(d *drawing.Drawing, role func(*drawing.Stroke) Role) []Stroke {
 // writtenRole returns the role of what lies on a layer of a corrected drawing.
 func writtenRole(layer string) Role {
 	switch layer {
-	case dxf.LayerOutside, dxf.LayerInside:
+	case dxf.LayerOutside, dxf.LayerInside, dxf.LayerRunOutside, dxf.LayerRunInside:
 		return Cut
 	case dxf.LayerTab:
 		return Tab
-	case dxf.LayerEtch:
+	case dxf.LayerEtch, dxf.LayerRunEtch:
 		return Etch
 	case dxf.LayerNote:
 		return Note
+	case dxf.LayerWay, dxf.LayerWayRaised:
+		return Nothing
 	}
 	return Cut // of a layer that should not be there the worst is assumed
 }

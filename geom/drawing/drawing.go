@@ -31,6 +31,7 @@ type Drawing struct {
 	Problems    []Problem
 	Unit        Unit // settled by Resolve
 	Own         bool // this program wrote it, so that its layers mean what they say
+	Paths       bool // this program wrote it, and it is no drawing of parts but of paths for the machine
 }
 
 // Layer is a layer with its state.

@@ -17,7 +17,7 @@ func (h handle) String() string { return strings.ToUpper(strconv.FormatInt(int64
 // ask for. Groups are a code, a blank and the value, parted by bars and line
 // ends. For a value, + is a new handle and ^ that of the table at hand; what
 // stands in braces differs from drawing to drawing.
-var skeletonText = strings.Replace(`0 SECTION|2 HEADER
+const skeletonText = `0 SECTION|2 HEADER
 9 $ACADVER|1 AC1015
 9 $DWGCODEPAGE|3 ANSI_1252
 9 $INSBASE|10 0.0|20 0.0|30 0.0
@@ -40,7 +40,7 @@ var skeletonText = strings.Replace(`0 SECTION|2 HEADER
 0 LTYPE|5 +|330 ^|100 AcDbSymbolTableRecord|100 AcDbLinetypeTableRecord|2 Continuous|70 0|3 Solid Line|72 65|73 0|40 0.0
 0 LTYPE|5 +|330 ^|100 AcDbSymbolTableRecord|100 AcDbLinetypeTableRecord|2 HIDDEN|70 0|3 Hidden __ __ __ __ __ __ __ __ __ __ __ __ __ _|72 65|73 2|40 0.375|49 0.25|74 0|49 -0.125|74 0
 0 LTYPE|5 +|330 ^|100 AcDbSymbolTableRecord|100 AcDbLinetypeTableRecord|2 DASHDOT|70 0|3 Dash dot __ . __ . __ . __ . __ . __ . __ . __|72 65|73 4|40 1.0|49 0.5|74 0|49 -0.25|74 0|49 0.0|74 0|49 -0.25|74 0
-0 LTYPE|5 +|330 ^|100 AcDbSymbolTableRecord|100 AcDbLinetypeTableRecord|2 `+OwnMark+`|70 0|3 `+markNote+`|72 65|73 0|40 0.0
+0 LTYPE|5 +|330 ^|100 AcDbSymbolTableRecord|100 AcDbLinetypeTableRecord|2 {mark}|70 0|3 {about}|72 65|73 0|40 0.0
 0 ENDTAB
 {layers}
 0 ENDTAB
@@ -53,7 +53,7 @@ var skeletonText = strings.Replace(`0 SECTION|2 HEADER
 0 ENDTAB
 0 TABLE|2 APPID|5 +|100 AcDbSymbolTable|70 2
 0 APPID|5 +|330 ^|100 AcDbSymbolTableRecord|100 AcDbRegAppTableRecord|2 ACAD|70 0
-0 APPID|5 +|330 ^|100 AcDbSymbolTableRecord|100 AcDbRegAppTableRecord|2 `+OwnMark+`|70 0
+0 APPID|5 +|330 ^|100 AcDbSymbolTableRecord|100 AcDbRegAppTableRecord|2 {mark}|70 0
 0 ENDTAB
 0 TABLE|2 DIMSTYLE|5 +|100 AcDbSymbolTable|70 0|100 AcDbDimStyleTable|71 0
 0 ENDTAB
@@ -80,28 +80,42 @@ var skeletonText = strings.Replace(`0 SECTION|2 HEADER
 0 ACDBPLACEHOLDER|5 {style}|102 {ACAD_REACTORS|330 {styles}|102 }|330 {styles}
 0 DICTIONARY|5 {groups}|100 AcDbDictionary|281 1
 0 ENDSEC
-0 EOF`, "{layers}", layerTable(), 1)
+0 EOF`
+
+// A skeletonKind is the skeleton of one kind of drawing of ours.
+type skeletonKind struct {
+	layers  []writtenLayer
+	text    string // skeletonText with them and their mark
+	handles handle // how many the skeleton has before the entities
+}
+
+var (
+	partSkeleton = newSkeleton(writtenLayers, OwnMark, markNote)
+	pathSkeleton = newSkeleton(pathLayers, PathsMark, pathsNote)
+)
+
+func newSkeleton(layers []writtenLayer, mark, about string) skeletonKind {
+	text := strings.NewReplacer("{layers}", layerTable(layers, mark, about), "{mark}", mark, "{about}", about).Replace(skeletonText)
+	return skeletonKind{layers, text, handle(strings.Count(text, "|5 +"))}
+}
 
 // layerTable is the table with layer 0 and ours, in the form of skeletonText.
-func layerTable() string {
+func layerTable(layers []writtenLayer, mark, about string) string {
 	b := &strings.Builder{}
 	entry := func(name, lineType string, color int, mark string) {
 		fmt.Fprintf(b, "\n0 LAYER|5 +|330 ^|100 AcDbSymbolTableRecord|100 AcDbLayerTableRecord|2 %s|70 0|62 %d|6 %s|370 -3|390 {style}%s", name, color, lineType, mark)
 	}
-	fmt.Fprintf(b, "0 TABLE|2 LAYER|5 +|100 AcDbSymbolTable|70 %d", 1+len(writtenLayers))
+	fmt.Fprintf(b, "0 TABLE|2 LAYER|5 +|100 AcDbSymbolTable|70 %d", 1+len(layers))
 	entry("0", "Continuous", 7, "")
-	for _, l := range writtenLayers {
-		entry(l.name, OwnMark, l.color, "|1001 "+OwnMark+"|1000 "+markNote)
+	for _, l := range layers {
+		entry(l.name, mark, l.color, "|1001 "+mark+"|1000 "+about)
 	}
 	return b.String()
 }
 
-// skeletonHandles is how many handles the skeleton has before the entities.
-var skeletonHandles = handle(strings.Count(skeletonText, "|5 +"))
-
-// skeleton returns what stands before and behind the entities: last is the handle
+// parts returns what stands before and behind the entities: last is the handle
 // of the last of them, box holds them all (drawing units).
-func skeleton(out *Output, box geom.Box, last handle) (head, tail []byte) {
+func (k *skeletonKind) parts(out *Output, box geom.Box, last handle) (head, tail []byte) {
 	if box.Empty() {
 		box = geom.Box{}
 	}
@@ -116,7 +130,7 @@ func skeleton(out *Output, box geom.Box, last handle) (head, tail []byte) {
 		"{unit}", strconv.Itoa(out.InsUnits), "{metric}", metric,
 		"{root}", root.String(), "{styles}", (root + 3).String(), "{style}", (root + 4).String(),
 		"{groups}", (root + 5).String(), "{free}", (root + 6).String(),
-	).Replace(skeletonText)
+	).Replace(k.text)
 	before, behind, _ := strings.Cut(text, "{entities}\n")
 	return skeletonGroups(before), skeletonGroups(behind + "\n")
 }

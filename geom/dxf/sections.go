@@ -206,7 +206,7 @@ func (rd *reader) tableEntry(r *record) error {
 	l.Color = max(color, -color)
 	l.Frozen = r.flags(70)&1 != 0
 	l.NoPlot = l.NoPlot || r.num(290, 1) == 0
-	rd.d.Own = rd.d.Own || ownLayer(r)
+	rd.d.Own, rd.d.Paths = rd.d.Own || ownLayer(r), rd.d.Paths || pathsLayer(r)
 	return nil
 }
 

@@ -18,6 +18,16 @@ const (
 	LayerNote    = "NOTE"    // text and the like, not to be cut
 )
 
+// Layers of a drawing of paths for the machine. They have names of their own, so
+// that nobody sets the kerf off a second time; notes lie on NOTE here too.
+const (
+	LayerRunOutside = "RUN-OUTSIDE" // the middle of the stream along perimeters
+	LayerRunInside  = "RUN-INSIDE"  // the same in holes and slots
+	LayerRunEtch    = "RUN-ETCH"    // marks made at low power
+	LayerWay        = "WAY"         // of the head from cut to cut, the stream shut
+	LayerWayRaised  = "WAY-RAISED"  // the same over pieces cut loose: the head must be raised
+)
+
 // SettledColor is the colour number of what a person decided to carry on NOTE.
 const SettledColor = 9
 
@@ -34,8 +44,18 @@ var writtenLayers = []writtenLayer{
 	{LayerNote, 8},    // grey
 }
 
+var pathLayers = []writtenLayer{
+	{LayerRunOutside, 7},
+	{LayerRunInside, 1},
+	{LayerRunEtch, 5},
+	{LayerWay, 8},
+	{LayerWayRaised, 30}, // orange
+	{LayerNote, 8},
+}
+
 // Output is a drawing to be written.
 type Output struct {
+	Paths    bool // it is one of paths for the machine, with their layers
 	Items    []Item
 	Factor   float64 // mm in one drawing unit, above 0
 	InsUnits int     // that unit in the header's terms ($INSUNITS)
@@ -71,20 +91,24 @@ type OutText struct {
 // two-vertex LWPOLYLINEs, since the angles of an ARC would not give back its
 // ends.
 //
-// It fails where a layer is none of the five, a number is not finite, pieces of a
+// It fails where a layer is none of the written ones, a number is not finite, pieces of a
 // path do not meet, or w does.
 func Write(w io.Writer, out *Output) error {
 	if !(out.Factor > 0) || math.IsInf(out.Factor, 0) {
 		return fmt.Errorf("dxf: unit factor %g", out.Factor)
 	}
-	dr := drawer{round: newRounding(out.Factor), box: geom.NoBox(), last: skeletonHandles}
+	kind := &partSkeleton
+	if out.Paths {
+		kind = &pathSkeleton
+	}
+	dr := drawer{round: newRounding(out.Factor), box: geom.NoBox(), last: kind.handles, layers: kind.layers}
 	dr.tagText = make(tagText, 0, 1<<10+entityBytes*len(out.Items))
 	for i := range out.Items {
 		if err := dr.item(&out.Items[i]); err != nil {
 			return fmt.Errorf("dxf: item %d: %w", i+1, err)
 		}
 	}
-	head, tail := skeleton(out, dr.box, dr.last)
+	head, tail := kind.parts(out, dr.box, dr.last)
 	for _, part := range [][]byte{head, dr.tagText, tail} {
 		if _, err := w.Write(part); err != nil {
 			return err
@@ -102,7 +126,8 @@ type drawer struct {
 	last    handle // given out
 	round   rounding
 	box     geom.Box // drawing units
-	layer   string   // of the item at hand
+	layers  []writtenLayer
+	layer   string // of the item at hand
 	settled bool
 }
 
@@ -120,7 +145,7 @@ func (d *drawer) entity(name, class string) {
 }
 
 func (d *drawer) item(it *Item) error {
-	if !slices.ContainsFunc(writtenLayers, func(l writtenLayer) bool { return l.name == it.Layer }) {
+	if !slices.ContainsFunc(d.layers, func(l writtenLayer) bool { return l.name == it.Layer }) {
 		return fmt.Errorf("layer %q is none of the written ones", it.Layer)
 	}
 	d.layer, d.settled = it.Layer, it.Settled

@@ -16,6 +16,7 @@ import (
 	"sluice/fix/layout"
 	"sluice/geom"
 	"sluice/geom/drawing"
+	"sluice/geom/dxf"
 	"sluice/geom/geomtest"
 	"sluice/lint"
 	"sluice/lint/cutting"
@@ -127,10 +128,11 @@ func TestSabotagedPaths(t *testing.T) {
 		t.Run(tt.name, func(t *testing.T) {
 			pl := cutting.Paths(after.Sheet, after.Job, after.Extents)
 			tt.spoil(pl)
-			data, err := write(pl.Items(paths.SheetLayers, after.Job.Jet.Kerf), after.Drawing.Unit)
-			if err != nil {
+			var b bytes.Buffer
+			if err := dxf.Write(&b, &dxf.Output{Paths: true, Items: pl.Items(after.Job.Jet.Kerf), Factor: after.Drawing.Unit.Factor, InsUnits: after.Drawing.Unit.InsUnits()}); err != nil {
 				t.Fatal(err)
 			}
+			data := b.Bytes()
 			told, err := CheckPaths(t.Context(), after, data)
 			if tt.want == fine {
 				if err != nil || told != "" {

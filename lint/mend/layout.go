@@ -45,6 +45,9 @@ func LayOut(ctx context.Context, path string, r io.Reader, j *job.Job, o Options
 	if err != nil {
 		return nil, err
 	}
+	if d.Paths {
+		return nil, errPaths
+	}
 	repair.Layer(d, lint.LayerEtch)
 	before, err := lint.Judge(ctx, path, d, j, o.Options)
 	if err != nil {

@@ -7,6 +7,7 @@ package mend
 import (
 	"bytes"
 	"context"
+	"errors"
 	"fmt"
 	"io"
 	"slices"
@@ -19,6 +20,9 @@ import (
 	"sluice/lint"
 	"sluice/lint/job"
 )
+
+// errPaths refuses what is no drawing of parts.
+var errPaths = errors.New("this is a drawing of paths for the machine, made by fix --paths: repair the drawing of the parts that it was made of")
 
 // maxRounds bounds how often a drawing is repaired and judged again.
 const maxRounds = 10
@@ -43,6 +47,9 @@ func Fix(ctx context.Context, path string, r io.Reader, j *job.Job, o Options) (
 	d, err := lint.Load(ctx, r, j, o.Options)
 	if err != nil {
 		return nil, nil, err
+	}
+	if d.Paths {
+		return nil, nil, errPaths
 	}
 	repair.Layer(d, lint.LayerEtch)
 	before, err := lint.Judge(ctx, path, d, j, o.Options)

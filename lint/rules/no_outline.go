@@ -5,6 +5,8 @@ import (
 	"strings"
 
 	"sluice/geom"
+	"sluice/geom/drawing"
+	"sluice/geom/dxf"
 	"sluice/geom/outline"
 	"sluice/lint"
 )
@@ -13,13 +15,14 @@ var noOutline = &lint.Rule{
 	ID:       "no-outline",
 	Severity: lint.Error,
 	Repair:   lint.None,
+	Paths:    true,
 	Doc: lint.Doc{
 		Title:      "Nothing to cut",
 		What:       "A drawing without any closed outline and without any open path on a cut layer.",
 		Why:        "It reads as clean, and the sheet comes off the table as it went on.",
 		Bad:        "A drawing of two points; a drawing whose outlines all lie on an etch layer.",
 		Good:       "A drawing with one closed outline.",
-		Exceptions: "A drawing whose outlines do not close is told under open-outline.",
+		Exceptions: "A drawing whose outlines do not close is told under open-outline. A drawing of paths that fix --paths made is a note: it is for the machine.",
 		Limit:      "None.",
 		Fix:        "Look at what the message says it holds: layers taken for marks or left out ([layers] etch, ignore), or another export.",
 		Reason:     "Nothing can be made of nothing.",
@@ -30,6 +33,9 @@ var noOutline = &lint.Rule{
 			return
 		}
 		f := lint.Finding{Message: "no outline to cut: " + holdings(p)}
+		if p.Drawing.Paths {
+			f.Severity, f.Message = lint.Note, pathsHeld(p.Drawing)
+		}
 		if box := p.Drawing.Extents(); !box.Empty() {
 			f.At, f.Box = box.Center(), box
 		} else if at, ok := anywhere(p); ok {
@@ -37,6 +43,26 @@ var noOutline = &lint.Rule{
 		}
 		p.Report(f)
 	},
+}
+
+// pathsHeld says what a drawing of paths holds.
+func pathsHeld(d *drawing.Drawing) string {
+	runs := map[string]map[int32]bool{} // by layer: entities
+	for i := range d.Strokes {
+		s := &d.Strokes[i]
+		name := d.LayerName(s.Layer)
+		if runs[name] == nil {
+			runs[name] = map[int32]bool{}
+		}
+		runs[name][s.Entity] = true
+	}
+	raised := len(runs[dxf.LayerWayRaised])
+	text := fmt.Sprintf("a drawing of paths for the machine: %d cuts, %d marks; run it as drawn, without offset, and check the drawing of the parts instead",
+		len(runs[dxf.LayerRunOutside])+len(runs[dxf.LayerRunInside]), len(runs[dxf.LayerRunEtch]))
+	if raised > 0 {
+		text += fmt.Sprintf("; %d moves lead over loose pieces: raise the head there", raised)
+	}
+	return text
 }
 
 // anywhere returns the place of a text or point.

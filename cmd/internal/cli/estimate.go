@@ -11,7 +11,6 @@ import (
 	"sluice/geom/dxf"
 	"sluice/lint"
 	"sluice/lint/cutting"
-	cutpaths "sluice/lint/cutting/paths"
 	"sluice/lint/mend"
 	"sluice/lint/report"
 )
@@ -48,7 +47,7 @@ func drawPaths(r *lint.Repaired, path string) (data []byte, told string, err err
 	}
 	var b bytes.Buffer
 	if err := dxf.Write(&b, &dxf.Output{
-		Items: plan.Items(cutpaths.SheetLayers, j.Jet.Kerf), Factor: u.Factor, InsUnits: u.InsUnits(), Imperial: u.Imperial(),
+		Paths: true, Items: plan.Items(j.Jet.Kerf), Factor: u.Factor, InsUnits: u.InsUnits(), Imperial: u.Imperial(),
 	}); err != nil {
 		return nil, "", fmt.Errorf("paths: %w", err)
 	}

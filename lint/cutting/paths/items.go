@@ -8,40 +8,68 @@ import (
 	"sluice/geom/dxf"
 )
 
-// Layers name the layers of a drawing of paths.
-type Layers struct{ Outside, Inside, Etch, Note string }
-
-// SheetLayers are the layers of the corrected drawing, used for the paths too:
-// what is run along a perimeter lies on the layer of perimeters.
-var SheetLayers = Layers{dxf.LayerOutside, dxf.LayerInside, dxf.LayerEtch, dxf.LayerNote}
-
-// Items draws a plan: each cut one open path in the direction of travel, from
-// pierce to shut-off, one after the other in the order in which to run them;
-// then on the note layer a point and a number at every pierce, and a line of
-// text below all that says what this drawing is.
-func (pl *Plan) Items(l Layers, kerf float64) []dxf.Item {
+// Items draws a plan: the way to each cut, then the cut, one open path in the
+// direction of travel from pierce to shut-off, in the order in which to run them.
+// A way over pieces that are cut loose lies on a layer of its own: there the head
+// must be raised. Then come a point and a number at every pierce on the note layer,
+// and lines of text below all that say what this drawing is.
+func (pl *Plan) Items(kerf float64) []dxf.Item {
 	var items, marks []dxf.Item
 	box := geom.NoBox()
 	for i := range pl.Cuts {
 		c := &pl.Cuts[i]
-		layer := [...]string{Etch: l.Etch, Inside: l.Inside, Outside: l.Outside}[c.Kind]
+		if i < len(pl.Moves) {
+			items = append(items, pl.Moves[i].items()...)
+		}
+		layer := [...]string{Etch: dxf.LayerRunEtch, Inside: dxf.LayerRunInside, Outside: dxf.LayerRunOutside}[c.Kind]
 		p := c.Path()
 		box = box.Union(p.Box())
 		items = append(items, dxf.Item{Layer: layer, Path: p})
 		at := c.Start()
 		marks = append(marks,
-			dxf.Item{Layer: l.Note, Point: &at},
-			dxf.Item{Layer: l.Note, Text: &dxf.OutText{
+			dxf.Item{Layer: dxf.LayerNote, Point: &at},
+			dxf.Item{Layer: dxf.LayerNote, Text: &dxf.OutText{
 				At: at.Add(geom.Pt(kerf/2, kerf/2)), Height: 1.5 * kerf, Value: strconv.Itoa(i + 1),
 			}})
 	}
 	items = append(items, marks...)
 	if !box.Empty() {
 		h := min(max(box.H()/60, 3), 10)
-		items = append(items, dxf.Item{Layer: l.Note, Text: &dxf.OutText{
-			At: box.Min.Sub(geom.Pt(0, 2*h)), Height: h,
-			Value: fmt.Sprintf("Paths of the middle of a stream of %.4g mm, set off by half of it: run as drawn, without offset", kerf),
-		}})
+		for i, line := range pl.about(kerf) {
+			items = append(items, dxf.Item{Layer: dxf.LayerNote, Text: &dxf.OutText{
+				At: box.Min.Sub(geom.Pt(0, float64(2+2*i)*h)), Height: h, Value: line,
+			}})
+		}
 	}
 	return items
+}
+
+// items draws a way, where it leads anywhere.
+func (m *Move) items() []dxf.Item {
+	layer := dxf.LayerWay
+	if m.Over > 0 {
+		layer = dxf.LayerWayRaised
+	}
+	var p geom.Path
+	for i := 1; i < len(m.Way); i++ {
+		if m.Way[i] != m.Way[i-1] {
+			p = append(p, geom.Line(m.Way[i-1], m.Way[i]))
+		}
+	}
+	if len(p) == 0 {
+		return nil
+	}
+	return []dxf.Item{{Layer: layer, Path: p}}
+}
+
+// about says what the drawing is, and what its layers mean.
+func (pl *Plan) about(kerf float64) []string {
+	lines := []string{
+		fmt.Sprintf("Paths of the middle of a stream of %.4g mm, set off by half of it: run RUN layers as drawn, without offset", kerf),
+		"WAY: the head moves, the stream is shut",
+	}
+	if pl.Over > 0 {
+		lines = append(lines, fmt.Sprintf("WAY-RAISED: raise the head: %d moves lead over pieces that are cut loose", pl.Over))
+	}
+	return lines
 }

@@ -4,11 +4,13 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
+	"fmt"
 	"math"
 	"math/rand/v2"
 	"os"
 	"os/exec"
 	"path/filepath"
+	"strings"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
@@ -379,13 +381,54 @@ func TestDemo(t *testing.T) {
 	}
 }
 
+// The drawing shows every way of the head before the cut to which it leads, and which
+// ways need a raised head.
+func TestItemsShowWays(t *testing.T) {
+	raised := 0
+	for name, s := range testSheets(t) {
+		pl := New(s, Params{Kerf: 1, Margin: 0.5})
+		items := pl.Items(1)
+		k := 0
+		for i := range pl.Cuts {
+			m := &pl.Moves[i]
+			if m.Length() > 0 {
+				it, want := &items[k], dxf.LayerWay
+				if m.Over > 0 {
+					want = dxf.LayerWayRaised
+					raised++
+				}
+				if it.Layer != want || it.Path[0].A != m.Way[0] || it.Path[len(it.Path)-1].B != pl.Cuts[i].Start() || math.Abs(it.Path.Length()-m.Length()) > 1e-9 {
+					t.Fatalf("%s: the way to cut %d is drawn on %s from %v", name, i+1, it.Layer, it.Path[0].A)
+				}
+				k++
+			}
+			if it := &items[k]; !strings.HasPrefix(it.Layer, "RUN-") || it.Path[0].A != pl.Cuts[i].Start() {
+				t.Fatalf("%s: cut %d is drawn on %s", name, i+1, it.Layer)
+			}
+			k++
+		}
+		for ; k < len(items); k++ {
+			if items[k].Layer != dxf.LayerNote {
+				t.Fatalf("%s: %s behind the cuts", name, items[k].Layer)
+			}
+		}
+		told := strings.Contains(fmt.Sprint(pl.about(1)), "raise the head")
+		if told != (pl.Over > 0) {
+			t.Errorf("%s: %d moves over loose pieces, told %v", name, pl.Over, told)
+		}
+	}
+	if raised == 0 {
+		t.Log("no way leads over a loose piece")
+	}
+}
+
 // A drawing of paths can be written and read back: as many paths, in order, with
 // their places.
 func TestItemsCanBeWritten(t *testing.T) {
 	for name, s := range testSheets(t) {
 		pl := New(s, Params{Kerf: 1, Margin: 0.5})
 		var b bytes.Buffer
-		if err := dxf.Write(&b, &dxf.Output{Items: pl.Items(SheetLayers, 1), Factor: 1, InsUnits: 4}); err != nil {
+		if err := dxf.Write(&b, &dxf.Output{Paths: true, Items: pl.Items(1), Factor: 1, InsUnits: 4}); err != nil {
 			t.Fatalf("%s: %v", name, err)
 		}
 		d, err := dxf.Read(context.Background(), &b, dxf.Options{})
@@ -402,7 +445,9 @@ func TestItemsCanBeWritten(t *testing.T) {
 		}
 		var length float64
 		for i := range d.Strokes {
-			length += d.Strokes[i].Length()
+			if strings.HasPrefix(d.LayerName(d.Strokes[i].Layer), "RUN-") {
+				length += d.Strokes[i].Length()
+			}
 		}
 		etch, cut := pl.Length()
 		if math.Abs(length-etch-cut) > 1e-3 {
