@@ -24,6 +24,7 @@ const check = (ok, what) => { console.log(`${ok ? 'ok  ' : 'FAIL'} ${what}`); if
 async function page(url, options = {}) {
   const context = await browser.newContext({viewport: {width: 1280, height: 860}, bypassCSP: false, ...options});
   const p = await context.newPage();
+  p.setDefaultTimeout(120000); // a loaded machine is slow, not wrong
   p.wrong = [];
   p.on('pageerror', e => p.wrong.push(String(e)));
   p.on('console', m => { if (m.type() === 'error') p.wrong.push(m.text()); });

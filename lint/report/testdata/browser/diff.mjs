@@ -23,6 +23,7 @@ const wrong = [];
 async function open(options) {
   const context = await browser.newContext({viewport: {width: 1280, height: 860}, ...options});
   const p = await context.newPage();
+  p.setDefaultTimeout(120000); // a loaded machine is slow, not wrong
   p.on('pageerror', e => wrong.push(String(e)));
   p.on('console', m => { if (m.type() === 'error') wrong.push(m.text()); });
   p.on('request', r => { if (r.url() !== url) wrong.push(`asks for ${r.url()}`); });

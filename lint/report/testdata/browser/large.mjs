@@ -42,6 +42,7 @@ const told = d => `${d.length} frames, the longest ${Math.round(Math.max(...d))}
 for (const [path, what] of [[many, '300 parts with 2,100 flaws'], [pieces, '100,000 pieces']]) {
   const context = await browser.newContext({viewport: {width: 1280, height: 860}, hasTouch: true});
   const p = await context.newPage();
+  p.setDefaultTimeout(120000); // a loaded machine is slow, not wrong
   const wrong = [];
   p.on('pageerror', e => wrong.push(String(e)));
   const before = Date.now();
@@ -87,6 +88,7 @@ for (const other of others) {
   for (const [how, options] of [['light', {}], ['dark', {colorScheme: 'dark'}], ['phone', {viewport: {width: 390, height: 844}, isMobile: true, hasTouch: true}]]) {
     const context = await browser.newContext({viewport: {width: 1280, height: 860}, bypassCSP: true, ...options});
     const p = await context.newPage();
+    p.setDefaultTimeout(120000); // a loaded machine is slow, not wrong
     await p.goto(href(path));
     await p.waitForTimeout(300);
     await p.screenshot({path: join(pictures, `${name}-${how}.png`)});
