@@ -65,7 +65,7 @@ func (m *Move) items() []dxf.Item {
 // about says what the drawing is, and what its layers mean.
 func (pl *Plan) about(kerf float64) []string {
 	lines := []string{
-		fmt.Sprintf("Paths of the middle of a stream of %.4g mm, set off by half of it: run RUN layers as drawn, without offset", kerf),
+		fmt.Sprintf("Paths of the middle of a stream of %.4g mm, set off by half of it: run as drawn, without offset (layers RUN-OUTSIDE, RUN-INSIDE, RUN-ETCH)", kerf),
 		"WAY: the head moves, the stream is shut",
 	}
 	if pl.Over > 0 {
