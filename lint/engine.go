@@ -179,6 +179,10 @@ const (
 // not changed.
 func Outlines(ctx context.Context, d *drawing.Drawing, j *job.Job, o Options) (*outline.Sheet, error) {
 	role, own := Roles(d, j)
+	return outlines(ctx, d, j, o, role, own)
+}
+
+func outlines(ctx context.Context, d *drawing.Drawing, j *job.Job, o Options, role func(*drawing.Stroke) outline.Role, own bool) (*outline.Sheet, error) {
 	return outline.Build(ctx, d.Strokes, role, outline.Options{
 		Join: j.Limits.Join, Gap: j.Limits.Gap, Same: j.Limits.Same,
 		Search: max(searchDistance, j.Limits.Gap), Kerf: j.Jet.Kerf, Workers: o.Workers,
@@ -192,7 +196,7 @@ func Outlines(ctx context.Context, d *drawing.Drawing, j *job.Job, o Options) (*
 // drawing is not changed.
 func Judge(ctx context.Context, path string, d *drawing.Drawing, j *job.Job, o Options) (*Result, error) {
 	role, own := Roles(d, j)
-	sheet, err := Outlines(ctx, d, j, o)
+	sheet, err := outlines(ctx, d, j, o, role, own)
 	if err != nil {
 		return nil, err
 	}

@@ -41,21 +41,13 @@ func LayOut(ctx context.Context, path string, r io.Reader, j *job.Job, o Options
 		return nil, err
 	}
 	whole := context.WithoutCancel(ctx) // what is laid out is written even if the search is cut short
-	d, err := lint.Load(ctx, r, j, o.Options)
-	if err != nil {
-		return nil, err
-	}
-	if d.Paths {
-		return nil, errPaths
-	}
-	repair.Layer(d, lint.LayerEtch)
-	before, err := lint.Judge(ctx, path, d, j, o.Options)
+	before, err := judged(ctx, path, r, j, o)
 	if err != nil {
 		return nil, err
 	}
 	m := &mender{
-		ctx: whole, path: path, j: j, o: o, touched: make([]bool, len(d.Entities)),
-		banned: newSpots(again), made: newSpots(again), guard: newGuard(d, j, o),
+		ctx: whole, path: path, j: j, o: o, touched: make([]bool, len(before.Drawing.Entities)),
+		banned: newSpots(again), made: newSpots(again), guard: newGuard(before.Drawing, j, o),
 	}
 	res, err := m.rounds(before)
 	if err != nil {

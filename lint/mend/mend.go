@@ -40,19 +40,24 @@ type Options struct {
 // wants reports whether edits of a kind are asked for.
 func (o *Options) wants(kind string) bool { return len(o.Only) == 0 || slices.Contains(o.Only, kind) }
 
+// judged reads a drawing of parts and judges it as it is, ready for repair.
+func judged(ctx context.Context, path string, r io.Reader, j *job.Job, o Options) (*lint.Result, error) {
+	d, err := lint.Load(ctx, r, j, o.Options)
+	if err != nil {
+		return nil, err
+	}
+	if d.Paths {
+		return nil, errPaths
+	}
+	repair.Layer(d, lint.LayerEtch)
+	return lint.Judge(ctx, path, d, j, o.Options)
+}
+
 // Fix repairs the drawing read from r and returns what was done and the
 // corrected drawing. path only names it. An input that cannot be read gives an
 // error and no drawing.
 func Fix(ctx context.Context, path string, r io.Reader, j *job.Job, o Options) (*lint.Repaired, []byte, error) {
-	d, err := lint.Load(ctx, r, j, o.Options)
-	if err != nil {
-		return nil, nil, err
-	}
-	if d.Paths {
-		return nil, nil, errPaths
-	}
-	repair.Layer(d, lint.LayerEtch)
-	before, err := lint.Judge(ctx, path, d, j, o.Options)
+	before, err := judged(ctx, path, r, j, o)
 	if err != nil {
 		return nil, nil, err
 	}

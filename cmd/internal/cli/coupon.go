@@ -2,7 +2,6 @@ package cli
 
 import (
 	"bytes"
-	"errors"
 	"fmt"
 	"io"
 
@@ -68,7 +67,7 @@ func (c *call) coupon() int {
 	}
 	for i := range done.Left {
 		if f := &done.Left[i]; f.Severity == lint.Error {
-			return c.failf("%v", errors.New("a trial of this sheet cannot be cut with this kerf: "+f.Message))
+			return c.failf("a trial of this sheet cannot be cut with this kerf: %s", f.Message)
 		}
 	}
 	status := c.emit(data)
