@@ -106,6 +106,18 @@ func TestAwkward(t *testing.T) {
 	}
 }
 
+// A curve over hundreds of kilometres bows by less than its coordinates can
+// tell: it is refused, not fitted badly.
+func TestFitSplineTooFar(t *testing.T) {
+	s := &Spline{Degree: 3, Fit: pts(0, 4.2e8, 12, 12, 12, -17.75)}
+	if arcs, dev, err := FitSpline(s, 0.01); err == nil {
+		t.Errorf("%d pieces, deviation %g", len(arcs), dev)
+	}
+	if _, _, err := FitSpline(s, 0.1); err != nil {
+		t.Error(err)
+	}
+}
+
 // FuzzSpline builds splines from bytes; whatever they are, the fit either fails
 // with an error or keeps its promises.
 func FuzzSpline(f *testing.F) {
@@ -152,6 +164,10 @@ func FuzzSpline(f *testing.F) {
 				t.Fatalf("piece %d: %+v", i, p)
 			}
 		}
+		far := 0.0
+		for _, p := range append(append([]geom.Point{}, s.Ctrl...), s.Fit...) {
+			far = max(far, math.Abs(p.X)+math.Abs(p.Y))
+		}
 		lo, hi := s.Domain()
 		for i := range 200 {
 			p := s.At(lo + (hi-lo)*float64(i)/199)
@@ -160,7 +176,7 @@ func FuzzSpline(f *testing.F) {
 				// Dist loses the digits of the radius.
 				best = min(best, q.Dist(p)-4e-16*q.R)
 			}
-			if best > tol*(1+1e-6)+1e-9*(math.Abs(p.X)+math.Abs(p.Y)) {
+			if best > tol*(1+1e-6)+1e-9*far {
 				t.Fatalf("the curve is %g from its arcs at %v", best, p)
 			}
 		}

@@ -68,6 +68,11 @@ var errBudget = errors.New("curve cannot be followed by arcs within the toleranc
 
 // reach returns the largest coordinate of the curve.
 func (c *chain) reach() float64 {
+	return c.size() + max(math.Abs(c.origin.X), math.Abs(c.origin.Y))
+}
+
+// size returns how far its control points lie from its own origin.
+func (c *chain) size() float64 {
 	size := 0.0
 	for _, b := range c.segs {
 		for _, h := range b {
@@ -75,12 +80,15 @@ func (c *chain) reach() float64 {
 			size = max(size, math.Abs(p.X), math.Abs(p.Y))
 		}
 	}
-	return size + max(math.Abs(c.origin.X), math.Abs(c.origin.Y))
+	return size
 }
 
-// checkTol refuses a tolerance that doubles cannot hold at the curve's place.
+// checkTol refuses a tolerance that doubles cannot hold at the curve's place, or
+// over its size: the turn of an arc that bows by tol goes with tol over its
+// length, arcs flatter than that are taken for lines, and below 1e-10 a bow of
+// several tolerances is not seen.
 func (c *chain) checkTol(tol float64) error {
-	if far := c.reach(); !(tol > 0) || math.IsInf(tol, 0) || tol < 1e-12*far {
+	if far := c.reach(); !(tol > 0) || math.IsInf(tol, 0) || tol < 1e-12*far || tol < 1e-10*c.size() {
 		return fmt.Errorf("tolerance %g mm for a curve that reaches to %g mm", tol, far)
 	}
 	return nil
