@@ -15,7 +15,7 @@ type Jet struct {
 	Orifice    float64  // bore, mm
 	MixingTube float64  // bore, mm
 	Abrasive   float64  // flow, g/min
-	Quality    float64  // of the edge: 1 (barely parted) to 5 (finest)
+	Quality    float64  // of the edge, as the speed equation numbers it: 1 to 5, see Edges
 	SpeedAt    []string // measured speeds, each "THICKNESS qN SPEED [MATERIAL]"; see Speeds
 	TopSpeed   float64  // fastest the table follows an outline, mm/min
 	EtchSpeed  float64  // mm/min
@@ -90,9 +90,9 @@ func (j *Jet) Speeds() []MeasuredSpeed {
 	return out
 }
 
-// parseSpeedAt reads "4.76mm q3 560mm/min", perhaps with a material behind it.
+// parseSpeedAt reads "4.76mm plain 560mm/min", perhaps with a material behind it.
 func parseSpeedAt(s string) (m MeasuredSpeed, err error) {
-	const form = `write thickness, quality and speed, such as "4.76mm q3 560mm/min" or "3/16in q3 22in/min aluminium 5052"`
+	const form = `write thickness, edge and speed, such as "4.76mm plain 560mm/min" or "3/16in plain 22in/min aluminium 5052"`
 	f := strings.Fields(s)
 	if len(f) < 3 {
 		return m, fmt.Errorf("%s is no measured speed; %s", quote(s), form)
@@ -100,9 +100,8 @@ func parseSpeedAt(s string) (m MeasuredSpeed, err error) {
 	if m.Thickness, err = ParseLength(f[0]); err != nil {
 		return m, err
 	}
-	q, ok := strings.CutPrefix(strings.ToLower(f[1]), "q")
-	if m.Quality, err = strconv.ParseFloat(q, 64); !ok || err != nil || !(m.Quality >= 1 && m.Quality <= 5) {
-		return m, fmt.Errorf("%s is no quality; write q1 to q5", quote(f[1]))
+	if m.Quality, err = parseEdge(strings.TrimPrefix(strings.ToLower(f[1]), "q")); err != nil { // q3, as older job files have it
+		return m, err
 	}
 	if m.Speed, err = speeds.parse(f[2]); err != nil {
 		return m, err

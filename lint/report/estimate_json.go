@@ -4,6 +4,7 @@ import (
 	"io"
 
 	"sluice/lint/cutting"
+	"sluice/lint/job"
 )
 
 // spanJSON is a figure with its range; null stands for one that is not known.
@@ -121,7 +122,7 @@ func estimateJSON(w io.Writer, x *Estimate) error {
 	}
 	j.field(false, "thickness", orNull(e.Thickness, e.Thickness > 0))
 	j.field(false, "jet", estimateJet{num(e.Jet.Pressure), num(e.Jet.Orifice), num(e.Jet.MixingTube), num(e.Jet.Abrasive),
-		num(e.Jet.Water()), num(e.Jet.Power()), num(e.Quality), cutting.QualityName(e.Quality)})
+		num(e.Jet.Water()), num(e.Jet.Power()), num(e.Quality), job.EdgeWord(e.Quality)})
 	if known {
 		p := &e.Pace
 		j.field(false, "speed", estimateSpeed{num(p.Cut), num(p.Fine), num(p.Etch), num(p.Rapid), p.Basis, p.Capped})

@@ -141,7 +141,7 @@ func estimateCommand() *command {
 		outputs: true, judges: true,
 		flags: []*flagDef{
 			{name: "material", arg: "NAME", about: "material of the sheet, such as \"aluminium 5052\"", set: "sheet.material"},
-			{name: "quality", arg: "Q", about: "edge from 1 (barely parted) to 5 (finest)", set: "jet.quality"},
+			{name: "edge", arg: "WORD", about: "how smooth: through, coarse, plain, smooth or fine", set: "jet.edge"},
 			{name: "kits", arg: "N", about: "how many of the drawing are cut", set: "cost.kits"},
 		},
 		examples: []example{

@@ -127,8 +127,11 @@ func (c *call) parse(args []string) error {
 		}
 	}
 	fs.SetNormalizeFunc(func(_ *pflag.FlagSet, name string) pflag.NormalizedName {
-		if name == "output" {
+		switch name {
+		case "output":
 			name = "out"
+		case "quality": // what it was called once
+			name = "edge"
 		}
 		return pflag.NormalizedName(name)
 	})
