@@ -177,9 +177,12 @@ func jobCommand() *command {
 		flags: []*flagDef{
 			{name: "for", arg: "DRAWING", about: "the settings in force for a drawing, each with its file and line, or flag",
 				at: func(o *options) any { return &o.forFile }},
+			{name: "ask", about: "ask about plate, stream and table, and write sluice.toml",
+				at: func(o *options) any { return &o.ask }},
 		},
 		examples: []example{
-			{"sluice job --out sluice.toml", "start a job file"},
+			{"sluice job --ask", "start a job file by answering seven questions"},
+			{"sluice job --out sluice.toml", "start one with all defaults"},
 			{"sluice job --for kits/a.dxf --kerf 0.9mm", "what is in force for it, and why"},
 		},
 		run: (*call).printJob,

@@ -163,7 +163,11 @@ func flagError(err error, flags []*flagDef) error {
 		if letters := e.GetSpecifiedShortnames(); letters != "" {
 			return fmt.Errorf("unknown flag -%s; the flags are --%s", e.GetSpecifiedName(), strings.Join(names, ", --"))
 		}
-		return fmt.Errorf("unknown flag --%s; did you mean --%s?", e.GetSpecifiedName(), job.Nearest(e.GetSpecifiedName(), names))
+		name := e.GetSpecifiedName()
+		if near := job.Nearest(name, names); job.Near(name, near) {
+			return fmt.Errorf("unknown flag --%s; did you mean --%s?", name, near)
+		}
+		return fmt.Errorf("unknown flag --%s; --help lists the flags", name)
 	case *pflag.ValueRequiredError:
 		for _, f := range flags {
 			if f.name == e.GetFlag().Name {
