@@ -104,8 +104,11 @@ type Plan struct {
 	Travel float64 // length of all moves, mm
 	Over   int     // moves that could not be led around a cut-out piece
 
+	InPart    []Hit // cuts that take from a part beside them, in their order
 	InClamp   []Hit // cuts that reach into a clamp zone, in their order
 	OverClamp int   // moves that could not be led around a clamp zone, or begin or end in one
+
+	Names []string // of the parts, for what is told; may be set by who knows them
 }
 
 // New makes the paths of a sheet and puts them in order.
@@ -135,6 +138,7 @@ func New(s *outline.Sheet, p Params) *Plan {
 	}
 	pl.order(s, p)
 	pl.lead(s, p)
+	pl.InPart = f.partHits(pl.Cuts)
 	pl.InClamp = pl.clampHits(p)
 	return pl
 }
@@ -154,6 +158,9 @@ func (pl *Plan) Told() string {
 	}
 	if n := len(pl.Left); n > 0 {
 		s += fmt.Sprintf("; %s no path: the first, at %.2f, %.2f, %s", counted(n, "outline or line has", "outlines or lines have"), pl.Left[0].At.X, pl.Left[0].At.Y, pl.Left[0].Why)
+	}
+	if c := pl.partsTold(); c != "" {
+		s += "; " + c
 	}
 	if pl.Over > 0 {
 		s += fmt.Sprintf("; %s over a loose piece", counted(pl.Over, "move passes", "moves pass"))
