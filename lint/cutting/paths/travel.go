@@ -51,7 +51,8 @@ func (pl *Plan) lead(s *outline.Sheet, p Params) {
 type hull struct {
 	pts   []geom.Point // counter-clockwise
 	box   geom.Box
-	free  int32 // the piece is loose from this cut on
+	shape geom.Path // the edge of the piece itself
+	free  int32     // the piece is loose from this cut on
 	clamp bool
 }
 
@@ -65,31 +66,15 @@ type walker struct {
 
 func newWalker(s *outline.Sheet, pl *Plan, p Params) *walker {
 	w := &walker{}
-	margin := p.Kerf/2 + p.Margin
-	done := map[int32]int32{} // by outline: the last cut of it, -1 if it is held
-	for i := range pl.Cuts {
-		c := &pl.Cuts[i]
-		if c.Outline < 0 {
-			continue
-		}
-		if c.Closed && done[c.Outline] >= 0 {
-			done[c.Outline] = int32(i) + 1
-		} else {
-			done[c.Outline] = -1
-		}
-	}
 	var boxes []geom.Box
-	for k := range s.Outlines {
-		if done[int32(k)] <= 0 {
+	for _, l := range loosePieces(s, pl) {
+		l.pts = widened(geom.Hull(l.shape.Flatten(0.1)), p.Kerf/2+p.Margin)
+		if len(l.pts) < 3 {
 			continue
 		}
-		h := hull{free: done[int32(k)], pts: widened(geom.Hull(s.Outlines[k].Pieces.Flatten(0.1)), margin)}
-		if len(h.pts) < 3 {
-			continue
-		}
-		h.box = geom.BoxOf(h.pts...)
-		w.hulls = append(w.hulls, h)
-		boxes = append(boxes, h.box)
+		l.box = geom.BoxOf(l.pts...)
+		w.hulls = append(w.hulls, l)
+		boxes = append(boxes, l.box)
 	}
 	for _, b := range p.Clamps {
 		// Whatever lies half a kerf from the box lies outside of this one.
@@ -99,6 +84,29 @@ func newWalker(s *outline.Sheet, pl *Plan, p Params) *walker {
 	}
 	w.boxes = index.NewTree(boxes)
 	return w
+}
+
+// loosePieces returns what comes loose, and when: the slug within each closed run
+// along a hole or a chamber, and each part without tabs behind its perimeter.
+func loosePieces(s *outline.Sheet, pl *Plan) []hull {
+	held := make([]bool, len(s.Outlines))
+	for i := range pl.Cuts {
+		if c := &pl.Cuts[i]; c.Outline >= 0 && c.Kind == Outside && !c.Closed {
+			held[c.Outline] = true
+		}
+	}
+	var out []hull
+	for i := range pl.Cuts {
+		c := &pl.Cuts[i]
+		switch free := int32(i) + 1; {
+		case !c.Closed:
+		case c.Kind == Inside || c.Chamber:
+			out = append(out, hull{shape: c.Run, free: free})
+		case !held[c.Outline]:
+			out = append(out, hull{shape: s.Outlines[c.Outline].Pieces, free: free})
+		}
+	}
+	return out
 }
 
 // cornersOf returns the corners of a box, counter-clockwise.
@@ -113,10 +121,10 @@ const mostTurns = 24
 // the clamps, over loose pieces, for which a head can be raised; else straight.
 func (w *walker) move(a, b geom.Point) Move {
 	m := Move{Way: []geom.Point{a, b}}
-	way, ok := w.around(a, b)
+	way, ok := w.way(a, b)
 	if !ok {
 		w.clamps = true
-		way, ok = w.around(a, b)
+		way, ok = w.way(a, b)
 		w.clamps = false
 	}
 	if ok {
@@ -127,6 +135,104 @@ func (w *walker) move(a, b geom.Point) Move {
 		m.Over, m.Clamp = m.Over+loose, m.Clamp+clamp
 	}
 	return m
+}
+
+// way returns a way from a to b that passes over nothing loose, if one is found.
+// Where an end lies in a pocket of a loose piece, within its hull but beside it, and
+// the plain way passes over the piece, it is led out of the pocket straight first.
+func (w *walker) way(a, b geom.Point) ([]geom.Point, bool) {
+	if way, ok := w.around(a, b); ok && !w.overEnds(way) {
+		return way, true
+	}
+	var best []geom.Point
+	least := math.Inf(1)
+	for _, p := range w.doors(a, b) {
+		for _, q := range w.doors(b, a) {
+			mid, ok := w.around(p, q)
+			if !ok {
+				continue
+			}
+			way := slices.Compact(append(append([]geom.Point{a}, mid...), b))
+			n := len(way)
+			if n < 2 || w.overEnds(way) || w.blocked(a, way[1], a, b) >= 0 || w.blocked(way[n-2], b, a, b) >= 0 {
+				continue
+			}
+			if l := (&Move{Way: way}).Length(); l < least {
+				best, least = way, l
+			}
+		}
+	}
+	return best, best != nil
+}
+
+// mostDoors bounds how many ways out of a pocket are tried.
+const mostDoors = 6
+
+// doors returns where a way from a may leave the hulls about it: a itself, and the
+// nearest corners of the hulls whose piece does not hold it, as seen on the way to b.
+func (w *walker) doors(a, b geom.Point) []geom.Point {
+	var out []geom.Point
+	w.boxes.In(geom.BoxOf(a), func(i int32) bool {
+		h := &w.hulls[i]
+		if w.free(h) && !h.clamp && h.holds(a) && !h.shape.Contains(a) {
+			for _, p := range h.pts {
+				if !h.over(a, p) {
+					out = append(out, p)
+				}
+			}
+		}
+		return true
+	})
+	slices.SortStableFunc(out, func(p, q geom.Point) int { return cmp.Compare(a.Dist(p)+p.Dist(b), a.Dist(q)+q.Dist(b)) })
+	return append([]geom.Point{a}, out[:min(len(out), mostDoors)]...)
+}
+
+// overEnds reports whether a way passes over a piece within whose hull it begins or
+// ends, but beside the piece.
+func (w *walker) overEnds(way []geom.Point) bool {
+	a, b := way[0], way[len(way)-1]
+	for i := 0; i+1 < len(way); i++ {
+		if w.boxes.In(geom.BoxOf(way[i], way[i+1]), func(k int32) bool {
+			h := &w.hulls[k]
+			return !w.free(h) || h.clamp || !h.beside(a, b) || !h.over(way[i], way[i+1])
+		}) {
+			continue
+		}
+		return true
+	}
+	return false
+}
+
+// free reports whether what a hull is about is in the way now.
+func (w *walker) free(h *hull) bool { return h.free <= w.now && (h.clamp || !w.clamps) }
+
+// beside reports whether one of two ends lies within the hull and none in the piece.
+func (h *hull) beside(a, b geom.Point) bool {
+	return (h.holds(a) || h.holds(b)) && !h.shape.Contains(a) && !h.shape.Contains(b)
+}
+
+// over reports whether the line from p to q passes over the piece itself.
+func (h *hull) over(p, q geom.Point) bool {
+	line := geom.Line(p, q)
+	length := line.Length()
+	if length < weld {
+		return false
+	}
+	ts := []float64{0, 1}
+	var at []geom.Cross
+	for i := range h.shape {
+		at = geom.Crossings(at[:0], &line, &h.shape[i], weld)
+		for _, c := range at {
+			ts = append(ts, c.T)
+		}
+	}
+	slices.Sort(ts)
+	for i := 1; i < len(ts); i++ {
+		if (ts[i]-ts[i-1])*length > 100*weld && h.shape.Contains(line.At((ts[i]+ts[i-1])/2)) {
+			return true
+		}
+	}
+	return false
 }
 
 // around returns a way from a to b that meets nothing; false where none is found.
@@ -166,8 +272,8 @@ func (w *walker) around(a, b geom.Point) ([]geom.Point, bool) {
 	return way, true
 }
 
-// met counts what lies in the way from p to q: loose pieces but for those around
-// the ends of the whole way, and clamps with those.
+// met counts what lies in the way from p to q: loose pieces but for those in which
+// the whole way begins or ends, and clamps with those.
 func (w *walker) met(p, q, a, b geom.Point) (loose, clamps int) {
 	w.boxes.In(geom.BoxOf(p, q), func(i int32) bool {
 		h := &w.hulls[i]
@@ -177,6 +283,10 @@ func (w *walker) met(p, q, a, b geom.Point) (loose, clamps int) {
 		switch {
 		case h.clamp:
 			clamps++
+		case h.beside(a, b):
+			if h.over(p, q) {
+				loose++
+			}
 		case !h.holds(a) && !h.holds(b):
 			loose++
 		}
@@ -206,7 +316,7 @@ func (w *walker) blocked(p, q, a, b geom.Point) int {
 	best, at := int32(-1), math.Inf(1)
 	w.boxes.In(geom.BoxOf(p, q), func(i int32) bool {
 		h := &w.hulls[i]
-		if h.free > w.now || w.clamps && !h.clamp || h.holds(a) || h.holds(b) {
+		if !w.free(h) || h.holds(a) || h.holds(b) {
 			return true
 		}
 		if t, ok := h.meets(p, q); ok && (t < at || t == at && i < best) {
