@@ -106,47 +106,60 @@ func (w *walker) way(a, b geom.Point) ([]geom.Point, bool) {
 	if way, ok := w.around(a, b); ok && !w.overEnds(way) {
 		return way, true
 	}
-	var best []geom.Point
-	least := math.Inf(1)
+	// The first that leads there is as good as the shortest: they are tried by length.
+	type pair struct {
+		p, q geom.Point
+		l    float64
+	}
+	var pairs []pair
 	for _, p := range w.doors(a, b) {
 		for _, q := range w.doors(b, a) {
-			mid, ok := w.around(p, q)
-			if !ok {
-				continue
-			}
-			way := slices.Compact(append(append([]geom.Point{a}, mid...), b))
-			n := len(way)
-			if n < 2 || w.overEnds(way) || w.blocked(a, way[1], a, b) >= 0 || w.blocked(way[n-2], b, a, b) >= 0 {
-				continue
-			}
-			if l := (&Move{Way: way}).Length(); l < least {
-				best, least = way, l
+			if p != a || q != b {
+				pairs = append(pairs, pair{p, q, a.Dist(p) + p.Dist(q) + q.Dist(b)})
 			}
 		}
 	}
-	return best, best != nil
+	slices.SortStableFunc(pairs, func(x, y pair) int { return cmp.Compare(x.l, y.l) })
+	for _, d := range pairs[:min(len(pairs), mostPairs)] {
+		if mid, ok := w.around(d.p, d.q); ok {
+			way := slices.Compact(append(append([]geom.Point{a}, mid...), b))
+			n := len(way)
+			if n > 1 && !w.overEnds(way) && w.blocked(a, way[1], a, b) < 0 && w.blocked(way[n-2], b, a, b) < 0 {
+				return way, true
+			}
+		}
+	}
+	return nil, false
 }
 
-// mostDoors bounds how many ways out of a pocket are tried.
-const mostDoors = 6
+// Bounds of the search for a way out of pockets: corners of each hull that serve, and
+// pairs of them tried.
+const (
+	mostDoors = 4
+	mostPairs = 12
+)
 
 // doors returns where a way from a may leave the hulls about it: a itself, and the
-// nearest corners of the hulls whose piece does not hold it, as seen on the way to b.
+// corners, nearest first on the way to b, of the hulls whose piece does not lie under it.
 func (w *walker) doors(a, b geom.Point) []geom.Point {
-	var out []geom.Point
+	out := []geom.Point{a}
 	w.boxes.In(geom.BoxOf(a), func(i int32) bool {
 		h := &w.hulls[i]
-		if w.free(h) && !h.clamp && h.holds(a) && !h.under(a) {
-			for _, p := range h.pts {
-				if !h.over(a, p) {
-					out = append(out, p)
-				}
+		if !w.free(h) || h.clamp || !h.holds(a) || h.under(a) {
+			return true
+		}
+		pts := slices.Clone(h.pts)
+		slices.SortStableFunc(pts, func(p, q geom.Point) int { return cmp.Compare(a.Dist(p)+p.Dist(b), a.Dist(q)+q.Dist(b)) })
+		found := 0
+		for _, p := range pts {
+			if found < mostDoors && !h.over(a, p) {
+				out = append(out, p)
+				found++
 			}
 		}
 		return true
 	})
-	slices.SortStableFunc(out, func(p, q geom.Point) int { return cmp.Compare(a.Dist(p)+p.Dist(b), a.Dist(q)+q.Dist(b)) })
-	return append([]geom.Point{a}, out[:min(len(out), mostDoors)]...)
+	return out
 }
 
 // overEnds reports whether a way passes over a piece within whose hull it begins or
