@@ -51,7 +51,7 @@ func fixText(w io.Writer, r *Repair) error {
 
 	t.line("\nLeft for a person to decide (%d)", len(r.Left))
 	for _, fs := range r.LeftByRule {
-		t.rule(fs, "", len(fs))
+		t.rule(fs, "")
 	}
 
 	t.line("\nTabs (%d)", len(r.Tabs))

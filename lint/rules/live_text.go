@@ -34,6 +34,7 @@ var liveText = &lint.Rule{
 			f := lint.Finding{
 				At:       t.Insert,
 				Message:  fmt.Sprintf("text %q has no cutting path", clip(t.Value, 40)),
+				Fact:     lint.Fact{One: fmt.Sprintf("text %q is not cut", clip(t.Value, 24)), Many: "texts that are not cut"},
 				Layer:    p.Drawing.LayerName(t.Layer),
 				Entities: []string{e.ID()},
 				Part:     p.PartName(int32(p.Sheet.PartAt(t.At))),
