@@ -65,9 +65,6 @@ type cache struct {
 // adds rule, severity and id.
 func (p *Pass) Report(f Finding) {
 	f.Rule = p.rule.ID
-	if f.Fact.Many == "" {
-		f.Fact = Fact{One: f.Message, Many: "places", Why: f.Message}
-	}
 	if f.Repair == "" {
 		f.Repair = p.rule.Repair
 	}

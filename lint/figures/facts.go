@@ -181,12 +181,16 @@ func gather(told []lint.Finding, s *lint.Stand, effects map[string][]lint.Findin
 	at := map[key]int{}
 	for i := range told {
 		g := &told[i]
-		k := key{g.Rule, g.Severity, g.Fact.Many, g.Fact.Why, part(g)}
+		fact := g.Fact
+		if fact.Many == "" { // a rule that says nothing in short
+			fact = lint.Fact{One: g.Message, Many: "places: " + g.Message}
+		}
+		k := key{g.Rule, g.Severity, fact.Many, fact.Why, part(g)}
 		n, ok := at[k]
 		if !ok {
 			n = len(out)
 			at[k] = n
-			out = append(out, Fact{Fact: g.Fact, Rule: g.Rule, Severity: g.Severity, Low: math.Inf(1), High: math.Inf(-1)})
+			out = append(out, Fact{Fact: fact, Rule: g.Rule, Severity: g.Severity, Low: math.Inf(1), High: math.Inf(-1)})
 		}
 		out[n].add(g, s, effects[g.ID])
 	}

@@ -11,11 +11,13 @@ import (
 type Verdict struct {
 	*lint.Stand
 	*Facts
-	Job   *job.Job      // nil where there is none
-	Unit  *drawing.Unit // nil where none is settled
-	Tally lint.Tally
-	Parts int
-	Refit bool // the job asks for the joints to be refitted
+	Made    bool          // the repair made joints suit that did not
+	Job     *job.Job      // nil where there is none
+	Unit    *drawing.Unit // nil where none is settled
+	Tally   lint.Tally
+	Parts   int
+	Refit   bool // the job asks for the joints to be refitted
+	Refused bool // that could not be done by this repair
 }
 
 // Unfit returns how many slots, notches and finger edges do not suit the sheet.
@@ -35,6 +37,11 @@ func (f *File) Verdict() *Verdict {
 // Verdict sums up a repair: how the drawing stands after it, and what is left.
 func (r *Repair) Verdict() *Verdict {
 	v := verdictOf(r.After, r.Unit, r.Counts.Parts)
+	was, now := r.Before.Stand(), *v.Stand
+	now.Drawn, now.Guessed = was.Drawn, was.Guessed
+	v.Stand = &now
+	v.Refused = v.Refit && v.Unfit() > 0
+	v.Made = was.Tight+was.Loose+was.Fingers > v.Unfit()
 	v.Tally, v.Facts = r.LeftTally, factsOf(r.Left, v.Stand, true, mostFacts)
 	return v
 }

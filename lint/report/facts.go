@@ -124,9 +124,12 @@ func standText(v *figures.Verdict) (text, do string) {
 		return fmt.Sprintf("Drawn for %s. No thickness is set: joints are not judged.", thick), fmt.Sprintf("--thickness, such as %smm", drawn[0])
 	}
 	text = fmt.Sprintf("Drawn for %s; your sheet is %s mm: ", thick, short(v.Sheet))
+	if v.Made {
+		text = fmt.Sprintf("Drawn for %s, now made for your sheet of %s mm: ", thick, short(v.Sheet))
+	}
 	if v.Unfit() == 0 {
 		if v.Fit == 0 {
-			return text + "no joint was to be judged.", ""
+			return text + "no slot to judge by.", ""
 		}
 		return text + fmt.Sprintf("%s, all fit.", plural(v.Fit, "joint")), ""
 	}
@@ -145,6 +148,9 @@ func standText(v *figures.Verdict) (text, do string) {
 		text += ", and no joint does"
 	} else if v.Fit > 0 {
 		text += fmt.Sprintf("; %s", plural(v.Fit, "joint")+" fit")
+	}
+	if v.Refused {
+		return text + ".", "a sheet that suits; the refit could not be made"
 	}
 	if v.Refit {
 		return text + ".", "fix refits them, as asked"
@@ -223,4 +229,17 @@ func tailText(facts []figures.Fact) string {
 		rules[i] = fmt.Sprintf("%s %d", clean(r), n[r])
 	}
 	return strings.Join(rules, ", ")
+}
+
+// mendsText tells facts that fix mends by itself; it asks nobody where they are.
+func mendsText(facts []figures.Fact) string {
+	var s []string
+	for i := range facts {
+		m := facts[i]
+		if len(m.Findings) > 1 {
+			m.Parts = nil
+		}
+		s = append(s, factText(&m))
+	}
+	return strings.Join(s, "; ")
 }

@@ -89,7 +89,7 @@ func refits(k *figures.Kind) string {
 	if k.Name == "refit-curve" {
 		what = plural(k.Was, "curve")
 	}
-	return fmt.Sprintf("%s put as %s, at most %s mm off", what, plural(k.Now, "piece"), figure(k.Far, 4))
+	return fmt.Sprintf("%s drawn as %s, at most %s mm off", what, plural(k.Now, "piece"), figure(k.Far, 4))
 }
 
 // spaced puts a colon and a space before what is not empty.
@@ -169,63 +169,70 @@ func (t textWriter) fixHead(r *figures.Repair) {
 	t.line("  after    %s", TallyText(r.Is))
 }
 
-// The one-screen summary lists so many findings and kinds of edit.
-const (
-	summaryLeft  = 8
-	summaryKinds = 12
-)
-
-// FixSummary writes what a repair came to, short enough for one screen.
+// FixSummary writes what a repair came to, short enough for one screen: how the
+// kit stands to the sheet, what was mended, what is left, then that in facts.
 func FixSummary(w io.Writer, r *figures.Repair) error {
 	t := textWriter{Writer: bufio.NewWriter(w)}
-	t.fixHead(r)
-	var edits []string
-	for i := range r.Edits {
-		if i == summaryKinds {
-			edits = append(edits, "and others")
-			break
-		}
-		edits = append(edits, fmt.Sprintf("%d %s", len(r.Edits[i].Edits), clean(r.Edits[i].Name)))
+	t.line("%s -> %s", clean(r.Input), clean(r.Output))
+	v := r.Verdict()
+	text, do := standText(v)
+	if text != "" {
+		t.wrap("  ", "  ", text, "")
 	}
-	if len(edits) == 0 {
-		edits = []string{"none"}
+	if do != "" {
+		t.wrap("  Do: ", "  ", do, "")
 	}
-	t.wrapped("  edits    ", edits)
-	for i := range r.Edits {
-		if s := refits(&r.Edits[i]); s != "" {
-			t.line("  %-8s %s", "curves", s)
-		}
+	if n := len(r.Left); n > 0 {
+		t.wrap("  ", "  ", fmt.Sprintf("Left to decide (%d): %s; cut as it is, they stay.", n, TallyText(v.Tally)), "")
+	} else {
+		t.line("  Nothing is left to decide.")
 	}
-	if n := len(r.Repaired.Undone); n > 0 {
-		t.line("  taken back: %s that would have brought a new finding", plural(n, "repair"))
+	t.wrap("  Mended: ", "  ", mendedText(r)+".", "")
+	t.wrap("  Before: ", "  ", fmt.Sprintf("%s; after: %s.", TallyText(r.Was), TallyText(r.Is)), "")
+	for _, c := range repairCautions(r) {
+		t.wrap("  ", "  ", c, "")
 	}
-	if n := len(r.Repaired.Skipped); n > 0 {
-		t.line("  skipped: %s that could not be made beside the others", plural(n, "repair"))
+	holds := "nothing"
+	if r.After != nil && r.After.Sheet != nil {
+		holds = plural(r.Counts.Parts, "part") + ", " + plural(r.Counts.Holes, "hole")
 	}
-	if r.Held != "" {
-		t.line("  held back: %s", r.Held)
-	}
-	if r.Hazard != "" {
-		t.line("  caution: %s", r.Hazard)
-	}
-	t.line("  entities %s", accountText(&r.Account))
-	left := r.LeftByGravity
-	if len(left) == 0 {
-		t.line("  nothing is left to decide")
-		return t.Flush()
-	}
-	t.line("  left to decide (%d):", len(left))
-	n := len(left)
-	if n > summaryLeft {
-		n = summaryLeft - 1
-	}
-	for _, f := range left[:n] {
-		t.line("    %-7s %s at %s%s: %s", f.Severity, clean(f.Rule), xy(seen(f.At)), commaPart(f.Part), clean(f.Message))
-	}
-	if n < len(left) {
-		t.line("    and %d more; the report has them all", len(left)-n)
+	t.wrap("  Holds: ", "  ", holds, "")
+	t.wrap("  In force: ", "  ", strings.Join(forceTexts(v), "; "), "")
+	if len(r.Left) > 0 {
+		t.line("")
+		t.facts(v.Facts, "the report has them all")
 	}
 	return t.Flush()
+}
+
+// mendedText says what a repair did, in words.
+func mendedText(r *figures.Repair) string {
+	var s []string
+	for i := range r.Edits {
+		s = append(s, editCount(&r.Edits[i]))
+	}
+	if len(s) == 0 {
+		return "nothing"
+	}
+	return strings.Join(s, ", ")
+}
+
+// repairCautions say what of a repair was not made, and what to mind.
+func repairCautions(r *figures.Repair) []string {
+	var s []string
+	if n := len(r.Repaired.Undone); n > 0 {
+		s = append(s, "Taken back: "+plural(n, "repair")+" that would have brought a new finding.")
+	}
+	if n := len(r.Repaired.Skipped); n > 0 {
+		s = append(s, "Skipped: "+plural(n, "repair")+" that could not be made beside the others.")
+	}
+	if r.Held != "" {
+		s = append(s, "Held back: "+r.Held+".")
+	}
+	if r.Hazard != "" {
+		s = append(s, "Caution: "+r.Hazard+".")
+	}
+	return s
 }
 
 func commaPart(part string) string {
@@ -233,21 +240,4 @@ func commaPart(part string) string {
 		return ""
 	}
 	return ", " + partText(part)
-}
-
-// wrapped writes the words after head, separated by commas, broken before
-// column 100 and aligned below the first word.
-func (t textWriter) wrapped(head string, words []string) {
-	line, width := head, len(head)
-	for i, w := range words {
-		if i < len(words)-1 {
-			w += ","
-		}
-		if len(line)+len(w)+1 > 100 && len(line) > width {
-			t.line("%s", strings.TrimRight(line, " "))
-			line = strings.Repeat(" ", width)
-		}
-		line += w + " "
-	}
-	t.line("%s", strings.TrimRight(line, " "))
 }

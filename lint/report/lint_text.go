@@ -127,7 +127,7 @@ func (t textWriter) file(f *figures.File, rules map[string]*Rule, o *TextOptions
 	}
 	if !o.All {
 		t.line("")
-		t.facts(v.Facts)
+		t.facts(v.Facts, "--all shows them, each with its place")
 		return
 	}
 	if a := f.Sum; a != nil && a.Read > 0 {
@@ -168,8 +168,8 @@ func (t textWriter) verdict(v *figures.Verdict, holds string) {
 const mostLines = 14
 
 // facts writes the facts of a drawing: what a person decides, worst first, then
-// what fix mends by itself.
-func (t textWriter) facts(f *figures.Facts) {
+// what fix mends by itself. where says where every finding is told.
+func (t textWriter) facts(f *figures.Facts, where string) {
 	show, places := f.Asked, 0
 	if len(show) > mostLines {
 		show = show[:mostLines-1]
@@ -183,19 +183,11 @@ func (t textWriter) facts(f *figures.Facts) {
 		places += figures.Count(left)
 	}
 	if n := figures.Count(f.Mended); n > 0 {
-		var s []string
-		for i := range f.Mended {
-			m := f.Mended[i]
-			if len(m.Findings) > 1 {
-				m.Parts = nil // fix asks nobody where
-			}
-			s = append(s, factText(&m))
-		}
-		t.wrap(fmt.Sprintf("  fix mends by itself (%d): ", n), "  ", strings.Join(s, "; "), "")
+		t.wrap(fmt.Sprintf("  fix mends by itself (%d): ", n), "  ", mendsText(f.Mended), "")
 		places += n
 	}
 	if places > 0 {
-		t.line("  and %d more (--all shows them, each with its place)", places)
+		t.line("  and %d more (%s)", places, where)
 	}
 }
 
