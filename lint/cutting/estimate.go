@@ -27,8 +27,11 @@ type Lengths struct {
 	Travel          float64 // from cut to cut in a good order
 }
 
-// Cut returns the length cut through.
-func (l Lengths) Cut() float64 { return l.Outside + l.Inside + l.Open + l.Leads }
+// Edges returns the length cut through along what is drawn, tabs left out.
+func (l Lengths) Edges() float64 { return l.Outside + l.Inside + l.Open }
+
+// Cut returns the length cut through with its leads.
+func (l Lengths) Cut() float64 { return l.Edges() + l.Leads }
 
 // Times are parts of the machine time, s.
 type Times struct {
@@ -160,21 +163,20 @@ func (g *gathered) outlines() {
 		}
 		e.Tabs += o.Tabs
 		first[i] = int32(len(g.stops))
+		g.cut[i] = CutLength(o)
+		if o.Hole() {
+			e.Length.Inside += g.cut[i]
+		} else {
+			e.Length.Outside += g.cut[i]
+		}
 		for _, run := range Runs(o) {
-			l := run.Path.Length()
 			t, slow := e.Pace.RunTime(run.Path, run.Closed)
 			if e.Pace.Cut > 0 {
 				t += lead / e.Pace.Cut * 60
 			}
 			g.run, g.slow = g.run+t, g.slow+slow
-			g.cut[i] += l
 			g.cutTime[i] += t
 			g.starts[i]++
-			if o.Hole() {
-				e.Length.Inside += l
-			} else {
-				e.Length.Outside += l
-			}
 			e.Length.Leads += lead
 			e.Pierces++
 			g.stops = append(g.stops, paths.Stop{Start: run.Path[0].A, End: run.Path[len(run.Path)-1].B, Stage: 1, Before: -1})
@@ -261,6 +263,18 @@ func Runs(o *outline.Outline) []Run {
 		r.Path = append(r.Path, o.Pieces[i%n])
 	}
 	return out
+}
+
+// CutLength returns the length of an outline that is cut, mm: tabs are left out,
+// and gaps that were bridged in judging it, which nobody drew.
+func CutLength(o *outline.Outline) float64 {
+	var l float64
+	for i := range o.Pieces {
+		if i >= len(o.Flags) || o.Flags[i]&(outline.IsTab|outline.IsBridge) == 0 {
+			l += o.Pieces[i].Length()
+		}
+	}
+	return l
 }
 
 // times adds up the machine time, with ranges.

@@ -188,7 +188,7 @@ func FixSummary(w io.Writer, r *figures.Repair) error {
 		t.line("  Nothing is left to decide.")
 	}
 	t.wrap("  Mended: ", "  ", mendedText(r)+".", "")
-	t.wrap("  Before: ", "  ", fmt.Sprintf("%s; after: %s.", TallyText(r.Was), TallyText(r.Is)), "")
+	t.wrap("  Before: ", "  ", fmt.Sprintf("%s; in the new drawing: %s.", TallyText(r.Was), TallyText(r.Is)), "")
 	for _, c := range repairCautions(r) {
 		t.wrap("  ", "  ", c, "")
 	}

@@ -126,7 +126,9 @@ func (t textWriter) file(f *figures.File, rules map[string]*Rule, o *TextOptions
 		return
 	}
 	if !o.All {
-		t.line("")
+		if !o.Quiet {
+			t.line("")
+		}
 		t.facts(v.Facts, "--all shows them, each with its place")
 		return
 	}
