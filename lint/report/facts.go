@@ -211,7 +211,11 @@ func workText(v *figures.Verdict) string {
 	case mended == 0:
 		return s + ": all yours to decide."
 	}
-	return fmt.Sprintf("%s: fix mends %d, %d are yours to decide.", s, mended, asked)
+	are := "are"
+	if asked == 1 {
+		are = "is"
+	}
+	return fmt.Sprintf("%s: fix mends %d, %d %s yours to decide.", s, mended, asked, are)
 }
 
 // tailText counts facts by rule, in few words.
@@ -239,7 +243,7 @@ func mendsText(facts []figures.Fact) string {
 		if len(m.Findings) > 1 {
 			m.Parts = nil
 		}
-		s = append(s, factText(&m))
+		s = append(s, factText(&m)+" ["+clean(m.Rule)+"]")
 	}
 	return strings.Join(s, "; ")
 }

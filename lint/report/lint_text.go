@@ -232,7 +232,7 @@ func (t textWriter) wrapAt(head string, at int, hang, text, ink string) {
 // describe says in one line what a drawing holds.
 func describe(f *figures.File) string {
 	var s []string
-	if f.Extents.Finite() {
+	if f.Extents.Finite() && f.Extents.Diagonal() > 0 {
 		s = append(s, fmt.Sprintf("%s x %s mm", figure(f.Extents.W(), 2), figure(f.Extents.H(), 2)))
 	}
 	c := &f.Counts
