@@ -223,11 +223,37 @@ func (f *Fact) add(g *lint.Finding, s *lint.Stand, effects []lint.Finding) {
 // worst orders facts: the graver first; of those what concerns the whole drawing;
 // then what is found at more places.
 func worst(a, b Fact) int {
-	whole := func(f *Fact) int {
-		if f.Whole {
-			return 0
-		}
-		return 1
+	return cmp.Or(cmp.Compare(b.Severity, a.Severity), -compareBools(a.Whole, b.Whole), cmp.Compare(len(b.Findings), len(a.Findings)))
+}
+
+// compareBools puts false before true.
+func compareBools(a, b bool) int {
+	switch {
+	case a == b:
+		return 0
+	case b:
+		return -1
 	}
-	return cmp.Or(cmp.Compare(b.Severity, a.Severity), cmp.Compare(whole(&a), whole(&b)), cmp.Compare(len(b.Findings), len(a.Findings)))
+	return 1
+}
+
+// worstFirst returns findings in the order of their facts, those of a rule and
+// severity together, else as they are.
+func worstFirst(fs []lint.Finding) []lint.Finding {
+	type key struct {
+		rule     string
+		severity lint.Severity
+	}
+	count, whole := map[key]int{}, map[key]bool{}
+	for i := range fs {
+		k := key{fs[i].Rule, fs[i].Severity}
+		count[k]++
+		whole[k] = whole[k] || fs[i].Fact.Whole
+	}
+	fs = slices.Clone(fs)
+	slices.SortStableFunc(fs, func(a, b lint.Finding) int {
+		k, l := key{a.Rule, a.Severity}, key{b.Rule, b.Severity}
+		return cmp.Or(cmp.Compare(b.Severity, a.Severity), -compareBools(whole[k], whole[l]), cmp.Compare(count[l], count[k]), cmp.Compare(a.Rule, b.Rule))
+	})
+	return fs
 }

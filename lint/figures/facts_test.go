@@ -109,3 +109,23 @@ func TestFactsOfOneHole(t *testing.T) {
 		t.Errorf("a note swallows warnings: %q", brief(f.Asked))
 	}
 }
+
+// A page lists the worst first: by severity, then what concerns the drawing, then by
+// number, each rule together and in its own order.
+func TestWorstFirst(t *testing.T) {
+	all := told(2, "web", "1", lint.Warning, lint.None)
+	all = append(all, told(1, "b-note", "1", lint.Note, lint.None)...)
+	all = append(all, told(3, "hole", "1", lint.Warning, lint.None)...)
+	all = append(all, told(1, "unit", "", lint.Warning, lint.None)...)
+	all[len(all)-1].Fact.Whole = true
+	all = append(all, told(1, "cross", "1", lint.Error, lint.None)...)
+	all = append(all, told(1, "web", "2", lint.Warning, lint.None)...)
+	var got []string
+	for _, f := range worstFirst(all) {
+		got = append(got, f.ID)
+	}
+	want := []string{"cross-1-0", "unit--0", "hole-1-0", "hole-1-1", "hole-1-2", "web-1-0", "web-1-1", "web-2-0", "b-note-1-0"}
+	if d := cmp.Diff(want, got); d != "" {
+		t.Errorf("(-want +got):\n%s", d)
+	}
+}

@@ -21,6 +21,7 @@ func fixFile(id string, r *Repair) *filePage {
 	f := &filePage{ID: id, Path: clean(r.Input), Output: clean(r.Output), Side: "after", HasBoth: true, Repaired: true}
 	f.judge(r.LeftTally, "Nothing is left to decide.")
 	f.tell(r.Verdict())
+	f.Done = mendedText(r.Repair)
 	p := r.Page()
 	pic := f.board(p)
 	f.side(pic, "before", p.Before, p.Before.Findings, nil)

@@ -35,6 +35,7 @@ type filePage struct {
 	Short          []shortFact
 	Mended         string // what fix mends by itself, "" for nothing
 	MendedCount    int
+	Done           string // what a repair mended
 	Force          string // the settings in force
 	Worst          string // severity of the gravest finding, "" if none
 	Tally          lint.Tally
