@@ -179,6 +179,11 @@ func gather(told []lint.Finding, s *lint.Stand, effects map[string][]lint.Findin
 	}
 	var out []Fact
 	at := map[key]int{}
+	type onPart struct {
+		fact int
+		part string
+	}
+	parts := map[onPart]int{} // index in Fact.Parts
 	for i := range told {
 		g := &told[i]
 		fact := g.Fact
@@ -192,7 +197,17 @@ func gather(told []lint.Finding, s *lint.Stand, effects map[string][]lint.Findin
 			at[k] = n
 			out = append(out, Fact{Fact: fact, Rule: g.Rule, Severity: g.Severity, Low: math.Inf(1), High: math.Inf(-1)})
 		}
-		out[n].add(g, s, effects[g.ID])
+		out[n].add(g, effects[g.ID])
+		if g.Part == "" {
+			continue
+		}
+		p, ok := parts[onPart{n, g.Part}]
+		if !ok {
+			p = len(out[n].Parts)
+			parts[onPart{n, g.Part}] = p
+			out[n].Parts = append(out[n].Parts, FactPart{Name: g.Part, Copies: max(1, s.Copies[g.Part])})
+		}
+		out[n].Parts[p].Count++
 	}
 	for i := range out {
 		slices.SortStableFunc(out[i].Parts, func(a, b FactPart) int { return lint.CompareNames(a.Name, b.Name) })
@@ -201,23 +216,13 @@ func gather(told []lint.Finding, s *lint.Stand, effects map[string][]lint.Findin
 	return out
 }
 
-func (f *Fact) add(g *lint.Finding, s *lint.Stand, effects []lint.Finding) {
+func (f *Fact) add(g *lint.Finding, effects []lint.Finding) {
 	f.Findings = append(f.Findings, *g)
 	f.Also = append(f.Also, effects...)
 	f.Whole = f.Whole || g.Fact.Whole
 	if m := g.Measure; m != nil && !math.IsNaN(m.Value) && !math.IsInf(m.Value, 0) {
 		f.Low, f.High, f.Unit = min(f.Low, m.Value), max(f.High, m.Value), m.Unit
 	}
-	if g.Part == "" {
-		return
-	}
-	for i := range f.Parts {
-		if f.Parts[i].Name == g.Part {
-			f.Parts[i].Count++
-			return
-		}
-	}
-	f.Parts = append(f.Parts, FactPart{g.Part, max(1, s.Copies[g.Part]), 1})
 }
 
 // worst orders facts: the graver first; of those what concerns the whole drawing;

@@ -121,7 +121,7 @@ func standText(v *figures.Verdict) (text, do string) {
 		}
 		return text + ".", ""
 	case !v.Judged:
-		return fmt.Sprintf("Drawn for %s. No thickness is set: joints are not judged.", thick), fmt.Sprintf("--thickness, such as %smm", drawn[0])
+		return fmt.Sprintf("Drawn for %s.", thick), fmt.Sprintf("--thickness, such as %smm, and its joints are judged", drawn[0])
 	}
 	text = fmt.Sprintf("Drawn for %s; your sheet is %s mm: ", thick, short(v.Sheet))
 	if v.Made {
@@ -182,7 +182,7 @@ func forceTexts(v *figures.Verdict) []string {
 		case j.Sheet.Thickness > 0:
 			s = append(s, "sheet "+figure(j.Sheet.Thickness, 3)+" mm")
 		default:
-			s = append(s, "no thickness set")
+			s = append(s, "no thickness set: joints are not judged")
 		}
 		if j.Sheet.Material != "" {
 			s = append(s, clean(j.Sheet.Material))
@@ -193,10 +193,33 @@ func forceTexts(v *figures.Verdict) []string {
 			s = append(s, "no sheet size set")
 		}
 	}
+	return s
+}
+
+// forceText says that of one drawing, with its unit.
+func forceText(v *figures.Verdict) string {
+	s := forceTexts(v)
 	if v.Unit != nil {
 		s = append(s, "unit "+unitText(v.Unit))
 	}
-	return s
+	return strings.Join(s, "; ")
+}
+
+// commonForce returns the settings under which all of several drawings were
+// judged, "" where they differ.
+func commonForce(vs []*figures.Verdict) string {
+	common := ""
+	for i, v := range vs {
+		s := strings.Join(forceTexts(v), "; ")
+		if i > 0 && s != common {
+			return ""
+		}
+		common = s
+	}
+	if len(vs) < 2 {
+		return ""
+	}
+	return common
 }
 
 // workText says how many findings there are, and whose they are.

@@ -15,7 +15,7 @@ import (
 // left for a person, tabs, numbers, and the account of the entities.
 func fixText(w io.Writer, r *Repair) error {
 	t := textWriter{Writer: bufio.NewWriter(w)}
-	t.fixHead(r.Repair)
+	t.fixHead(r.Repair, r.Verdict())
 
 	t.line("\nEdits (%d)", len(r.Repaired.Edits))
 	for i := range r.Edits {
@@ -156,32 +156,11 @@ func accountText(a *lint.Account) string {
 		a.Read, a.Used, a.Carried, a.Replaced, a.LeftOut)
 }
 
-// fixHead writes names, unit, parts and the counts before and after.
-func (t textWriter) fixHead(r *figures.Repair) {
+// fixHead writes what a repair came to: how the kit stands to the sheet, what was
+// mended, what is left, and the settings in force.
+func (t textWriter) fixHead(r *figures.Repair, v *figures.Verdict) {
 	t.line("%s -> %s", clean(r.Input), clean(r.Output))
-	if r.Unit != nil {
-		t.line("  unit     %s", unitText(r.Unit))
-	}
-	if r.After != nil && r.After.Sheet != nil {
-		t.line("  holds    %s, %s", plural(r.Counts.Parts, "part"), plural(r.Counts.Holes, "hole"))
-	}
-	t.line("  before   %s", TallyText(r.Was))
-	t.line("  after    %s", TallyText(r.Is))
-}
-
-// FixSummary writes what a repair came to, short enough for one screen: how the
-// kit stands to the sheet, what was mended, what is left, then that in facts.
-func FixSummary(w io.Writer, r *figures.Repair) error {
-	t := textWriter{Writer: bufio.NewWriter(w)}
-	t.line("%s -> %s", clean(r.Input), clean(r.Output))
-	v := r.Verdict()
-	text, do := standText(v)
-	if text != "" {
-		t.wrap("  ", "  ", text, "")
-	}
-	if do != "" {
-		t.wrap("  Do: ", "  ", do, "")
-	}
+	t.stand(v)
 	if n := len(r.Left); n > 0 {
 		t.wrap("  ", "  ", fmt.Sprintf("Left to decide (%d): %s; cut as it is, they stay.", n, TallyText(v.Tally)), "")
 	} else {
@@ -197,7 +176,15 @@ func FixSummary(w io.Writer, r *figures.Repair) error {
 		holds = plural(r.Counts.Parts, "part") + ", " + plural(r.Counts.Holes, "hole")
 	}
 	t.wrap("  Holds: ", "  ", holds, "")
-	t.wrap("  In force: ", "  ", strings.Join(forceTexts(v), "; "), "")
+	t.wrap("  In force: ", "  ", forceText(v), "")
+}
+
+// FixSummary writes what a repair came to, short enough for one screen, and what is
+// left in facts.
+func FixSummary(w io.Writer, r *figures.Repair) error {
+	t := textWriter{Writer: bufio.NewWriter(w)}
+	v := r.Verdict()
+	t.fixHead(r, v)
 	if len(r.Left) > 0 {
 		t.line("")
 		t.facts(v.Facts, "the report has them all")

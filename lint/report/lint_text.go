@@ -53,6 +53,14 @@ func noCommand(line string) string {
 func lintText(w io.Writer, c *Check) error {
 	t := textWriter{bufio.NewWriter(w), c.Text.Color}
 	rules := c.byID()
+	verdicts := make([]*figures.Verdict, len(c.Files))
+	var read []*figures.Verdict
+	for i := range c.Files {
+		if verdicts[i] = c.Files[i].Verdict(); c.Files[i].Err == nil {
+			read = append(read, verdicts[i])
+		}
+	}
+	common := commonForce(read)
 	shown := 0
 	for i := range c.Files {
 		f := &c.Files[i]
@@ -62,9 +70,13 @@ func lintText(w io.Writer, c *Check) error {
 		if shown++; shown > 1 {
 			t.line("")
 		}
-		t.file(f, rules, &c.Text)
+		t.file(f, verdicts[i], rules, common == "", &c.Text)
 	}
 	if !c.Text.Quiet {
+		if common != "" {
+			t.line("")
+			t.wrap("In force: ", "", common, "")
+		}
 		if shown > 0 {
 			t.line("")
 		}
@@ -112,15 +124,23 @@ func (t textWriter) table(files []figures.File) {
 	t.line("")
 }
 
-func (t textWriter) file(f *figures.File, rules map[string]*Rule, o *TextOptions) {
+// file writes what is told of one drawing; force tells the settings with it.
+func (t textWriter) file(f *figures.File, v *figures.Verdict, rules map[string]*Rule, force bool, o *TextOptions) {
 	t.line("%s", t.ink("1", clean(f.Path)))
 	if f.Err != nil {
 		t.line("  %s %s", t.ink(inks[lint.Error], "cannot be read:"), clean(f.Err.Error()))
 		return
 	}
-	v := f.Verdict()
 	if !o.Quiet {
-		t.verdict(v, describe(f))
+		t.verdict(v)
+		holds := describe(f)
+		if !force && v.Unit != nil {
+			holds += "; unit " + unitText(v.Unit)
+		}
+		t.wrap("  Holds: ", "  ", holds, "")
+		if force {
+			t.wrap("  In force: ", "  ", forceText(v), "")
+		}
 	}
 	if len(f.Findings) == 0 {
 		return
@@ -147,9 +167,14 @@ func (t textWriter) file(f *figures.File, rules map[string]*Rule, o *TextOptions
 // columns is how wide the text is at most, but for names that are wider.
 const columns = 80
 
-// verdict writes what a person wants to know first of a drawing that holds what
-// is said in holds.
-func (t textWriter) verdict(v *figures.Verdict, holds string) {
+// verdict writes what a person wants to know first of a drawing.
+func (t textWriter) verdict(v *figures.Verdict) {
+	t.stand(v)
+	t.wrap("  ", "  ", workText(v), "")
+}
+
+// stand writes how a kit stands to its sheet, and what to do about it.
+func (t textWriter) stand(v *figures.Verdict) {
 	text, do := standText(v)
 	if text != "" {
 		ink := ""
@@ -161,9 +186,6 @@ func (t textWriter) verdict(v *figures.Verdict, holds string) {
 	if do != "" {
 		t.wrap("  Do: ", "  ", do, "")
 	}
-	t.wrap("  ", "  ", workText(v), "")
-	t.wrap("  Holds: ", "  ", holds, "")
-	t.wrap("  In force: ", "  ", strings.Join(forceTexts(v), "; "), "")
 }
 
 // mostLines is how many facts are told one by one.

@@ -120,7 +120,7 @@ func (f *filePage) tell(v *figures.Verdict) {
 		f.Short = append(f.Short, shortFact{a.Severity.String(), capital(factText(a)), clean(a.Rule)})
 	}
 	f.Mended, f.MendedCount = mendsText(v.Mended), figures.Count(v.Mended)
-	f.Force = strings.Join(forceTexts(v), "; ")
+	f.Force = forceText(v)
 }
 
 // board starts the picture of a page.

@@ -16,7 +16,7 @@ var liveText = &lint.Rule{
 		Title:      "Text without a path",
 		What:       "Lettering kept as text, which has no outline to cut or etch.",
 		Why:        "A controller leaves it out, or puts letters of its own in its place.",
-		Bad:        "A TEXT entity that says \"boom, left\".",
+		Bad:        "A text that says \"boom, left\".",
 		Good:       "The same words drawn as lines.",
 		Exceptions: "The notes that a corrected drawing carries beside its numbers.",
 		Limit:      "Any text.",

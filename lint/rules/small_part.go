@@ -53,7 +53,7 @@ var smallPart = &lint.Rule{
 			}
 			if !o.Closed {
 				f.Message += "; it gets none until its outline closes"
-				f.Fact.Why = "no tabs until it closes"
+				f.Fact.Why = "no tabs before the outline closes"
 				f.Repair = lint.None
 			}
 			p.Report(f)
