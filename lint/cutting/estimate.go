@@ -27,8 +27,11 @@ type Lengths struct {
 	Travel          float64 // from cut to cut in a good order
 }
 
-// Cut returns the length cut through.
-func (l Lengths) Cut() float64 { return l.Outside + l.Inside + l.Open + l.Leads }
+// Edges returns the length cut through along what is drawn, tabs left out.
+func (l Lengths) Edges() float64 { return l.Outside + l.Inside + l.Open }
+
+// Cut returns the length cut through with its leads.
+func (l Lengths) Cut() float64 { return l.Edges() + l.Leads }
 
 // Times are parts of the machine time, s.
 type Times struct {

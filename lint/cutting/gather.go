@@ -180,3 +180,15 @@ func Runs(o *outline.Outline) []Run {
 	}
 	return out
 }
+
+// CutLength returns the length of an outline that is cut, mm: tabs are left out,
+// and gaps that were bridged in judging it, which nobody drew.
+func CutLength(o *outline.Outline) float64 {
+	var l float64
+	for i := range o.Pieces {
+		if i >= len(o.Flags) || o.Flags[i]&(outline.IsTab|outline.IsBridge) == 0 {
+			l += o.Pieces[i].Length()
+		}
+	}
+	return l
+}

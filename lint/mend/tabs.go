@@ -77,7 +77,7 @@ func (t *tabber) place(k int, hole int32, labels map[int]label.Label) {
 		}
 		note := fmt.Sprintf("%.3g mm wide after cutting, gap of %.3g mm drawn", t.p.Width, x.Gap())
 		if x.Given != "" {
-			note += "; given up: " + x.Given
+			note += "; not to be had: " + x.Given
 		}
 		f.Edits = append(f.Edits, fix.Edit{
 			Kind: "tab", Rule: rule, At: x.At, Part: t.res.Names[k], Entities: partEntities(t.res, k), Note: note,

@@ -63,7 +63,8 @@ func (t textWriter) estimateTime(e *cutting.Estimate) {
 		t.line("  %-10s %-24s %12s   %s to %s", name, what, clock(s.Likely), clock(s.Low), clock(s.High))
 	}
 	tm := &e.Time
-	row("cutting", metres(e.Length.Cut()), tm.Cut, known)
+	row("cutting", metres(e.Length.Cut())+" with leads", tm.Cut, known)
+	t.line("  %-10s (%s without tabs and leads)", "", metres(e.Length.Edges()))
 	if known {
 		t.line("  %-10s %-24s %12s", "", "slowing in corners", "("+clock(tm.Slow)+")")
 	}

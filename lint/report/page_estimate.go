@@ -15,7 +15,8 @@ func estimateFacts(e *cutting.Estimate) []fact {
 	span := func(s cutting.Span, write func(float64) string) string {
 		return fmt.Sprintf("about %s (%s to %s)", write(s.Likely), write(s.Low), write(s.High))
 	}
-	facts := []fact{{"To cut", fmt.Sprintf("%s, %s", metres(e.Length.Cut()), plural(e.Pierces, "pierce"))}}
+	facts := []fact{{"To cut", fmt.Sprintf("%s without tabs and leads, %s with leads, %s",
+		metres(e.Length.Edges()), metres(e.Length.Cut()), plural(e.Pierces, "pierce"))}}
 	if e.Pace.Cut > 0 {
 		facts = append(facts, fact{"Machine time", span(e.Time.Total, clock)},
 			fact{"Abrasive", span(e.Abrasive, func(v float64) string { return fixed(v, 1) + " kg" })})

@@ -17,7 +17,7 @@ var liveText = &lint.Rule{
 		Title:      "Text without a path",
 		What:       "Lettering kept as text, which has no outline to cut or etch.",
 		Why:        "A controller leaves it out, or puts letters of its own in its place.",
-		Bad:        "A TEXT entity that says \"boom, left\".",
+		Bad:        "A text that says \"boom, left\".",
 		Good:       "The same words drawn as lines.",
 		Exceptions: "The notes that a corrected drawing carries beside its numbers. What stands beside all parts, and what speaks to the reader (title, scale, sheet, material, count), is never etched.",
 		Limit:      "Any text.",
@@ -35,6 +35,7 @@ var liveText = &lint.Rule{
 			f := lint.Finding{
 				At:       t.Insert,
 				Message:  fmt.Sprintf("text %q has no cutting path", clip(t.Value, 40)),
+				Fact:     lint.Fact{One: fmt.Sprintf("text %q is not cut", clip(t.Value, 24)), Many: "texts that are not cut"},
 				Layer:    p.Drawing.LayerName(t.Layer),
 				Entities: []string{e.ID()},
 				Part:     p.PartName(int32(p.Sheet.PartAt(t.At))),

@@ -81,7 +81,9 @@ func (c *slugs) judge(hole int32) {
 		Subject:  lint.AboutOutline(hole),
 		Measure:  &lint.Measure{Name: "tip-share", Value: share, Limit: limit, Unit: "share"},
 	}
+	f.Fact = lint.Fact{One: "slug can tip up between the slats", Many: "slugs can tip up between the slats"}
 	if len(hung) > 0 {
+		f.Fact.One = fmt.Sprintf("slug can tip up with %s %s tabbed to it", plural(len(hung), "part", "parts"), strings.Join(hung, ", "))
 		f.Message = fmt.Sprintf("%s around %s %s %s: what is tabbed to it goes with it",
 			size, plural(len(hung), "part", "parts"), strings.Join(hung, ", "), notHeld(share, nearly))
 	}

@@ -19,7 +19,7 @@ func lintCommand() *command {
 		outputs: true, judges: true,
 		flags: []*flagDef{
 			failOnFlag,
-			{name: "all", about: "show every finding in text, not only the first 20 of a rule",
+			{name: "all", about: "list every finding in text at its place, not in facts",
 				at: func(o *options) any { return &o.all }},
 			{name: "baseline", arg: "FILE", about: "accept the findings that FILE lists; only new ones count",
 				at: func(o *options) any { return &o.baseline }},
