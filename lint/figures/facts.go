@@ -13,10 +13,10 @@ type Fact struct {
 	lint.Fact
 	Rule     string
 	Severity lint.Severity
-	Findings []lint.Finding // in the order in which they were told
-	Parts    []FactPart     // on which they are, by name; none for what belongs to no part
-	Also     []lint.Finding // what the same cause makes other rules find, told with it
-	Low      float64        // the least measure, and the largest: in Unit
+	Count    int        // findings
+	Parts    []FactPart // on which they are, by name; none for what belongs to no part
+	Also     lint.Tally // what the same cause makes other rules find, told with it
+	Low      float64    // the least measure, and the largest: in Unit
 	High     float64
 	Unit     string // "" where there is no measure
 }
@@ -35,19 +35,22 @@ type Facts struct {
 }
 
 // Count returns how many findings there are.
-func Count(facts []Fact) int {
-	n := 0
-	for i := range facts {
-		n += len(facts[i].Findings) + len(facts[i].Also)
-	}
-	return n
-}
+func Count(facts []Fact) int { return Tally(facts).Sum() }
 
 // Tally counts the findings of facts by severity.
 func Tally(facts []Fact) lint.Tally {
 	var t lint.Tally
 	for i := range facts {
-		t = t.Plus(lint.TallyOf(facts[i].Findings)).Plus(lint.TallyOf(facts[i].Also))
+		f := &facts[i]
+		t = t.Plus(f.Also)
+		switch f.Severity {
+		case lint.Error:
+			t.Error += f.Count
+		case lint.Warning:
+			t.Warning += f.Count
+		case lint.Note:
+			t.Note += f.Count
+		}
 	}
 	return t
 }
@@ -63,25 +66,22 @@ const (
 // at most so many, else what is most scattered over parts first taken together.
 // asked takes all of them for a person's to decide.
 func factsOf(told []lint.Finding, s *lint.Stand, asked bool, most int) *Facts {
-	told, effects := splitEffects(told)
-	f := &Facts{}
-	var mine, mended []lint.Finding
-	for _, g := range told {
-		if !asked && g.Repair == lint.Auto {
+	effects := effectsIn(told)
+	var mine, mended []*lint.Finding
+	for i := range told {
+		switch g := &told[i]; {
+		case effects.told[g]:
+		case !asked && g.Repair == lint.Auto:
 			mended = append(mended, g)
-		} else {
+		default:
 			mine = append(mine, g)
 		}
 	}
-	f.Mended = gather(mended, s, effects, func(*lint.Finding) string { return "" })
+	byPart := gather(mine, s, effects)
+	f := &Facts{Mended: across(gather(mended, s, effects), func(*Fact) bool { return true })}
 	scattered := map[string]bool{} // rules told across parts
 	for {
-		f.Asked = gather(mine, s, effects, func(g *lint.Finding) string {
-			if scattered[g.Rule] {
-				return ""
-			}
-			return g.Part
-		})
+		f.Asked = across(byPart, func(f *Fact) bool { return scattered[f.Rule] })
 		if len(f.Asked) <= most {
 			return f
 		}
@@ -125,30 +125,31 @@ func mostScattered(facts []Fact, done map[string]bool) string {
 	return best
 }
 
-// splitEffects takes out the findings that follow from another one of the same
-// hole, by the place of that in the findings that stay.
-func splitEffects(told []lint.Finding) (rest []lint.Finding, effects map[string][]lint.Finding) {
-	effects = map[string][]lint.Finding{}
+// effects are findings that follow from another one of the same hole.
+type effects struct {
+	of   map[*lint.Finding]lint.Tally // what follows from a finding
+	told map[*lint.Finding]bool       // it follows from another
+}
+
+func effectsIn(all []lint.Finding) *effects {
+	e := &effects{map[*lint.Finding]lint.Tally{}, map[*lint.Finding]bool{}}
 	causes := map[string][]*lint.Finding{} // by part
-	for i := range told {
-		if f := &told[i]; f.Rule == causeRule {
+	for i := range all {
+		if f := &all[i]; f.Rule == causeRule {
 			causes[f.Part] = append(causes[f.Part], f)
 		}
-	}
-	if len(causes) == 0 {
-		return told, effects
 	}
 	for _, list := range causes {
 		slices.SortStableFunc(list, func(a, b *lint.Finding) int { return cmp.Compare(a.At.X, b.At.X) })
 	}
-	for _, g := range told {
-		if cause := causeOf(&g, causes[g.Part]); cause != nil {
-			effects[cause.ID] = append(effects[cause.ID], g)
-		} else {
-			rest = append(rest, g)
+	for i := range all {
+		g := &all[i]
+		if cause := causeOf(g, causes[g.Part]); cause != nil {
+			e.of[cause] = e.of[cause].Plus(lint.TallyOf(all[i : i+1]))
+			e.told[g] = true
 		}
 	}
-	return rest, effects
+	return e
 }
 
 // causeOf returns the finding, of those of its part from left to right, that tells
@@ -170,8 +171,8 @@ func causeOf(g *lint.Finding, causes []*lint.Finding) *lint.Finding {
 }
 
 // gather puts findings of one rule and severity together that say the same of one
-// part, as part names it, and puts the worst first.
-func gather(told []lint.Finding, s *lint.Stand, effects map[string][]lint.Finding, part func(*lint.Finding) string) []Fact {
+// part, in the order in which they first come.
+func gather(told []*lint.Finding, s *lint.Stand, e *effects) []Fact {
 	type key struct {
 		rule            string
 		severity        lint.Severity
@@ -179,35 +180,62 @@ func gather(told []lint.Finding, s *lint.Stand, effects map[string][]lint.Findin
 	}
 	var out []Fact
 	at := map[key]int{}
-	type onPart struct {
-		fact int
-		part string
-	}
-	parts := map[onPart]int{} // index in Fact.Parts
-	for i := range told {
-		g := &told[i]
+	for _, g := range told {
 		fact := g.Fact
 		if fact.Many == "" { // a rule that says nothing in short
 			fact = lint.Fact{One: g.Message, Many: "places: " + g.Message}
 		}
-		k := key{g.Rule, g.Severity, fact.Many, fact.Why, part(g)}
+		k := key{g.Rule, g.Severity, fact.Many, fact.Why, g.Part}
 		n, ok := at[k]
 		if !ok {
 			n = len(out)
 			at[k] = n
-			out = append(out, Fact{Fact: fact, Rule: g.Rule, Severity: g.Severity, Low: math.Inf(1), High: math.Inf(-1)})
+			f := Fact{Fact: fact, Rule: g.Rule, Severity: g.Severity, Low: math.Inf(1), High: math.Inf(-1)}
+			if g.Part != "" {
+				f.Parts = []FactPart{{Name: g.Part, Copies: max(1, s.Copies[g.Part])}}
+			}
+			out = append(out, f)
 		}
-		out[n].add(g, effects[g.ID])
-		if g.Part == "" {
+		f := &out[n]
+		f.Count++
+		if len(f.Parts) > 0 {
+			f.Parts[0].Count++
+		}
+		if len(e.of) > 0 {
+			f.Also = f.Also.Plus(e.of[g])
+		}
+		if m := g.Measure; m != nil && !math.IsNaN(m.Value) && !math.IsInf(m.Value, 0) {
+			f.Low, f.High, f.Unit = min(f.Low, m.Value), max(f.High, m.Value), m.Unit
+		}
+	}
+	return out
+}
+
+// across takes facts that say the same of several parts together where that is
+// wanted of them, and puts the worst first.
+func across(byPart []Fact, wanted func(*Fact) bool) []Fact {
+	type key struct {
+		rule      string
+		severity  lint.Severity
+		many, why string
+	}
+	var out []Fact
+	at := map[key]int{}
+	for i := range byPart {
+		f := &byPart[i]
+		k := key{f.Rule, f.Severity, f.Many, f.Why}
+		if n, ok := at[k]; ok && wanted(f) {
+			to := &out[n]
+			to.Count, to.Also, to.Whole = to.Count+f.Count, to.Also.Plus(f.Also), to.Whole || f.Whole
+			to.Parts = append(to.Parts, f.Parts...)
+			if f.Unit != "" {
+				to.Low, to.High, to.Unit = min(to.Low, f.Low), max(to.High, f.High), f.Unit
+			}
 			continue
 		}
-		p, ok := parts[onPart{n, g.Part}]
-		if !ok {
-			p = len(out[n].Parts)
-			parts[onPart{n, g.Part}] = p
-			out[n].Parts = append(out[n].Parts, FactPart{Name: g.Part, Copies: max(1, s.Copies[g.Part])})
-		}
-		out[n].Parts[p].Count++
+		at[k] = len(out)
+		out = append(out, *f)
+		out[len(out)-1].Parts = slices.Clone(f.Parts)
 	}
 	for i := range out {
 		slices.SortStableFunc(out[i].Parts, func(a, b FactPart) int { return lint.CompareNames(a.Name, b.Name) })
@@ -216,19 +244,10 @@ func gather(told []lint.Finding, s *lint.Stand, effects map[string][]lint.Findin
 	return out
 }
 
-func (f *Fact) add(g *lint.Finding, effects []lint.Finding) {
-	f.Findings = append(f.Findings, *g)
-	f.Also = append(f.Also, effects...)
-	f.Whole = f.Whole || g.Fact.Whole
-	if m := g.Measure; m != nil && !math.IsNaN(m.Value) && !math.IsInf(m.Value, 0) {
-		f.Low, f.High, f.Unit = min(f.Low, m.Value), max(f.High, m.Value), m.Unit
-	}
-}
-
 // worst orders facts: the graver first; of those what concerns the whole drawing;
 // then what is found at more places.
 func worst(a, b Fact) int {
-	return cmp.Or(cmp.Compare(b.Severity, a.Severity), -compareBools(a.Whole, b.Whole), cmp.Compare(len(b.Findings), len(a.Findings)))
+	return cmp.Or(cmp.Compare(b.Severity, a.Severity), -compareBools(a.Whole, b.Whole), cmp.Compare(b.Count, a.Count))
 }
 
 // compareBools puts false before true.

@@ -13,7 +13,7 @@ import (
 // what is wrong with them.
 func factText(f *figures.Fact) string {
 	s := factParts(f.Parts)
-	n := len(f.Findings)
+	n := f.Count
 	// Of equal parts that all do the same no number is told.
 	itself := f.Says && len(f.Parts) == 1 && (n == 1 || n == f.Parts[0].Copies && strings.HasPrefix(f.Many, "parts "))
 	switch {
@@ -30,7 +30,7 @@ func factText(f *figures.Fact) string {
 	if f.Why != "" {
 		s += ": " + measured(f.Why, f)
 	}
-	if len(f.Also) > 0 {
+	if f.Also.Sum() > 0 {
 		s += "; too small to pierce in as they are"
 		if n == 1 {
 			s = strings.TrimSuffix(s, "as they are") + "as it is"
@@ -250,7 +250,7 @@ func tailText(facts []figures.Fact) string {
 		if n[f.Rule] == 0 {
 			rules = append(rules, f.Rule)
 		}
-		n[f.Rule] += len(f.Findings)
+		n[f.Rule] += f.Count
 	}
 	for i, r := range rules {
 		rules[i] = fmt.Sprintf("%s %d", clean(r), n[r])
@@ -263,7 +263,7 @@ func mendsText(facts []figures.Fact) string {
 	var s []string
 	for i := range facts {
 		m := facts[i]
-		if len(m.Findings) > 1 {
+		if m.Count > 1 {
 			m.Parts = nil
 		}
 		s = append(s, factText(&m)+" ["+clean(m.Rule)+"]")

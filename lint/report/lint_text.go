@@ -200,7 +200,7 @@ func (t textWriter) facts(f *figures.Facts, where string) {
 	}
 	for i := range show {
 		t.fact(&show[i])
-		places += len(show[i].Findings) + len(show[i].Also) - 1
+		places += show[i].Count + show[i].Also.Sum() - 1
 	}
 	if left := f.Asked[len(show):]; len(left) > 0 {
 		t.wrap("  also     ", "           ", tailText(left), "")
