@@ -25,13 +25,11 @@ type Lengths struct {
 	Etch            float64
 	Leads           float64 // in and out, and the overlap of closed cuts
 	Travel          float64 // from cut to cut in a good order
+	Drawn           float64 // along what is drawn and cut, tabs left out: what the schedule of the parts tells
 }
 
-// Edges returns the length cut through along what is drawn, tabs left out.
-func (l Lengths) Edges() float64 { return l.Outside + l.Inside + l.Open }
-
-// Cut returns the length cut through with its leads.
-func (l Lengths) Cut() float64 { return l.Edges() + l.Leads }
+// Cut returns the length cut through, with its leads.
+func (l Lengths) Cut() float64 { return l.Outside + l.Inside + l.Open + l.Leads }
 
 // Times are parts of the machine time, s.
 type Times struct {

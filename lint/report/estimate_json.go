@@ -62,6 +62,7 @@ type estimateLength struct {
 	Open    num `json:"open"`
 	Etch    num `json:"etch"`
 	Leads   num `json:"leads"`
+	Drawn   num `json:"drawn"`
 	Travel  num `json:"travel"`
 }
 
@@ -130,7 +131,7 @@ func estimateJSON(w io.Writer, x *Estimate) error {
 		j.field(false, "speed", nil)
 	}
 	l := &e.Length
-	j.field(false, "length", estimateLength{num(l.Outside), num(l.Inside), num(l.Open), num(l.Etch), num(l.Leads), num(l.Travel)})
+	j.field(false, "length", estimateLength{num(l.Outside), num(l.Inside), num(l.Open), num(l.Etch), num(l.Leads), num(l.Drawn), num(l.Travel)})
 	j.field(false, "counts", map[string]int{"parts": e.Parts, "pierces": e.Pierces, "starts": e.Starts, "tabs": e.Tabs})
 	t := &e.Time
 	j.field(false, "time", estimateTime{toSpan(t.Cut, known), orNull(t.Slow, known), toSpan(t.Etch, true), toSpan(t.Pierce, known),

@@ -64,7 +64,7 @@ func (t textWriter) estimateTime(e *cutting.Estimate) {
 	}
 	tm := &e.Time
 	row("cutting", metres(e.Length.Cut())+" with leads", tm.Cut, known)
-	t.line("  %-10s (%s without tabs and leads)", "", metres(e.Length.Edges()))
+	t.line("  %-10s (%s of outlines, without tabs and leads)", "", metres(e.Length.Drawn))
 	if known {
 		t.line("  %-10s %-24s %12s", "", "slowing in corners", "("+clock(tm.Slow)+")")
 	}
