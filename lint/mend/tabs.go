@@ -17,7 +17,7 @@ import (
 
 // newTabs returns the fixes that hold parts and slugs by tabs, one for each that
 // wants them.
-func (m *mender) newTabs(res *lint.Result, labels []label.Label) []fix.Fix {
+func (m *mender) newTabs(res *lint.Result, labels map[int]label.Label) []fix.Fix {
 	if !m.o.wants("tab") || m.o.Untab || m.way.bare {
 		return nil
 	}
@@ -56,7 +56,7 @@ type tabber struct {
 }
 
 // place looks for tabs on the outside of part k, or on a hole of it that is no -1.
-func (t *tabber) place(k int, hole int32, labels []label.Label) {
+func (t *tabber) place(k int, hole int32, labels map[int]label.Label) {
 	if t.pl == nil {
 		t.pl, t.drawn = tab.NewPlacer(t.res.Sheet), nearby.Sheet(t.res.Sheet)
 		t.avoid = t.m.noTabsOn(t.res, labels)
@@ -92,10 +92,12 @@ func (t *tabber) place(k int, hole int32, labels []label.Label) {
 // noTabsOn returns the boxes in which no tab may lie: numbers, marks that are there
 // already, and common edges, which belong to two parts, so that a tab there would
 // hold neither.
-func (m *mender) noTabsOn(res *lint.Result, labels []label.Label) [][4]geom.Point {
+func (m *mender) noTabsOn(res *lint.Result, labels map[int]label.Label) [][4]geom.Point {
 	boxes := make([][4]geom.Point, 0, len(labels))
-	for i := range labels {
-		boxes = append(boxes, labels[i].Box)
+	for k := range res.Sheet.Parts {
+		if l, ok := labels[k]; ok {
+			boxes = append(boxes, l.Box)
+		}
 	}
 	for i := range res.Sheet.Etch {
 		for _, p := range res.Sheet.Etch[i].Pieces {

@@ -25,6 +25,7 @@ var editWords = map[string][2]string{
 	"etch-text":       {"text etched", "texts etched"},
 	"tab":             {"tab set", "tabs set"},
 	"untab":           {"tab closed again", "tabs closed again"},
+	"name":            {"part named on NOTE", "parts named on NOTE"},
 	"label":           {"number etched", "numbers etched"},
 	"refit-slots":     {"outline refitted to the sheet", "outlines refitted to the sheet"},
 	"set-aside":       {"outline kept uncut", "outlines kept uncut"},

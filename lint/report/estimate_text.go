@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"sluice/lint/cutting"
+	"sluice/lint/job"
 )
 
 // estimateCaution points from an estimate to what it does not tell.
@@ -48,7 +49,7 @@ func estimateHead(path string, e *cutting.Estimate) string {
 	case e.Thickness > 0:
 		head += fmt.Sprintf(", %s mm thick", figure(e.Thickness, 4))
 	}
-	return head + fmt.Sprintf(", %s edge (quality %s of 5, where 5 is finest)", cutting.QualityName(e.Quality), figure(e.Quality, 2))
+	return head + fmt.Sprintf(", %s edge", job.EdgeWord(e.Quality))
 }
 
 func (t textWriter) estimateTime(e *cutting.Estimate) {
@@ -63,7 +64,7 @@ func (t textWriter) estimateTime(e *cutting.Estimate) {
 	}
 	tm := &e.Time
 	row("cutting", metres(e.Length.Cut())+" with leads", tm.Cut, known)
-	t.line("  %-10s (%s without tabs and leads)", "", metres(e.Length.Edges()))
+	t.line("  %-10s (%s of outlines, without tabs and leads)", "", metres(e.Length.Drawn))
 	if known {
 		t.line("  %-10s %-24s %12s", "", "slowing in corners", "("+clock(tm.Slow)+")")
 	}

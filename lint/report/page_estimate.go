@@ -16,7 +16,7 @@ func estimateFacts(e *cutting.Estimate) []fact {
 		return fmt.Sprintf("about %s (%s to %s)", write(s.Likely), write(s.Low), write(s.High))
 	}
 	facts := []fact{{"To cut", fmt.Sprintf("%s without tabs and leads, %s with leads, %s",
-		metres(e.Length.Edges()), metres(e.Length.Cut()), plural(e.Pierces, "pierce"))}}
+		metres(e.Length.Drawn), metres(e.Length.Cut()), plural(e.Pierces, "pierce"))}}
 	if e.Pace.Cut > 0 {
 		facts = append(facts, fact{"Machine time", span(e.Time.Total, clock)},
 			fact{"Abrasive", span(e.Abrasive, func(v float64) string { return fixed(v, 1) + " kg" })})
