@@ -105,6 +105,7 @@ type Estimate struct {
 	BillLow  Bill
 	BillHigh Bill
 	Currency string
+	cost     job.Cost
 	Rows     []Row    // by number, as people count
 	Notes    []string // what is uncertain or left out, in words
 }
@@ -248,14 +249,23 @@ func (e *Estimate) Paid() float64 {
 	return e.Shares.Box
 }
 
+// Price returns what a number of kits costs, at the likely time.
+func (e *Estimate) Price(kits float64) Bill {
+	return BillOf(Amounts{
+		Sheets: kits * e.Paid(), Machine: kits * e.Time.Total.Likely, Abrasive: kits * e.Abrasive.Likely,
+		Labour: e.Setup + kits*e.Labour,
+	}, e.cost)
+}
+
 func (e *Estimate) bill(j *job.Job) {
+	e.cost = j.Cost
 	of := func(machine, abrasive float64) Bill {
 		return BillOf(Amounts{
 			Sheets: e.Kits * e.Paid(), Machine: e.Kits * machine, Abrasive: e.Kits * abrasive,
 			Labour: e.Setup + e.Kits*e.Labour,
 		}, j.Cost)
 	}
-	e.Bill = of(e.Time.Total.Likely, e.Abrasive.Likely)
+	e.Bill = e.Price(e.Kits)
 	e.BillLow = of(e.Time.Total.Low, e.Abrasive.Low)
 	e.BillHigh = of(e.Time.Total.High, e.Abrasive.High)
 }

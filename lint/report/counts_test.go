@@ -128,7 +128,7 @@ func TestCutAndAreaAgree(t *testing.T) {
 	}
 	parts := &Parts{about(), figures.PartsOf(r)}
 	table, schedule := string(in(t, "parts", "text", parts)), string(in(t, "parts", "html", parts))
-	estimate := string(in(t, "estimate", "text", &Estimate{about(), "x", e}))
+	estimate := string(in(t, "estimate", "text", &Estimate{about(), "x", "", e}))
 	page := string(in(t, "lint", "html", checked(r)))
 
 	got := numbersIn(t, "parts", table, `area ([0-9.]+) mm2, cut ([0-9.]+) m without tabs and leads, (\d+) pierces`)

@@ -27,7 +27,7 @@ func estimated(t *testing.T, set func(*job.Job)) *Estimate {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return &Estimate{about(), "plate.dxf", e}
+	return &Estimate{about(), "plate.dxf", "", e}
 }
 
 func unset(*job.Job) {}

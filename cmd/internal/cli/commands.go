@@ -127,6 +127,7 @@ func partsCommand() *command {
 		examples: []example{
 			{"sluice parts kit-jet.dxf", "the schedule"},
 			{"sluice parts --format csv --out parts.csv kit.dxf", "for a spreadsheet"},
+			{"sluice parts --format labels --out labels.html kit.dxf", "labels for the boxes of parts"},
 		},
 		run: (*call).parts,
 	}
@@ -143,10 +144,13 @@ func estimateCommand() *command {
 			{name: "material", arg: "NAME", about: "material of the sheet, such as \"aluminium 5052\"", set: "sheet.material"},
 			{name: "edge", arg: "WORD", about: "how smooth: through, coarse, plain, smooth or fine", set: "jet.edge"},
 			{name: "kits", arg: "N", about: "how many of the drawing are cut", set: "cost.kits"},
+			{name: "date", arg: "DAY", about: "date to print on a quote, or today (none unless asked)",
+				at: func(o *options) any { return &o.date }},
 		},
 		examples: []example{
 			{"sluice estimate --material 5052 --thickness 3/16in kit.dxf", "for this sheet"},
 			{"sluice estimate --job sluice.toml --kits 10 kit.dxf", "ten, at the prices of a job file"},
+			{"sluice estimate --format html --out quote.html kit.dxf", "a quote to send"},
 		},
 		run: (*call).estimate,
 	}

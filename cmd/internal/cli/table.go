@@ -60,6 +60,7 @@ type options struct {
 	shard                 shard
 	forFile               string
 	ask                   bool
+	date                  string
 	sets                  []setting // overrides of the job, in the order given
 	showVersion, showHelp bool
 }
