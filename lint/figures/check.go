@@ -73,7 +73,7 @@ type Repair struct {
 	LeftByRule             [][]lint.Finding
 	LeftByGravity          []lint.Finding // gravest first
 	LeftTally              lint.Tally
-	Slats                  string // for which slats the tabs are set; "" without tabs
+	Holding                Holding
 	Hazard                 string // what is dangerous or does not work with the sheet's material; "" for nothing known
 }
 
@@ -104,9 +104,7 @@ func RepairOf(done *lint.Repaired) *Repair {
 			m, _ := cutting.FindMaterial(j.Sheet.Material, j.Material)
 			r.Hazard = m.Hazard
 		}
-		if len(done.Tabs) > 0 && done.After.Job != nil {
-			r.Slats = lint.SlatNote(done.After.Job)
-		}
+		r.Holding = holdingOf(done.After, done.Tabs)
 	}
 	return r
 }

@@ -45,6 +45,7 @@ type Material struct {
 	Name          string
 	Density       float64 // kg/m3
 	Machinability float64 // machinability number, 0: unknown, so that a speed must be measured
+	Shear         float64 // shear strength, MPa, 0: unknown
 	Line          int     // of the job file
 }
 

@@ -55,8 +55,8 @@ func fixText(w io.Writer, r *Repair) error {
 	}
 
 	t.line("\nTabs (%d)", len(r.Tabs))
-	if r.Slats != "" {
-		t.line("  %s; check that the sheet lies so", r.Slats)
+	for _, n := range holdingWords(&r.Holding) {
+		t.paragraph("  ", capital(n)+".", 98)
 	}
 	for _, b := range r.Tabs {
 		t.line("  %s at %s: %s mm left after cutting, drawn as a gap of %s mm",
@@ -207,6 +207,9 @@ func FixSummary(w io.Writer, r *figures.Repair) error {
 	}
 	if r.Hazard != "" {
 		t.line("  caution: %s", r.Hazard)
+	}
+	if s := strengthWords(&r.Holding); s != "" && (r.Holding.TooStrong() || r.Holding.TooWide()) {
+		t.paragraph("  caution: ", s, 98)
 	}
 	t.line("  entities %s", accountText(&r.Account))
 	left := r.LeftByGravity
