@@ -5,7 +5,7 @@ import (
 
 	"sluice/lint"
 	"sluice/lint/cutting"
-	"sluice/lint/stand"
+	"sluice/lint/slats"
 )
 
 // Holding is what is to be known at the machine of how the parts of a corrected
@@ -47,9 +47,9 @@ func holdingOf(r *lint.Result, tabs []lint.Tab) Holding {
 		h.Auto = cutting.AutoTab(j)
 	}
 	if j.Tabs.Parts != "none" {
-		h.Turned = loose(r, stand.Of(j).Turned())
+		h.Turned = loose(r, slats.Of(j).Turned())
 	}
-	pushed := stand.Of(j).Pushed()
+	pushed := slats.Of(j).Pushed()
 	h.Push, h.Pushed = pushed.Push(), loose(r, pushed)
 	if len(tabs) > 0 || len(h.Turned) > 0 {
 		h.Slats = lint.SlatNote(j, len(tabs) > 0)
@@ -59,15 +59,15 @@ func holdingOf(r *lint.Result, tabs []lint.Tab) Holding {
 
 // loose names the parts without tabs that stand on the slats of the job but not on
 // a table.
-func loose(r *lint.Result, t *stand.Table) []string {
-	own := stand.Of(r.Job)
+func loose(r *lint.Result, t *slats.Table) []string {
+	own := slats.Of(r.Job)
 	var names []string
 	for k := range min(len(r.Sheet.Parts), len(r.Names)) {
 		p := &r.Sheet.Parts[k]
 		if r.Sheet.Outlines[p.Outer].Tabs > 0 || p.Unsure() || slices.Contains(names, r.Names[k]) {
 			continue
 		}
-		if own.Part(r.Sheet, k).Why == stand.Held && t.Part(r.Sheet, k).Why != stand.Held {
+		if own.Part(r.Sheet, k).Why == slats.Held && t.Part(r.Sheet, k).Why != slats.Held {
 			names = append(names, r.Names[k])
 		}
 	}

@@ -14,7 +14,7 @@ import (
 	nearby "sluice/geom/near"
 	"sluice/lint"
 	"sluice/lint/cutting"
-	"sluice/lint/stand"
+	"sluice/lint/slats"
 )
 
 // newTabs returns the fixes that hold parts and slugs by tabs, one for each that
@@ -26,7 +26,7 @@ func (m *mender) newTabs(res *lint.Result, labels []label.Label) []fix.Fix {
 	s := res.Sheet
 	t := &tabber{
 		m: m, res: res, labels: labels, hangs: make([]bool, len(s.Outlines)),
-		p: tab.Params{Width: cutting.TabWidth(m.j), Kerf: m.j.Jet.Kerf, Support: stand.SlatsOf(m.j)},
+		p: tab.Params{Width: cutting.TabWidth(m.j), Kerf: m.j.Jet.Kerf, Support: slats.Support(m.j)},
 	}
 	small, loose := told(res, "small-part"), told(res, "loose-slug")
 	for k := range s.Parts {
@@ -36,7 +36,7 @@ func (m *mender) newTabs(res *lint.Result, labels []label.Label) []fix.Fix {
 		}
 		t.hangs[s.Parts[k].Outer] = t.hangs[s.Parts[k].Outer] || o.Tabs > 0
 	}
-	inner := stand.Inner(s)
+	inner := slats.Inner(s)
 	for k := range s.Parts {
 		for _, h := range s.Parts[k].Holes {
 			o := &s.Outlines[h]
@@ -216,11 +216,11 @@ func (m *mender) slatNote(res *lint.Result, hangs []bool, set bool) *fix.Op {
 // leansOnSlats reports whether a part without tabs stands on the slats as they run
 // and would not if they were turned.
 func (m *mender) leansOnSlats(res *lint.Result, hangs []bool) bool {
-	t := stand.Of(m.j)
+	t := slats.Of(m.j)
 	turned := t.Turned()
 	for k := range res.Sheet.Parts {
 		p := &res.Sheet.Parts[k]
-		if !hangs[p.Outer] && !p.Unsure() && t.Part(res.Sheet, k).Why == stand.Held && turned.Part(res.Sheet, k).Why != stand.Held {
+		if !hangs[p.Outer] && !p.Unsure() && t.Part(res.Sheet, k).Why == slats.Held && turned.Part(res.Sheet, k).Why != slats.Held {
 			return true
 		}
 	}

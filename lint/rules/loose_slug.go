@@ -5,7 +5,7 @@ import (
 	"strings"
 
 	"sluice/lint"
-	"sluice/lint/stand"
+	"sluice/lint/slats"
 )
 
 var looseSlug = &lint.Rule{
@@ -25,7 +25,7 @@ var looseSlug = &lint.Rule{
 		Since:      "0.1",
 	},
 	Check: func(p *lint.Pass) {
-		c := slugs{p: p, table: stand.Of(p.Job), inner: stand.Inner(p.Sheet)}
+		c := slugs{p: p, table: slats.Of(p.Job), inner: slats.Inner(p.Sheet)}
 		for i := range p.Sheet.Outlines {
 			if o := &p.Sheet.Outlines[i]; o.Hole() && o.Closed && o.Tabs == 0 {
 				c.judge(int32(i))
@@ -37,7 +37,7 @@ var looseSlug = &lint.Rule{
 // slugs judges what falls out of holes.
 type slugs struct {
 	p     *lint.Pass
-	table *stand.Table
+	table *slats.Table
 	inner [][]int32 // by outline
 }
 
@@ -49,7 +49,7 @@ func (c *slugs) judge(hole int32) {
 		return
 	}
 	v := c.table.Slug(c.p.Sheet, hole, c.inner[hole])
-	if v.Why == stand.Held {
+	if v.Why == slats.Held {
 		return // it lies still, and what hangs on it with it
 	}
 	size := fmt.Sprintf("slug of %s x %s mm", mm(o.Box.W()), mm(o.Box.H()))
@@ -82,7 +82,7 @@ func (c *slugs) hung(hole int32) []string {
 		}
 		tabbed := o.Tabs > 0 || c.p.Job.Tabs.Parts == "all"
 		if !tabbed && c.p.Job.Tabs.Parts != "none" {
-			tabbed = c.table.Part(c.p.Sheet, int(o.Part)).Why != stand.Held
+			tabbed = c.table.Part(c.p.Sheet, int(o.Part)).Why != slats.Held
 		}
 		if tabbed {
 			names = append(names, c.p.PartName(o.Part))

@@ -4,7 +4,7 @@ import (
 	"fmt"
 
 	"sluice/lint"
-	"sluice/lint/stand"
+	"sluice/lint/slats"
 )
 
 var smallPart = &lint.Rule{
@@ -24,7 +24,7 @@ var smallPart = &lint.Rule{
 		Since:      "0.1",
 	},
 	Check: func(p *lint.Pass) {
-		table := stand.Of(p.Job)
+		table := slats.Of(p.Job)
 		for k := range p.Sheet.Parts {
 			part := &p.Sheet.Parts[k]
 			o := &p.Sheet.Outlines[part.Outer]
@@ -32,7 +32,7 @@ var smallPart = &lint.Rule{
 				continue
 			}
 			v := table.Part(p.Sheet, k)
-			if v.Why == stand.Held {
+			if v.Why == slats.Held {
 				continue
 			}
 			f := lint.Finding{
@@ -55,12 +55,12 @@ var smallPart = &lint.Rule{
 }
 
 // notHeld says in words how a piece is not held.
-func notHeld(v stand.Verdict, t *stand.Table) string {
+func notHeld(v slats.Standing, t *slats.Table) string {
 	at := fmt.Sprintf("at %s %% of slat positions", mm(float64(int(v.Share*1000+0.5))/10))
 	switch v.Why {
-	case stand.Nearly:
+	case slats.Nearly:
 		return fmt.Sprintf("stands by less than %s mm %s", mm(t.Slats.Margin), at)
-	case stand.Pushed:
+	case slats.Pushed:
 		return fmt.Sprintf("can be tipped by the push of the stream (%s N) on an edge beyond the slats %s", mm(t.Push()), at)
 	}
 	return "is not held " + at

@@ -1,6 +1,6 @@
-// Package stand says which parts and slugs stay as they lie on the slats of the
+// Package slats says which parts and slugs stay as they lie on the slats of the
 // table once they are cut free. Lengths are mm, forces N.
-package stand
+package slats
 
 import (
 	"sluice/fix/tab"
@@ -27,15 +27,15 @@ type Table struct {
 	mass  float64 // of the sheet, kg/mm2; 0: not known
 }
 
-// SlatsOf returns the slats of a job.
-func SlatsOf(j *job.Job) tab.Support {
+// Support returns the slats of a job.
+func Support(j *job.Job) tab.Support {
 	way := map[string]tab.Way{"x": tab.AlongX, "y": tab.AlongY, "both": tab.EitherWay}[j.Table.SlatsAlong]
 	return tab.Support{Pitch: j.Table.SlatPitch, Along: way}
 }
 
 // Of returns the table of a job.
 func Of(j *job.Job) *Table {
-	t := &Table{Slats: SlatsOf(j), Limit: max(j.Table.TipShare, leastShare)}
+	t := &Table{Slats: Support(j), Limit: max(j.Table.TipShare, leastShare)}
 	t.Slats.Margin = j.Table.StandMargin
 	if m, ok := cutting.FindMaterial(j.Sheet.Material, j.Material); ok {
 		t.mass = m.Mass(1, j.Sheet.Thickness)
@@ -75,34 +75,34 @@ const (
 	Pushed     // the stream outweighs it as its cut ends over an edge beyond the slats
 )
 
-// Verdict is what holds of a piece cut free.
-type Verdict struct {
+// Standing is what holds of a piece cut free.
+type Standing struct {
 	Why   Why
 	Share float64 // of slat positions in which it is so
 }
 
 // Piece judges what outer bounds less the holes, cut free.
-func (t *Table) Piece(outer geom.Path, holes []geom.Path, area float64) Verdict {
+func (t *Table) Piece(outer geom.Path, holes []geom.Path, area float64) Standing {
 	slats := t.Slats
 	slats.Margin = 0
 	if share := tab.TipShare(outer, holes, slats); share > t.Limit {
-		return Verdict{Tips, share}
+		return Standing{Tips, share}
 	}
 	if share := tab.TipShare(outer, holes, t.Slats); share > t.Limit {
-		return Verdict{Nearly, share}
+		return Standing{Nearly, share}
 	}
 	if weight := t.mass * area * gravity; weight > 0 && t.push > 0 {
 		slats.Push = t.push / weight
 		if share := tab.TipShare(outer, holes, slats); share > t.Limit {
-			return Verdict{Pushed, share}
+			return Standing{Pushed, share}
 		}
 	}
-	return Verdict{}
+	return Standing{}
 }
 
 // Part judges a part as it comes off the table. What hangs in its holes by tabs
 // comes with it.
-func (t *Table) Part(s *outline.Sheet, k int) Verdict {
+func (t *Table) Part(s *outline.Sheet, k int) Standing {
 	p := &s.Parts[k]
 	holes := make([]geom.Path, 0, len(p.Holes))
 	for _, h := range p.Holes {
@@ -115,7 +115,7 @@ func (t *Table) Part(s *outline.Sheet, k int) Verdict {
 
 // Slug judges the slug of a hole. What hangs in it by tabs comes with it.
 // inner are the outlines directly in the hole.
-func (t *Table) Slug(s *outline.Sheet, hole int32, inner []int32) Verdict {
+func (t *Table) Slug(s *outline.Sheet, hole int32, inner []int32) Standing {
 	o := &s.Outlines[hole]
 	area := o.Area
 	var within []geom.Path
