@@ -2,6 +2,7 @@ package job
 
 import (
 	"bytes"
+	"math"
 	"strings"
 	"testing"
 )
@@ -34,6 +35,24 @@ func TestAuto(t *testing.T) {
 	} {
 		if _, err := Parse([]byte(file), "", someRules); err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("%q: %v, want %q", file, err, want)
+		}
+	}
+}
+
+// An "auto" taper goes by quality, within a hundredth of the thickness a side.
+func TestSlotTaper(t *testing.T) {
+	for _, c := range []struct {
+		quality, thickness, measured, want float64
+	}{
+		{3, 25, 0, 0.2}, {1, 25, 0, 0.4}, {5, 25, 0, 0.08}, {2.5, 25, 0, 0.25}, {3, 3, 0, 0.06}, {3, 3, 5, 0.1}, {5, 4.76, 0, 0.08}, {3, 0, 0, 0.2},
+	} {
+		j := Default()
+		if j.SlotTaper() != 0 {
+			t.Errorf("taper %g mm by default", j.SlotTaper())
+		}
+		j.Jet.Quality, j.Sheet.Thickness, j.Fit.Measured, j.Fit.Taper = c.quality, c.thickness, c.measured, Auto
+		if got := j.SlotTaper(); math.Abs(got-c.want) > 1e-9 {
+			t.Errorf("quality %g, %g mm: taper %g mm, want %g", c.quality, c.thickness, got, c.want)
 		}
 	}
 }

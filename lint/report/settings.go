@@ -58,6 +58,7 @@ func settingsOf(j *job.Job) []settingTable {
 	resolve(tables, "limits", "hole", j.Limits.Hole == 0, figure(j.HoleLimit(), 4)+", from kerf and thickness")
 	resolve(tables, "sheet", "thickness", j.Sheet.Thickness == 0, "not set")
 	resolve(tables, "tabs", "width", j.Tabs.Width == job.Auto, figure(cutting.TabWidth(j), 3)+", from material and thickness")
+	resolve(tables, "fit", "taper", j.Fit.Taper == job.Auto, figure(j.SlotTaper(), 3)+", from thickness and quality")
 	return tables
 }
 
