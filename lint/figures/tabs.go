@@ -23,12 +23,19 @@ type Holding struct {
 	Auto      float64 // width that "auto" makes tabs, mm
 }
 
+// spare is by how much, mm, a width may differ and be the same: what is read back
+// from a drawing is rounded.
+const spare = 1e-3
+
+// Narrower reports whether "auto" makes tabs narrower than the widest one is.
+func (h *Holding) Narrower() bool { return h.Auto < h.Width-spare }
+
 // TooStrong reports whether hands cannot shear the widest tab off.
 func (h *Holding) TooStrong() bool { return h.Force > cutting.Hands }
 
 // TooWide reports whether the widest tab is more than half as wide as the sheet is
 // thick, so that it bends over before it breaks.
-func (h *Holding) TooWide() bool { return h.Thickness > 0 && h.Width > h.Thickness/2 }
+func (h *Holding) TooWide() bool { return h.Thickness > 0 && h.Width > h.Thickness/2+spare }
 
 // holdingOf looks at a corrected drawing.
 func holdingOf(r *lint.Result, tabs []lint.Tab) Holding {
@@ -58,17 +65,24 @@ func holdingOf(r *lint.Result, tabs []lint.Tab) Holding {
 }
 
 // loose names the parts without tabs that stand on the slats of the job but not on
-// a table.
+// a table. Of copies that lie alike one is looked at.
 func loose(r *lint.Result, t *slats.Table) []string {
+	type copies struct {
+		name string
+		w, h int64 // um
+	}
 	own := slats.Of(r.Job)
 	var names []string
+	seen := map[copies]bool{}
 	for k := range min(len(r.Sheet.Parts), len(r.Names)) {
 		p := &r.Sheet.Parts[k]
-		if r.Sheet.Outlines[p.Outer].Tabs > 0 || p.Unsure() || slices.Contains(names, r.Names[k]) {
+		of := copies{r.Names[k], int64(p.Box.W() * 1000), int64(p.Box.H() * 1000)}
+		if r.Sheet.Outlines[p.Outer].Tabs > 0 || p.Unsure() || seen[of] || slices.Contains(names, of.name) {
 			continue
 		}
+		seen[of] = true
 		if own.Part(r.Sheet, k).Why == slats.Held && t.Part(r.Sheet, k).Why != slats.Held {
-			names = append(names, r.Names[k])
+			names = append(names, of.name)
 		}
 	}
 	slices.SortFunc(names, lint.CompareNames)

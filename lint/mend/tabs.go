@@ -52,6 +52,9 @@ func (m *mender) newTabs(res *lint.Result, labels []label.Label) []fix.Fix {
 	}
 	if note := m.slatNote(res, t.hangs, len(t.fixes) > 0); note != nil {
 		if len(t.fixes) == 0 {
+			if !m.o.wants("note-slats") {
+				return nil
+			}
 			return each(fix.Auto, []fix.Edit{{
 				Kind: "note-slats", Rule: "small-part", At: note.Text.At, Note: "noted: " + note.Text.Value, Ops: []fix.Op{*note},
 			}})

@@ -40,7 +40,7 @@ func strengthWords(h *figures.Holding) string {
 			fixed(h.Force, 0), figure(h.Shear, 0), figure(h.Width, 3), figure(h.Thickness, 4))
 	}
 	switch {
-	case h.TooStrong() && h.Auto < h.Width:
+	case h.TooStrong() && h.Narrower():
 		s += fmt.Sprintf(", more than the %s N of hands: [tabs] width = \"auto\" makes them %s mm, or saw them", figure(cutting.Hands, 0), figure(h.Auto, 3))
 	case h.TooStrong():
 		s += fmt.Sprintf(", more than the %s N of hands: saw them", figure(cutting.Hands, 0))
@@ -49,7 +49,7 @@ func strengthWords(h *figures.Holding) string {
 			s += "; "
 		}
 		s += fmt.Sprintf("tabs of %s mm are more than half as wide as the sheet is thick and bend before they break", figure(h.Width, 3))
-		if h.Auto < h.Width {
+		if h.Narrower() {
 			s += fmt.Sprintf(": [tabs] width = \"auto\" makes them %s mm", figure(h.Auto, 3))
 		}
 	}
