@@ -208,7 +208,7 @@ func FixSummary(w io.Writer, r *figures.Repair) error {
 	if r.Hazard != "" {
 		t.line("  caution: %s", r.Hazard)
 	}
-	if s := strengthWords(&r.Holding); s != "" && (r.Holding.TooStrong() || r.Holding.TooWide()) {
+	if s := holdingCaution(&r.Holding); s != "" {
 		t.paragraph("  caution: ", s, 98)
 	}
 	t.line("  entities %s", accountText(&r.Account))

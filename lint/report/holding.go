@@ -25,8 +25,19 @@ func holdingWords(h *figures.Holding) (said []string) {
 	}
 	if s := strengthWords(h); s != "" {
 		said = append(said, s)
+	} else if h.Width > 0 {
+		said = append(said, "what a tab takes to break is not reckoned: thickness or material is not set, or its shear strength is not known ([[material]] shear)")
 	}
 	return said
+}
+
+// holdingCaution warns of tabs that hands cannot break, or that bend first; "" where
+// there are none.
+func holdingCaution(h *figures.Holding) string {
+	if !h.TooStrong() && !h.TooWide() {
+		return ""
+	}
+	return strengthWords(h)
 }
 
 // strengthWords says what it takes to break a tab, "" where that is not known.
