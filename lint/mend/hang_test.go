@@ -2,7 +2,10 @@ package mend_test
 
 import (
 	"fmt"
+	"math"
 	"math/rand/v2"
+	"strconv"
+	"strings"
 	"testing"
 
 	"sluice/geom"
@@ -147,4 +150,53 @@ func TestTabbedPartsHang(t *testing.T) {
 	if tabbed < 10 || nested < 8 {
 		t.Errorf("%d parts with tabs, %d of them nested: too few to mean anything", tabbed, nested)
 	}
+}
+
+// A slug that lies still but that a part hangs on without it having tabs itself, as
+// in a drawing somebody has edited, is told, and held when the drawing is repaired.
+func TestSlugsUnderTabbedPartsAreTold(t *testing.T) {
+	var d geomtest.Drafter
+	for _, p := range append(append(box(0, 0, 400, 400), box(50, 50, 250, 250)...), box(100, 100, 120, 120)...) {
+		d.Piece(p, 0)
+	}
+	j := job.Default()
+	j.Labels.Parts = "none"
+	rep, out := repair(t, "nest", d.Bytes(), j)
+	if len(rep.Tabs) < 5 || len(rep.Left) > 0 {
+		t.Fatalf("%d tabs, left: %v", len(rep.Tabs), rep.Left)
+	}
+	// The tabs of the window are cut.
+	chunks := strings.Split(string(out), "\n0\n")
+	closed := 0
+	for i, c := range chunks {
+		x, y := groupValue(t, c, "10"), groupValue(t, c, "20")
+		if window := x == 50 || x == 250 || y == 50 || y == 250; window && strings.Contains(c, "\n8\nTAB\n") {
+			chunks[i] = strings.Replace(c, "\n8\nTAB\n", "\n8\nINSIDE\n", 1)
+			closed++
+		}
+	}
+	edited := []byte(strings.Join(chunks, "\n0\n"))
+	again, fixed := repair(t, "edited", edited, j)
+	if n := count(again.Before.Findings, "loose-slug"); n != 1 || closed < 2 {
+		t.Errorf("%d tabs of the window cut, %d slugs told, want 1", closed, n)
+	}
+	if len(again.Tabs) != len(rep.Tabs) || count(again.Left, "loose-slug") > 0 {
+		t.Errorf("%d tabs, want %d; left: %v", len(again.Tabs), len(rep.Tabs), again.Left)
+	}
+	if _, twice := repair(t, "fixed", fixed, j); string(twice) != string(fixed) {
+		t.Error("a second repair changes it")
+	}
+}
+
+// groupValue returns the number behind the first group of a code, NaN if there is
+// none.
+func groupValue(t *testing.T, chunk, code string) float64 {
+	t.Helper()
+	_, rest, ok := strings.Cut(chunk, "\n"+code+"\n")
+	line, _, _ := strings.Cut(rest, "\n")
+	v, err := strconv.ParseFloat(strings.TrimSpace(line), 64)
+	if !ok || err != nil {
+		return math.NaN()
+	}
+	return v
 }

@@ -2,6 +2,7 @@ package rules
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"sluice/lint"
@@ -14,7 +15,7 @@ var looseSlug = &lint.Rule{
 	Repair:   lint.Choice,
 	Doc: lint.Doc{
 		Title:      "Slug that can tip up between the slats",
-		What:       "The piece that falls out of a hole without tabs, where at some position of the slats it neither lies still nor drops clean through; and the piece around a part in a hole, where that part hangs on it by its tabs.",
+		What:       "The piece that falls out of a hole without tabs, where at some position of the slats it neither lies still nor drops clean through; and the piece around a part in a hole, where that part hangs on it by its tabs, however still it lies.",
 		Why:        "A slug that stands up on its edge is in the nozzle's way as much as a part that does. A part that hangs on a slug is lost with it.",
 		Bad:        "A window of 80 by 80 mm over slats 50 mm apart.",
 		Good:       "A window of 30 by 30 mm, whose slug drops through; one of 150 by 150 mm, whose slug lies still; the window of 80 mm with two tabs.",
@@ -49,8 +50,8 @@ func (c *slugs) judge(hole int32) {
 		return
 	}
 	v := c.table.Slug(c.p.Sheet, hole, c.inner[hole])
-	if v.Why == slats.Held {
-		return // it lies still, and what hangs on it with it
+	if v.Why == slats.Held && !c.tabbed(hole) {
+		return // it lies still, and what will hang on it gets it tabs
 	}
 	size := fmt.Sprintf("slug of %s x %s mm", mm(o.Box.W()), mm(o.Box.H()))
 	f := lint.Finding{
@@ -63,13 +64,22 @@ func (c *slugs) judge(hole int32) {
 		Measure:  &lint.Measure{Name: "tip-share", Value: v.Share, Limit: c.p.Job.Table.TipShare, Unit: "share"},
 	}
 	if len(hung) > 0 {
+		why := notHeld(v, c.table)
+		if v.Why == slats.Held {
+			why, f.Measure = "has no tabs", nil
+		}
 		f.Message = fmt.Sprintf("%s around %s %s %s: what is tabbed to it goes with it",
-			size, plural(len(hung), "part", "parts"), strings.Join(hung, ", "), notHeld(v, c.table))
+			size, plural(len(hung), "part", "parts"), strings.Join(hung, ", "), why)
 		if c.p.Job.Tabs.Parts != "none" {
 			f.Repair = lint.Auto // the slug gets tabs too
 		}
 	}
 	c.p.Report(f)
+}
+
+// tabbed reports whether a part hangs by tabs on the slug of a hole.
+func (c *slugs) tabbed(hole int32) bool {
+	return slices.ContainsFunc(c.inner[hole], func(i int32) bool { return c.p.Sheet.Outlines[i].Tabs > 0 })
 }
 
 // hung names the parts that hang, or will hang, on the slug of a hole by tabs.
