@@ -10,7 +10,7 @@ import (
 // PathParams returns how paths are made under a job. Parts that can fall between
 // the slats, smaller than two pitches both ways, are cut before the others.
 func PathParams(j *job.Job, extents geom.Box) paths.Params {
-	p := paths.Params{Kerf: j.Jet.Kerf, Lead: j.LeadLength(), Margin: j.Jet.LeadMargin, Small: 2 * j.Table.SlatPitch}
+	p := paths.Params{Kerf: j.Jet.Kerf, Lead: j.LeadLength(), Margin: j.Jet.LeadMargin, Overlap: j.Jet.Overlap, Small: 2 * j.Table.SlatPitch}
 	if len(j.Sheet.Size) == 2 {
 		var o geom.Point
 		if j.Sheet.Origin == "drawing" && !extents.Empty() {

@@ -18,8 +18,8 @@ type Jet struct {
 func JetOf(j *job.Jet) Jet { return Jet{j.Pressure, j.Orifice, j.MixingTube, j.Abrasive} }
 
 // Speed returns the traverse speed, mm/min, at which the jet cuts a thickness
-// (mm) of a material with the machinability number at a quality from 1 (barely
-// parted) to 5 (finest edge):
+// (mm) of a material with the machinability number at a quality from 1 (parted, no
+// more) to 5 (finest edge); job.Edges has words for them:
 //
 //	V = [ f Nm P^1.594 do^1.374 Ma^0.343 / ( C q h dm^0.618 ) ]^1.15
 //
@@ -76,9 +76,3 @@ func (j Jet) Push() float64 { return 1000 * j.Water() / 60_000 * WaterSpeed(j.Pr
 // Power returns the power of the water before the orifice, kW: pressure times
 // flow. The pump's motor takes more.
 func (j Jet) Power() float64 { return j.Pressure * j.Water() / 60 }
-
-// QualityName says a quality in words, since shops number it both ways.
-func QualityName(q float64) string {
-	names := [...]string{"barely parted", "rough", "clean", "good", "finest"}
-	return names[min(max(int(math.Round(q)), 1), 5)-1]
-}

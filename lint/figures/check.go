@@ -71,7 +71,6 @@ type Repair struct {
 	Edits, Undone, Skipped []Kind         // by kind
 	Left                   []lint.Finding // for a person to decide, in reading order
 	LeftByRule             [][]lint.Finding
-	LeftByGravity          []lint.Finding // gravest first
 	LeftTally              lint.Tally
 	Holding                Holding
 	Hazard                 string // what is dangerous or does not work with the sheet's material; "" for nothing known
@@ -94,7 +93,7 @@ func RepairOf(done *lint.Repaired) *Repair {
 		Edits: kindsOf(done.Edits), Undone: kindsOf(done.Undone), Skipped: kindsOf(done.Skipped),
 		Left: lint.ReadingOrder(done.Left), LeftTally: lint.TallyOf(done.Left),
 	}
-	r.LeftByRule, r.LeftByGravity = lint.ByRule(r.Left), lint.GravestFirst(r.Left)
+	r.LeftByRule = lint.ByRule(r.Left)
 	if done.Before != nil {
 		r.Was = lint.TallyOf(done.Before.Findings)
 	}

@@ -24,7 +24,7 @@ type Side struct {
 	*lint.Result
 	Unit   *drawing.Unit // nil where none is settled
 	Counts lint.Counts
-	Told   []lint.Finding // gravest first
+	Told   []lint.Finding // worst first, those of a rule together
 	Tally  lint.Tally
 	Gauges []*Gauge // by finding told; nil where its measure cannot be drawn
 	Stock  geom.Box // of the sheet; empty where the job states none of sensible size
@@ -55,8 +55,9 @@ func repairPage(done *lint.Repaired, left []lint.Finding) *Page {
 	}
 	p := &Page{
 		Before: sideOf(before, before.Findings), After: sideOf(after, left),
-		Schedule: ScheduleOf(after), Estimate: estimateOf(after), Plan: planOf(after),
+		Schedule: ScheduleOf(after), Estimate: estimateOf(after),
 	}
+	p.Plan = planOf(after, p.Estimate)
 	p.frame(p.Before, p.After)
 	etched := map[string]bool{}
 	for _, l := range done.Labels {
@@ -68,7 +69,7 @@ func repairPage(done *lint.Repaired, left []lint.Finding) *Page {
 }
 
 func sideOf(r *lint.Result, fs []lint.Finding) *Side {
-	s := &Side{Result: r, Unit: unitOf(r), Counts: r.Counts(), Told: lint.GravestFirst(lint.ReadingOrder(fs)), Tally: lint.TallyOf(fs)}
+	s := &Side{Result: r, Unit: unitOf(r), Counts: r.Counts(), Told: worstFirst(lint.ReadingOrder(fs)), Tally: lint.TallyOf(fs)}
 	s.Gauges = gaugesOf(r.Sheet, s.Told)
 	s.Stock = stockOf(r, BoxOf(r.Sheet))
 	return s
@@ -136,8 +137,9 @@ func estimateOf(r *lint.Result) *cutting.Estimate {
 	return e
 }
 
-// planOf plans the paths of a drawing, nil where there are none or too many.
-func planOf(r *lint.Result) *paths.Plan {
+// planOf plans the paths of a drawing, unless that was done for its estimate; nil
+// where there are none or too many to draw.
+func planOf(r *lint.Result, e *cutting.Estimate) *paths.Plan {
 	if r.Sheet == nil || r.Job == nil {
 		return nil
 	}
@@ -148,10 +150,17 @@ func planOf(r *lint.Result) *paths.Plan {
 	if n == 0 || n > mostRouted {
 		return nil
 	}
-	if p := cutting.Paths(r.Sheet, r.Job, r.Extents); len(p.Cuts) > 0 {
-		return p
+	var p *paths.Plan
+	if e != nil {
+		p = e.Plan
 	}
-	return nil
+	if p == nil {
+		p = cutting.Paths(r.Sheet, r.Job, r.Extents)
+	}
+	if len(p.Cuts) == 0 {
+		return nil
+	}
+	return p
 }
 
 // PieceCount counts the lines and arcs of a sheet.

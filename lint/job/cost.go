@@ -15,7 +15,7 @@ type Jet struct {
 	Orifice    float64  // bore, mm
 	MixingTube float64  // bore, mm
 	Abrasive   float64  // flow, g/min
-	Quality    float64  // of the edge: 1 (barely parted) to 5 (finest)
+	Quality    float64  // of the edge, as the speed equation numbers it: 1 to 5, see Edges
 	SpeedAt    []string // measured speeds, each "THICKNESS qN SPEED [MATERIAL]"; see Speeds
 	TopSpeed   float64  // fastest the table follows an outline, mm/min
 	EtchSpeed  float64  // mm/min
@@ -24,6 +24,9 @@ type Jet struct {
 	StartTime  float64  // for valve, abrasive and head at each start, s
 	Lead       float64  // length of lead-ins, mm; 0: see LeadLength
 	LeadMargin float64  // strip of scrap between a lead and any other cut, mm
+	Overlap    float64  // how far a closed cut runs on past its start, mm
+
+	EtchAbrasive bool // marks take abrasive too; false where the machine etches with water alone
 }
 
 // Cost holds prices and the work by hand. Prices are in Currency; 0 is unset.
@@ -51,11 +54,12 @@ type Material struct {
 
 // defaultJet is an everyday pump and nozzle: 345 MPa (50 kpsi), a tube of about
 // three bores of the orifice, 1 lb/min of garnet. Times are common practice, no
-// source; Pierce is chosen so that 10 mm of aluminium takes some three seconds.
+// source, and so is Overlap, 1 to 3 mm; Pierce is chosen so that 10 mm of aluminium
+// takes some three seconds.
 func defaultJet() Jet {
 	return Jet{
 		Kerf: 1.0, Pressure: 345, Orifice: 0.35, MixingTube: 1.02, Abrasive: 450, Quality: 3,
-		TopSpeed: 5000, EtchSpeed: 2500, RapidSpeed: 10000, Pierce: 8, StartTime: 2, LeadMargin: 0.5,
+		TopSpeed: 5000, EtchSpeed: 2500, RapidSpeed: 10000, Pierce: 8, StartTime: 2, LeadMargin: 0.5, Overlap: 2, EtchAbrasive: true,
 	}
 }
 
@@ -91,9 +95,9 @@ func (j *Jet) Speeds() []MeasuredSpeed {
 	return out
 }
 
-// parseSpeedAt reads "4.76mm q3 560mm/min", perhaps with a material behind it.
+// parseSpeedAt reads "4.76mm plain 560mm/min", perhaps with a material behind it.
 func parseSpeedAt(s string) (m MeasuredSpeed, err error) {
-	const form = `write thickness, quality and speed, such as "4.76mm q3 560mm/min" or "3/16in q3 22in/min aluminium 5052"`
+	const form = `write thickness, edge and speed, such as "4.76mm plain 560mm/min" or "3/16in plain 22in/min aluminium 5052"`
 	f := strings.Fields(s)
 	if len(f) < 3 {
 		return m, fmt.Errorf("%s is no measured speed; %s", quote(s), form)
@@ -101,9 +105,8 @@ func parseSpeedAt(s string) (m MeasuredSpeed, err error) {
 	if m.Thickness, err = ParseLength(f[0]); err != nil {
 		return m, err
 	}
-	q, ok := strings.CutPrefix(strings.ToLower(f[1]), "q")
-	if m.Quality, err = strconv.ParseFloat(q, 64); !ok || err != nil || !(m.Quality >= 1 && m.Quality <= 5) {
-		return m, fmt.Errorf("%s is no quality; write q1 to q5", quote(f[1]))
+	if m.Quality, err = parseEdge(strings.TrimPrefix(strings.ToLower(f[1]), "q")); err != nil { // q3, as older job files have it
+		return m, err
 	}
 	if m.Speed, err = speeds.parse(f[2]); err != nil {
 		return m, err

@@ -232,6 +232,8 @@ func drawJob(t *rapid.T) *Job {
 			}
 		case share:
 			*s.at(j).(*float64) = rapid.Float64Range(0, 1).Draw(t, s.name())
+		case edge:
+			*s.at(j).(*float64) = rapid.SampledFrom([]float64{1, 2.5, 3, 5}).Draw(t, s.name())
 		case word:
 			*s.at(j).(*string) = rapid.SampledFrom(s.words).Draw(t, s.name())
 		case text:

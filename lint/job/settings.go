@@ -5,6 +5,7 @@ package job
 // go by this list.
 type setting struct {
 	table, key string
+	former     string // what the key was called once; still read
 	about      string // the comment above it in a printed job file
 	kind       kind
 	words      []string       // kind word: what it may be; kind length: "auto" where it may be that
@@ -30,6 +31,7 @@ const (
 	amount                // a quantity other than a length, with a unit
 	number                // a number
 	speedList             // a list of measured speeds
+	edge                  // the word of an edge
 )
 
 // name is how messages and Set call the setting.
@@ -101,12 +103,12 @@ var settings = []setting{
 	{table: "jet", key: "abrasive", kind: amount, measure: &flows, low: 1, most: 5000,
 		about: "Flow of the abrasive (g/min, kg/min, lb/min); the speeds are for garnet.",
 		at:    func(j *Job) any { return &j.Jet.Abrasive }},
-	{table: "jet", key: "quality", kind: number, low: 1, most: 5,
-		about: "Edge: 1 barely parted, 2 rough, 3 clean, 4 good, 5 finest. Some shops count the other way.",
+	{table: "jet", key: "edge", former: "quality", kind: edge, words: edgeWords(),
+		about: "How smooth the edge is to be: \"through\" (parted, no more), \"coarse\", \"plain\", \"smooth\" or \"fine\".",
 		at:    func(j *Job) any { return &j.Jet.Quality }},
 	{table: "jet", key: "speed_at", kind: speedList,
 		about: "Speeds measured on this machine, which the estimate goes by instead of the model:\n" +
-			"[\"4.76mm q3 560mm/min\", \"1/4in q3 15in/min mild steel\"].",
+			"[\"4.76mm plain 560mm/min\", \"1/4in plain 15in/min mild steel\"].",
 		at: func(j *Job) any { return &j.Jet.SpeedAt }},
 	{table: "jet", key: "top_speed", kind: amount, measure: &speeds, low: 1, most: 100_000,
 		about: "Fastest speed at which the table follows an outline.",
@@ -129,6 +131,12 @@ var settings = []setting{
 	{table: "jet", key: "lead_margin", kind: length, most: 100,
 		about: "Strip of scrap to leave between a lead and any other cut.",
 		at:    func(j *Job) any { return &j.Jet.LeadMargin }},
+	{table: "jet", key: "overlap", kind: length, most: 100,
+		about: "How far a closed cut runs on past its start, so that no nib stays (common practice: 1 to 3 mm).",
+		at:    func(j *Job) any { return &j.Jet.Overlap }},
+	{table: "jet", key: "etch_abrasive", kind: onOff,
+		about: "Marks take abrasive too; false where the machine etches with water alone.",
+		at:    func(j *Job) any { return &j.Jet.EtchAbrasive }},
 
 	{table: "sheet", key: "material", kind: text,
 		about: "Name of the material, for the report.",
@@ -354,7 +362,7 @@ func keysOf(table string) []string {
 // find returns the setting of that name, nil if there is none.
 func find(table, key string) *setting {
 	for i := range settings {
-		if s := &settings[i]; s.table == table && s.key == key {
+		if s := &settings[i]; s.table == table && (s.key == key || s.former != "" && s.former == key) {
 			return s
 		}
 	}

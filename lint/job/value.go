@@ -145,6 +145,8 @@ func (s *setting) put(j *Job, v value) error {
 		return s.store(s.at(j).(*float64), v)
 	case speedList:
 		return s.putSpeeds(j, v)
+	case edge:
+		return s.putEdge(j, v)
 	}
 	return s.putLayers(j, v)
 }
@@ -183,7 +185,7 @@ func (s *setting) bound(f float64) string {
 
 func (s *setting) putSpeeds(j *Job, v value) error {
 	if v.kind != unstable.Array {
-		return fmt.Errorf("%s is no list; write speeds in brackets, such as [\"4.76mm q3 560mm/min\"]", v.shown())
+		return fmt.Errorf("%s is no list; write speeds in brackets, such as [\"4.76mm plain 560mm/min\"]", v.shown())
 	}
 	var list []string
 	for _, item := range v.items {

@@ -119,7 +119,7 @@ func TestTabsWanted(t *testing.T) {
 			if e.Kind != "tab" {
 				continue
 			}
-			if n++; strings.Contains(e.Note, "given up: on a straight or gentle edge") != tt.given || strings.HasSuffix(e.Note, "given up: ") {
+			if n++; strings.Contains(e.Note, "not to be had: on a straight or gentle edge") != tt.given || strings.HasSuffix(e.Note, "not to be had: ") {
 				t.Errorf("disc of %g mm: %q", tt.radius, e.Note)
 			}
 		}

@@ -19,7 +19,7 @@ import (
 
 // newTabs returns the fixes that hold parts and slugs by tabs, one for each that
 // wants them.
-func (m *mender) newTabs(res *lint.Result, labels []label.Label) []fix.Fix {
+func (m *mender) newTabs(res *lint.Result, labels map[int]label.Label) []fix.Fix {
 	if !m.o.wants("tab") || m.o.Untab || m.way.bare {
 		return nil
 	}
@@ -70,7 +70,7 @@ type tabber struct {
 	m      *mender
 	res    *lint.Result
 	p      tab.Params
-	labels []label.Label
+	labels map[int]label.Label
 	pl     *tab.Placer
 	drawn  *nearby.Index
 	avoid  [][4]geom.Point
@@ -119,7 +119,7 @@ func (t *tabber) place(k int, hole int32, rule, why string) {
 			note += "; " + why
 		}
 		if x.Given != "" {
-			note += "; given up: " + x.Given
+			note += "; not to be had: " + x.Given
 		}
 		f.Edits = append(f.Edits, fix.Edit{
 			Kind: "tab", Rule: rule, At: x.At, Part: t.res.Names[k], Entities: partEntities(t.res, k), Note: note,
@@ -135,10 +135,12 @@ func (t *tabber) place(k int, hole int32, rule, why string) {
 // noTabsOn returns the boxes in which no tab may lie: numbers, marks that are there
 // already, and common edges, which belong to two parts, so that a tab there would
 // hold neither.
-func (m *mender) noTabsOn(res *lint.Result, labels []label.Label) [][4]geom.Point {
+func (m *mender) noTabsOn(res *lint.Result, labels map[int]label.Label) [][4]geom.Point {
 	boxes := make([][4]geom.Point, 0, len(labels))
-	for i := range labels {
-		boxes = append(boxes, labels[i].Box)
+	for k := range res.Sheet.Parts {
+		if l, ok := labels[k]; ok {
+			boxes = append(boxes, l.Box)
+		}
 	}
 	for i := range res.Sheet.Etch {
 		for _, p := range res.Sheet.Etch[i].Pieces {

@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"sluice/lint/cutting"
+	"sluice/lint/job"
 	"sluice/lint/units"
 )
 
@@ -50,7 +51,7 @@ func estimateHead(path string, e *cutting.Estimate) string {
 	case e.Thickness > 0:
 		head += fmt.Sprintf(", %s thick", units.Of(e.Inches).Length(e.Thickness, 4))
 	}
-	return head + fmt.Sprintf(", %s edge (quality %s of 5, where 5 is finest)", cutting.QualityName(e.Quality), figure(e.Quality, 2))
+	return head + fmt.Sprintf(", %s edge", job.EdgeWord(e.Quality))
 }
 
 func (t textWriter) estimateTime(e *cutting.Estimate) {
@@ -64,7 +65,8 @@ func (t textWriter) estimateTime(e *cutting.Estimate) {
 		t.line("  %-10s %-24s %12s   %s to %s", name, what, clock(s.Likely), clock(s.Low), clock(s.High))
 	}
 	tm := &e.Time
-	row("cutting", u.Run(e.Length.Cut()), tm.Cut, known)
+	row("cutting", u.Run(e.Length.Cut())+" with leads", tm.Cut, known)
+	t.line("  %-10s (%s of outlines, without tabs and leads)", "", u.Run(e.Length.Drawn))
 	if known {
 		t.line("  %-10s %-24s %12s", "", "slowing in corners", "("+clock(tm.Slow)+")")
 	}

@@ -10,6 +10,7 @@ import (
 // before and after.
 func fixHTML(w io.Writer, r *Repair) error {
 	p := newPage("Repair: "+r.Input, r.Version)
+	p.Glossary = glossary
 	p.Files = []*filePage{fixFile("f0", r)}
 	if r.Hazard != "" {
 		p.Cautions = append([]string{capital(r.Hazard) + "."}, p.Cautions...)
@@ -20,6 +21,8 @@ func fixHTML(w io.Writer, r *Repair) error {
 func fixFile(id string, r *Repair) *filePage {
 	f := &filePage{ID: id, Path: clean(r.Input), Output: clean(r.Output), Side: "after", HasBoth: true, Repaired: true}
 	f.judge(r.LeftTally, "Nothing is left to decide.")
+	f.tell(r.Verdict())
+	f.Done = mendedText(r.Repair)
 	p := r.Page()
 	pic := f.board(p)
 	f.side(pic, "before", p.Before, p.Before.Findings, nil)
@@ -37,11 +40,11 @@ func fixFile(id string, r *Repair) *filePage {
 	back.file += "-back"
 	skip.file += "-skip"
 	for _, g := range back.edits(r.Undone, len(r.Repaired.Undone)) {
-		g.Rule += ": taken back, since a new finding would have come of it"
+		g.Title += ": taken back, since a new finding would have come of it"
 		f.Edits = append(f.Edits, g)
 	}
 	for _, g := range skip.edits(r.Skipped, len(r.Repaired.Skipped)) {
-		g.Rule += ": skipped, not made"
+		g.Title += ": skipped, not made"
 		f.Edits = append(f.Edits, g)
 	}
 	tabs := m.tabs(r.Tabs)

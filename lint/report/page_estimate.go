@@ -17,7 +17,8 @@ func estimateFacts(e *cutting.Estimate) []fact {
 		return fmt.Sprintf("about %s (%s to %s)", write(s.Likely), write(s.Low), write(s.High))
 	}
 	u := units.Of(e.Inches)
-	facts := []fact{{"To cut", fmt.Sprintf("%s, %s", u.Run(e.Length.Cut()), plural(e.Pierces, "pierce"))}}
+	facts := []fact{{"To cut", fmt.Sprintf("%s without tabs and leads, %s with leads, %s",
+		u.Run(e.Length.Drawn), u.Run(e.Length.Cut()), plural(e.Pierces, "pierce"))}}
 	if e.Pace.Cut > 0 {
 		facts = append(facts, fact{"Machine time", span(e.Time.Total, clock)},
 			fact{"Abrasive", "about " + u.MassRange(e.Abrasive.Likely, e.Abrasive.Low, e.Abrasive.High)})

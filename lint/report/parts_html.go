@@ -42,7 +42,7 @@ func (f *filePage) schedule(m *rowMaker, s *figures.Schedule) {
 	}
 	f.PartKinds, f.PartCount = len(all), s.Sums.Parts
 	if t := &s.Sums; len(all) > 0 {
-		f.PartSums = fmt.Sprintf("%s of %s, %s cm² of stock, %s m of cut, %s, %s", plural(t.Parts, "part"), plural(len(all), "kind"),
+		f.PartSums = fmt.Sprintf("%s of %s, %s cm² of stock, %s m of cut without tabs and leads, %s, %s", plural(t.Parts, "part"), plural(len(all), "kind"),
 			fixed(t.Area/100, 1), fixed(t.Cut/1000, 2), plural(t.Pierces, "pierce"), plural(t.Tabs, "tab"))
 	}
 }

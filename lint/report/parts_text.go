@@ -42,7 +42,7 @@ func partsText(w io.Writer, s *Parts) error {
 		}
 	}
 	t.slots(s.Slots)
-	t.line("\n%s of %s: area %s mm2, cut %s m, %s, %s", plural(s.Sums.Parts, "part"), plural(len(rows), "kind"),
+	t.line("\n%s of %s: area %s mm2, cut %s m without tabs and leads, %s, %s", plural(s.Sums.Parts, "part"), plural(len(rows), "kind"),
 		fixed(s.Sums.Area, 1), fixed(s.Sums.Cut/1000, 3), plural(s.Sums.Pierces, "pierce"), plural(s.Sums.Tabs, "tab"))
 	return t.Flush()
 }

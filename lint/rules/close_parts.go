@@ -2,6 +2,7 @@ package rules
 
 import (
 	"fmt"
+	"strings"
 
 	"sluice/geom"
 	"sluice/geom/clear"
@@ -19,7 +20,7 @@ var closeParts = &lint.Rule{
 		Bad:        "Two parts 1 mm apart, as a laser leaves them, under a jet of 1.0 mm.",
 		Good:       "Two parts 3 mm apart under a jet of 1.0 mm.",
 		Exceptions: "Parts with a common edge are told as that; parts that cross are told as that.",
-		Limit:      "2 kerf + [limits] spacing (1 mm). Parts that fix moves are put further apart where leads need it.",
+		Limit:      "2 kerf + [limits] spacing (1 mm). Below one kerf it is an error, and the measure is how deep each cut goes into the other part. Parts that fix moves are put further apart where leads need it.",
 		Fix:        "fix --spread moves the parts apart, as little as it takes.",
 		Reason:     "Asked for: it moves parts on the sheet.",
 		Since:      "0.1",
@@ -60,13 +61,17 @@ var closeParts = &lint.Rule{
 			f := lint.Finding{
 				At: c.A.Mid(c.B), Box: geom.BoxOf(c.A, c.B),
 				Message:  fmt.Sprintf("%s are %s mm apart; the cuts and a strip of scrap need %s mm", pairName(p, a, b), mm(c.Dist), mm(limit)),
+				Fact:     lint.Fact{One: pairFact(p, a, b, "lie", "lies", "# apart", "from"), Many: "pairs of parts # apart", Says: p.PartName(a) != p.PartName(b), Why: mm(limit) + " mm needed"},
 				Layer:    p.LayerOf(oa.Src[0]),
 				Entities: p.EntityIDs(oa.Src[0], ob.Src[0]),
 				Part:     p.PartName(a),
 				Measure:  &lint.Measure{Name: "distance", Value: c.Dist, Limit: limit, Unit: "mm"},
 			}
 			if kerf := p.Job.Jet.Kerf; c.Dist < kerf-p.Job.Limits.Same {
-				f.Message = fmt.Sprintf("%s are %s mm apart, less than the %s mm kerf: one cut takes from the other part", pairName(p, a, b), mm(c.Dist), mm(kerf))
+				f.Message = fmt.Sprintf("%s are %s mm apart, less than the %s mm kerf: %s", pairName(p, a, b), mm(c.Dist), mm(kerf), takes(p, a, b, kerf-c.Dist))
+				// Both are set off by half a kerf, so that each cut takes what is missing.
+				f.Measure = &lint.Measure{Name: "depth", Value: kerf - c.Dist, Unit: "mm"}
+				f.Fact = lint.Fact{One: pairFact(p, a, b, "are", "is", "cut # deep", "by the cut of"), Many: "pairs of parts cut # deep by each other's cut", Says: p.PartName(a) != p.PartName(b), Why: "nearer than the " + mm(kerf) + " mm kerf"}
 				if _, set := p.Job.Rules["close-parts"]; !set {
 					f.Severity = lint.Error
 				}
@@ -76,10 +81,28 @@ var closeParts = &lint.Rule{
 	},
 }
 
+// takes says how deep the cut of each of two parts goes into the other.
+func takes(p *lint.Pass, a, b int32, depth float64) string {
+	if m, n := p.PartName(a), p.PartName(b); m != n {
+		return fmt.Sprintf("the cut of part %s goes %s mm into part %s, and the other way round", m, mm(depth), n)
+	}
+	return fmt.Sprintf("the cut of each goes %s mm into the other", mm(depth))
+}
+
 // pairName names two parts; equal ones carry the same number.
 func pairName(p *lint.Pass, a, b int32) string {
 	if m, n := p.PartName(a), p.PartName(b); m != n {
 		return "parts " + m + " and " + n
 	}
 	return "two of part " + p.PartName(a)
+}
+
+// pairFact says of the first of two parts what it has to do with the other: of a
+// pair of one number that two of them do it ("two share an edge # long"), else it
+// by name ("shares an edge # long with part 2").
+func pairFact(p *lint.Pass, a, b int32, two, one, what, with string) string {
+	if m, n := p.PartName(a), p.PartName(b); m != n {
+		return one + " " + strings.TrimSuffix(what, " apart") + " " + with + " part " + n
+	}
+	return "two " + two + " " + what
 }

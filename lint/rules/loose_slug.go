@@ -63,13 +63,16 @@ func (c *slugs) judge(hole int32) {
 		Subject:  lint.AboutOutline(hole),
 		Measure:  &lint.Measure{Name: "tip-share", Value: v.Share, Limit: c.p.Job.Table.TipShare, Unit: "share"},
 	}
+	f.Fact = lint.Fact{One: "slug can tip up between the slats", Many: "slugs can tip up between the slats"}
 	if len(hung) > 0 {
+		who := plural(len(hung), "part", "parts") + " " + strings.Join(hung, ", ")
 		why := notHeld(v, c.table)
+		f.Fact.One = "slug can tip up with " + who + " tabbed to it"
 		if v.Why == slats.Held {
 			why, f.Measure = "has no tabs", nil
+			f.Fact.One = "slug without tabs has " + who + " tabbed to it"
 		}
-		f.Message = fmt.Sprintf("%s around %s %s %s: what is tabbed to it goes with it",
-			size, plural(len(hung), "part", "parts"), strings.Join(hung, ", "), why)
+		f.Message = fmt.Sprintf("%s around %s %s: what is tabbed to it goes with it", size, who, why)
 		if c.p.Job.Tabs.Parts != "none" {
 			f.Repair = lint.Auto // the slug gets tabs too
 		}

@@ -39,14 +39,19 @@ var smallPart = &lint.Rule{
 				At: part.Centroid, Box: part.Box,
 				Message: fmt.Sprintf("%s x %s mm part %s, and has no tabs",
 					mm(part.Box.W()), mm(part.Box.H()), notHeld(v, table)),
+				Fact:     lint.Fact{One: "can tip between the slats", Many: "parts can tip between the slats", Says: true},
 				Layer:    p.LayerOf(o.Src[0]),
 				Entities: p.EntityIDs(o.Src...),
 				Part:     p.PartName(int32(k)),
 				Subject:  lint.AboutPart(k),
 				Measure:  &lint.Measure{Name: "tip-share", Value: v.Share, Limit: p.Job.Table.TipShare, Unit: "share"},
 			}
+			if p.Job.Tabs.Parts == "none" {
+				f.Fact.Why, f.Repair = "tabs are switched off", lint.None
+			}
 			if !o.Closed {
 				f.Message += "; it gets none until its outline closes"
+				f.Fact.Why = "no tabs before the outline closes"
 				f.Repair = lint.None
 			}
 			p.Report(f)

@@ -19,7 +19,7 @@ func lintCommand() *command {
 		outputs: true, judges: true,
 		flags: []*flagDef{
 			failOnFlag,
-			{name: "all", about: "show every finding in text, not only the first 20 of a rule",
+			{name: "all", about: "list every finding in text at its place, not in facts",
 				at: func(o *options) any { return &o.all }},
 			{name: "baseline", arg: "FILE", about: "accept the findings that FILE lists; only new ones count",
 				at: func(o *options) any { return &o.baseline }},
@@ -141,7 +141,7 @@ func estimateCommand() *command {
 		outputs: true, judges: true,
 		flags: []*flagDef{
 			{name: "material", arg: "NAME", about: "material of the sheet, such as \"aluminium 5052\"", set: "sheet.material"},
-			{name: "quality", arg: "Q", about: "edge from 1 (barely parted) to 5 (finest)", set: "jet.quality"},
+			{name: "edge", arg: "WORD", about: "how smooth: through, coarse, plain, smooth or fine", set: "jet.edge"},
 			{name: "kits", arg: "N", about: "how many of the drawing are cut", set: "cost.kits"},
 		},
 		examples: []example{
@@ -177,9 +177,12 @@ func jobCommand() *command {
 		flags: []*flagDef{
 			{name: "for", arg: "DRAWING", about: "the settings in force for a drawing, each with its file and line, or flag",
 				at: func(o *options) any { return &o.forFile }},
+			{name: "ask", about: "ask about plate, stream and table, and write sluice.toml",
+				at: func(o *options) any { return &o.ask }},
 		},
 		examples: []example{
-			{"sluice job --out sluice.toml", "start a job file"},
+			{"sluice job --ask", "start a job file by answering seven questions"},
+			{"sluice job --out sluice.toml", "start one with all defaults"},
 			{"sluice job --for kits/a.dxf --kerf 0.9mm", "what is in force for it, and why"},
 		},
 		run: (*call).printJob,

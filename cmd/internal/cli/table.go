@@ -59,6 +59,7 @@ type options struct {
 	noCache               bool
 	shard                 shard
 	forFile               string
+	ask                   bool
 	sets                  []setting // overrides of the job, in the order given
 	showVersion, showHelp bool
 }
