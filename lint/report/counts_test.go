@@ -162,3 +162,20 @@ func TestCutAndAreaAgree(t *testing.T) {
 	near("estimate, area", sum, area, 0.1)
 	near("estimate, mass", e.PartsMass, mass, 1e-5)
 }
+
+// What the joints of the demo show stands in the JSON of a check and of a repair.
+func TestKitInJSON(t *testing.T) {
+	r := demo(t)
+	done := &Repair{about(), figures.RepairOf(&lint.Repaired{Before: r, After: r, Left: r.Findings})}
+	for command, content := range map[string]any{"lint": checked(r), "fix": done} {
+		out := in(t, command, "json", content)
+		f, _ := FormatOf(command, "json")
+		if err := validate(t, schema(t, schemaOf(f)), out); err != nil {
+			t.Errorf("%s: %v", command, err)
+		}
+		const want = `"kit": {"drawn_for":[3],"guessed":false,"sheet":4.76,"tight":49,"loose":0,"fingers":0,"tabs":48,"fit":0}`
+		if !strings.Contains(string(out), want) {
+			t.Errorf("%s: no %s", command, want)
+		}
+	}
+}

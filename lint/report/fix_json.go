@@ -96,6 +96,9 @@ func fixJSON(w io.Writer, r *Repair) error {
 	j.field(false, "units", unitsJSONOf(r.Unit))
 	j.field(false, "before", r.Was)
 	j.field(false, "after", r.Is)
+	if k := kitJSONOf(r.Verdict().Stand); k != nil {
+		j.field(false, "kit", k)
+	}
 	for _, l := range []struct {
 		name  string
 		edits []fix.Edit

@@ -20,7 +20,7 @@ var offSheet = &lint.Rule{
 		Good:       "A part that ends 10 mm from the edge; a kit at negative coordinates, which the operator moves as a whole.",
 		Exceptions: "Rests while [sheet] size is not set.",
 		Limit:      "[sheet] size, origin and margin (10 mm).",
-		Fix:        "fix --layout lays the parts out anew on the sheets of the job; or take a larger sheet.",
+		Fix:        "fix --layout lays the parts out anew on the sheets of the job; or take a larger sheet. A kit that fits when moved needs nothing but the table's zero in another place; [sheet] origin = \"drawing\" says so.",
 		Reason:     "Asked for: it moves parts on the sheet.",
 		Since:      "0.1",
 	},
