@@ -14,20 +14,30 @@ import (
 // labelPrefix opens the note that a corrected drawing carries for each number.
 const labelPrefix = "part "
 
-// slatPrefix opens the note that says for which slats tabs are set.
-const slatPrefix = "tabs set for slats along "
+// Beginnings of the note that says for which slats parts are held.
+const (
+	tabbedFor = "tabs set for slats "
+	standsOn  = "parts stand on slats "
+)
 
 // IsSlatNote reports whether a text is such a note.
-func IsSlatNote(text string) bool { return strings.HasPrefix(text, slatPrefix) }
+func IsSlatNote(text string) bool {
+	return strings.HasPrefix(text, tabbedFor) || strings.HasPrefix(text, standsOn)
+}
 
-// SlatNote says for which slats the tabs of a drawing are set; turned on the table
-// they may hold nothing.
-func SlatNote(j *job.Job) string {
-	along := "x"
-	if j.Table.SlatsAlong == "y" {
-		along = "y"
+// SlatNote says for which slats the tabs of a drawing are set, or on which its parts
+// stand without any; with the sheet turned on the table they may not.
+func SlatNote(j *job.Job, tabs bool) string {
+	note := standsOn
+	if tabs {
+		note = tabbedFor
 	}
-	return slatPrefix + along + ", " + strconv.FormatFloat(j.Table.SlatPitch, 'f', -1, 64) + " mm apart"
+	if j.Table.SlatsAlong == "both" {
+		note += "that run either way"
+	} else {
+		note += "along " + j.Table.SlatsAlong
+	}
+	return note + ", " + strconv.FormatFloat(j.Table.SlatPitch, 'f', -1, 64) + " mm apart"
 }
 
 // LabelNote returns the text of the note beside an etched number: "part 3", or

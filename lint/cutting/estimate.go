@@ -81,6 +81,7 @@ type Estimate struct {
 	Quality   float64
 	Jet       Jet
 	Pace      Pace
+	Inches    bool // figures are to be told in inches and pounds
 
 	Plan *paths.Plan // of the paths that lengths, starts and travel are taken from; nil: too many to plan
 
@@ -126,7 +127,7 @@ func Of(r *lint.Result) (*Estimate, error) {
 	e := &Estimate{
 		Thickness: j.Sheet.Thickness, Quality: j.Jet.Quality, Kits: j.Cost.Kits, Currency: j.Cost.Currency,
 		Jet:   Jet{j.Jet.Pressure, j.Jet.Orifice, j.Jet.MixingTube, j.Jet.Abrasive},
-		Parts: len(s.Parts), Share: j.Cost.SheetShare,
+		Parts: len(s.Parts), Share: j.Cost.SheetShare, Inches: r.Inches(),
 	}
 	e.Material, e.Known = FindMaterial(j.Sheet.Material, j.Material)
 	e.Pace = PaceOf(j, e.Material, e.Thickness)

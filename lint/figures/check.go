@@ -72,7 +72,7 @@ type Repair struct {
 	Left                   []lint.Finding // for a person to decide, in reading order
 	LeftByRule             [][]lint.Finding
 	LeftTally              lint.Tally
-	Slats                  string // for which slats the tabs are set; "" without tabs
+	Holding                Holding
 	Hazard                 string // what is dangerous or does not work with the sheet's material; "" for nothing known
 }
 
@@ -103,9 +103,7 @@ func RepairOf(done *lint.Repaired) *Repair {
 			m, _ := cutting.FindMaterial(j.Sheet.Material, j.Material)
 			r.Hazard = m.Hazard
 		}
-		if len(done.Tabs) > 0 && done.After.Job != nil {
-			r.Slats = lint.SlatNote(done.After.Job)
-		}
+		r.Holding = holdingOf(done.After, done.Tabs)
 	}
 	return r
 }

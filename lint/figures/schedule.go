@@ -55,13 +55,14 @@ type Joints struct {
 type Parts struct {
 	*Schedule
 	*lint.Result
+	Slots *Slots // nil where no thickness is set, or nothing fits into anything
 }
 
 // PartsOf makes the schedule of a judged drawing, with its joints.
 func PartsOf(r *lint.Result) *Parts {
 	s := ScheduleOf(r)
 	s.addJoints(r)
-	return &Parts{s, r}
+	return &Parts{s, r, slotsOf(r)}
 }
 
 // Page makes the page of the schedule.

@@ -48,6 +48,7 @@ type Material struct {
 	Name          string
 	Density       float64 // kg/m3
 	Machinability float64 // machinability number, 0: unknown, so that a speed must be measured
+	Shear         float64 // shear strength, MPa, 0: unknown
 	Line          int     // of the job file
 }
 
@@ -129,15 +130,21 @@ type unit struct {
 	factor float64
 }
 
-// The pound is 0.45359237 kg and the inch 25.4 mm by definition; a pound-force
-// per square inch is 6894.757293168 Pa by them and standard gravity.
+// The pound and the inch are so by definition; a pound-force per square inch
+// follows from them and standard gravity.
+const (
+	Inch  = 25.4           // mm
+	Pound = 0.45359237     // kg
+	KPSI  = 6.894757293168 // thousand pounds per square inch, MPa
+)
+
 var (
-	pressures = measure{"pressure", []unit{{"MPa", 1}, {"bar", 0.1}, {"psi", 0.006894757293168}, {"kpsi", 6.894757293168}}}
-	flows     = measure{"flow", []unit{{"g/min", 1}, {"kg/min", 1000}, {"lb/min", 453.59237}}}
-	speeds    = measure{"speed", []unit{{"mm/min", 1}, {"m/min", 1000}, {"in/min", 25.4}, {"ft/min", 304.8}}}
+	pressures = measure{"pressure", []unit{{"MPa", 1}, {"bar", 0.1}, {"psi", KPSI / 1000}, {"kpsi", KPSI}}}
+	flows     = measure{"flow", []unit{{"g/min", 1}, {"kg/min", 1000}, {"lb/min", Pound * 1000}}}
+	speeds    = measure{"speed", []unit{{"mm/min", 1}, {"m/min", 1000}, {"in/min", Inch}, {"ft/min", 12 * Inch}}}
 	times     = measure{"time", []unit{{"s", 1}, {"min", 60}}}
-	prices    = measure{"price", []unit{{"/kg", 1}, {"/lb", 1 / 0.45359237}}}
-	densities = measure{"density", []unit{{"kg/m3", 1}, {"g/cm3", 1000}, {"lb/in3", 0.45359237 / 16.387064e-6}}}
+	prices    = measure{"price", []unit{{"/kg", 1}, {"/lb", 1 / Pound}}}
+	densities = measure{"density", []unit{{"kg/m3", 1}, {"g/cm3", 1000}, {"lb/in3", Pound / 16.387064e-6}}}
 )
 
 // parse reads a number with one of the units; a bare number is in the first.

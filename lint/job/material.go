@@ -22,8 +22,10 @@ func (r *reader) material(key string, line int, v value) error {
 		err = (&setting{kind: amount, measure: &densities, low: 1, most: 30_000}).store(&m.Density, v)
 	case "machinability":
 		err = (&setting{kind: number, low: 0.1, most: 100_000}).store(&m.Machinability, v)
+	case "shear":
+		err = (&setting{kind: amount, measure: &pressures, low: 1, most: 5000}).store(&m.Shear, v)
 	default:
-		keys := []string{"name", "density", "machinability"}
+		keys := []string{"name", "density", "machinability", "shear"}
 		return r.errorf(line, "material.%s: unknown setting; did you mean %q? (%s)", short(key), Nearest(key, keys), list(keys))
 	}
 	if err != nil {

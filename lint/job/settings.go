@@ -8,7 +8,7 @@ type setting struct {
 	former     string // what the key was called once; still read
 	about      string // the comment above it in a printed job file
 	kind       kind
-	words      []string       // kind word: what it may be
+	words      []string       // kind word: what it may be; kind length: "auto" where it may be that
 	least      bool           // kind length: must be above 0
 	most       float64        // kind length, amount, number: largest, in the field's unit; 0: LongestLength
 	low        float64        // kind amount, number: smallest
@@ -70,12 +70,14 @@ const (
 		"part = \"12\"\n" +
 		"reason = \"decorative grille, cut in 6 mm plate before and held\""
 
-	materialAbout = "Materials besides the built-in ones, each with its density and, if it is known, its machinability\n" +
-		"number (mild steel 87, aluminium 213); without one a speed must be measured (speed_at above):\n" +
+	materialAbout = "Materials besides the built-in ones, each with its density and, if they are known, its\n" +
+		"machinability number (mild steel 87, aluminium 213; without one a speed must be measured,\n" +
+		"speed_at above) and its shear strength, which says how hard tabs are to break:\n" +
 		"[[material]]\n" +
 		"name = \"brass 360\"\n" +
 		"density = \"8500kg/m3\"\n" +
-		"machinability = 110"
+		"machinability = 110\n" +
+		"shear = \"220MPa\""
 
 	headAbout = "Job file for sluice. Lengths are quoted with a unit (\"0.9mm\", \"0.035in\", \"3/16in\", \"2ft\")\n" +
 		"or bare numbers in mm. A setting that is left out keeps its default."
@@ -156,12 +158,19 @@ var settings = []setting{
 	{table: "table", key: "slat_pitch", kind: length, least: true,
 		about: "Distance from slat to slat.",
 		at:    func(j *Job) any { return &j.Table.SlatPitch }},
-	{table: "table", key: "slats_along", kind: word, words: []string{"x", "y"},
-		about: "The drawing's axis along which the slats run.",
+	{table: "table", key: "slats_along", kind: word, words: []string{"x", "y", "both"},
+		about: "The drawing's axis along which the slats run; \"both\": parts must stand either way.",
 		at:    func(j *Job) any { return &j.Table.SlatsAlong }},
 	{table: "table", key: "tip_share", kind: share,
 		about: "Share of the slat positions (0 to 1) in which a part may be unheld before it is told.",
 		at:    func(j *Job) any { return &j.Table.TipShare }},
+	{table: "table", key: "stand_margin", kind: length, most: 1000,
+		about: "How far inside the points it rests on the middle of a part's mass must lie.",
+		at:    func(j *Job) any { return &j.Table.StandMargin }},
+	{table: "table", key: "push_share", kind: share,
+		about: "Share (0 to 1) of the stream's push that a part must bear where its cut ends on an edge beyond\n" +
+			"the slats; by its weight, so that material and thickness must be set. 0: by weight alone.",
+		at: func(j *Job) any { return &j.Table.PushShare }},
 
 	{table: "limits", key: "join", kind: length, least: true, most: 10,
 		about: "Ends nearer than this are one place.",
@@ -188,9 +197,10 @@ var settings = []setting{
 	{table: "tabs", key: "parts", kind: word, words: []string{"small", "all", "none"},
 		about: "Parts that get tabs: \"small\" (those that can tip or fall between the slats), \"all\" or \"none\".",
 		at:    func(j *Job) any { return &j.Tabs.Parts }},
-	{table: "tabs", key: "width", kind: length, least: true, most: 100,
-		about: "Width left after cutting; the gap is drawn a kerf wider.",
-		at:    func(j *Job) any { return &j.Tabs.Width }},
+	{table: "tabs", key: "width", kind: length, least: true, most: 100, words: []string{"auto"},
+		about: "Width left after cutting; the gap is drawn a kerf wider. \"auto\" is as wide as hands can break\n" +
+			"in the sheet's material and thickness, as far as they are known: 0.3 to 0.8 mm.",
+		at: func(j *Job) any { return &j.Tabs.Width }},
 	{table: "tabs", key: "slugs", kind: onOff,
 		about: "Also hold the slugs of holes that can tip up between the slats.",
 		at:    func(j *Job) any { return &j.Tabs.Slugs }},
@@ -236,9 +246,10 @@ var settings = []setting{
 		about: "By which the sheet may be thicker or thinner; \"\": by the published tables for its\n" +
 			"material, if there is one.",
 		at: func(j *Job) any { return &j.Fit.Tolerance }},
-	{table: "fit", key: "taper", kind: length, most: 5,
-		about: "By which the jet leaves a slot narrower at the bottom of the sheet (often 0.08 to 0.25 mm).",
-		at:    func(j *Job) any { return &j.Fit.Taper }},
+	{table: "fit", key: "taper", kind: length, most: 5, words: []string{"auto"},
+		about: "By which the jet leaves a slot narrower at the bottom of the sheet (often 0.08 to 0.25 mm); 0 is\n" +
+			"not reckoned, \"auto\" goes by thickness and quality: a rule of thumb for metal.",
+		at: func(j *Job) any { return &j.Fit.Taper }},
 	{table: "fit", key: "refit", kind: word, words: []string{"ask", "slots"},
 		about: "Slots that do not suit the sheet: \"ask\", or \"slots\" to make slots, notches and tabs suit it.",
 		at:    func(j *Job) any { return &j.Fit.Refit }},

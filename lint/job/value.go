@@ -208,7 +208,14 @@ func (s *setting) putLength(j *Job, v value) error {
 		*into = 0
 		return nil
 	}
+	if len(s.words) > 0 && v.kind == unstable.String && strings.TrimSpace(v.text) == "auto" {
+		*into = Auto
+		return nil
+	}
 	mm, err := v.length()
+	if err != nil && len(s.words) > 0 {
+		err = fmt.Errorf("%w, or \"auto\"", err)
+	}
 	if err != nil {
 		return err
 	}

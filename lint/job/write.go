@@ -53,6 +53,9 @@ func (j *Job) Write(w io.Writer) error {
 		if m.Machinability > 0 {
 			fmt.Fprintf(&b, "machinability = %s\n", strconv.FormatFloat(m.Machinability, 'f', -1, 64))
 		}
+		if m.Shear > 0 {
+			fmt.Fprintf(&b, "shear = %s\n", tomlString(pressures.format(m.Shear)))
+		}
 	}
 	_, err := w.Write(b.Bytes())
 	return err
@@ -82,6 +85,8 @@ func (s *setting) printed(j *Job) string {
 			return tomlString(s.measure.format(*p))
 		case s.kind == optional && *p == 0:
 			return `""`
+		case *p == Auto:
+			return `"auto"`
 		}
 		return tomlString(FormatLength(*p))
 	case *bool:

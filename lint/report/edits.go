@@ -30,6 +30,7 @@ var editWords = map[string][2]string{
 	"refit-slots":     {"outline refitted to the sheet", "outlines refitted to the sheet"},
 	"set-aside":       {"outline kept uncut", "outlines kept uncut"},
 	"etch-lettering":  {"group of letters etched", "groups of letters etched"},
+	"note-slats":      {"note on the slats", "notes on the slats"},
 	"lay-out":         {"part laid out", "parts laid out"},
 	"scale":           {"piece scaled", "pieces scaled"},
 	"spread":          {"part moved apart", "parts moved apart"},

@@ -3,6 +3,7 @@ package report
 import (
 	"html/template"
 	"io"
+	"strings"
 )
 
 // fixHTML writes a repair as one HTML page that stands alone, with the drawing
@@ -47,9 +48,11 @@ func fixFile(id string, r *Repair) *filePage {
 		f.Edits = append(f.Edits, g)
 	}
 	tabs := m.tabs(r.Tabs)
-	if r.Slats != "" {
-		tabs.Why = capital(r.Slats) + "; check that the sheet lies so."
+	held := holdingWords(&r.Holding)
+	for i, n := range held {
+		held[i] = capital(n) + "."
 	}
+	tabs.Why = strings.Join(held, " ")
 	for _, g := range []rowGroup{tabs, m.labels(r.Labels)} {
 		if g.Count > 0 {
 			f.Placed = append(f.Placed, g)
@@ -57,6 +60,11 @@ func fixFile(id string, r *Repair) *filePage {
 	}
 	f.schedule(m, p.Schedule)
 	f.common(p.Before, &r.Account)
+	if len(r.Tabs) == 0 {
+		for _, n := range held {
+			f.Facts = append(f.Facts, fact{"On the slats", n})
+		}
+	}
 	f.Facts = append(f.Facts, estimateFacts(p.Estimate)...)
 	return f
 }

@@ -55,8 +55,8 @@ func fixText(w io.Writer, r *Repair) error {
 	}
 
 	t.line("\nTabs (%d)", len(r.Tabs))
-	if r.Slats != "" {
-		t.line("  %s; check that the sheet lies so", r.Slats)
+	for _, n := range holdingWords(&r.Holding) {
+		t.paragraph("  ", capital(n)+".", 98)
 	}
 	for _, b := range r.Tabs {
 		t.line("  %s at %s: %s mm left after cutting, drawn as a gap of %s mm",
@@ -218,6 +218,9 @@ func repairCautions(r *figures.Repair) []string {
 	}
 	if r.Hazard != "" {
 		s = append(s, "Caution: "+r.Hazard+".")
+	}
+	if c := holdingCaution(&r.Holding); c != "" {
+		s = append(s, "Caution: "+c+".")
 	}
 	return s
 }

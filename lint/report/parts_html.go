@@ -64,6 +64,18 @@ func partsHTML(w io.Writer, s *Parts) error {
 	f.schedule(&rowMaker{f.ID, pic.path.origin, nil}, drawn.Schedule)
 	f.common(drawn.Before, nil)
 	f.Verdict = f.PartSums
+	if s.Slots != nil {
+		f.Facts = append(f.Facts, fact{"Slots", slotsWords(s.Slots)})
+	}
 	p.Files = []*filePage{f}
 	return p.write(w)
+}
+
+// slotsWords says in one sentence what the slots leave over the sheet.
+func slotsWords(s *figures.Slots) string {
+	var list []string
+	for _, w := range s.Widths {
+		list = append(list, fmt.Sprintf("%d of %s mm, %s at the bottom, play %s", w.Count, fixed(w.Width, 2), fixed(w.Bottom, 2), fixed(w.Play, 2)))
+	}
+	return capital(slotsHead(s)) + ": " + strings.Join(list, "; ")
 }

@@ -78,7 +78,7 @@ func aboutShop(u *shopUnit) []question {
 			func(j *job.Job) string { return u.shown(j.Jet.Kerf) }, true, set("jet.kerf")},
 		{"from slat to slat", "the distance between the slats that carry the sheet",
 			func(j *job.Job) string { return u.shown(j.Table.SlatPitch) }, true, set("table.slat_pitch")},
-		{"slats run along", "x or y of the drawing",
+		{"slats run along", "x or y of the drawing, or both: parts must stand either way",
 			func(j *job.Job) string { return j.Table.SlatsAlong }, true,
 			func(j *job.Job, s string) error { return j.Set("table.slats_along", strings.ToLower(s)) }},
 	}
