@@ -9,6 +9,7 @@ import (
 
 	"sluice/lint/cutting"
 	"sluice/lint/job"
+	"sluice/lint/units"
 )
 
 //go:embed assets/quote.html
@@ -51,7 +52,7 @@ func estimateHTML(w io.Writer, x *Estimate) error {
 	p.Deference = ""
 	p.Facts = []fact{{"Parts", plural(e.Parts, "part") + " a kit"}, {"Kits", fmt.Sprint(kits)}, {"Edge", job.EdgeWord(e.Quality)}}
 	if e.PartsMass > 0 {
-		p.Facts = append(p.Facts, fact{"Mass", fixed(e.PartsMass*float64(kits), 2) + " kg"})
+		p.Facts = append(p.Facts, fact{"Mass", units.Of(e.Inches).Mass(e.PartsMass*float64(kits), 2)})
 	}
 	p.Sheets, p.Holds, p.Notes = sheetWords(e), holdsWords(e), quoteNotes
 	if !(e.Bill.Total() > 0) {
@@ -102,7 +103,7 @@ func stockWords(e *cutting.Estimate) string {
 		if s != "" {
 			s += ", "
 		}
-		s += figure(e.Thickness, 4) + " mm"
+		s += units.Of(e.Inches).Length(e.Thickness, 4)
 	}
 	return s
 }
@@ -120,9 +121,10 @@ func sheetWords(e *cutting.Estimate) string {
 
 // holdsWords lists what the price holds.
 func holdsWords(e *cutting.Estimate) []string {
-	out := []string{fmt.Sprintf("%s of cut a kit, %s", metres(e.Length.Cut()), plural(e.Pierces, "pierce"))}
+	u := units.Of(e.Inches)
+	out := []string{fmt.Sprintf("%s of cut a kit, %s", u.Run(e.Length.Cut()), plural(e.Pierces, "pierce"))}
 	if e.Length.Etch > 0 {
-		out = append(out, metres(e.Length.Etch)+" of marks and numbers etched a kit")
+		out = append(out, u.Run(e.Length.Etch)+" of marks and numbers etched a kit")
 	}
 	if e.Tabs > 0 {
 		out = append(out, plural(e.Tabs, "tab")+" a kit to break and file")
