@@ -4,6 +4,8 @@ import (
 	"fmt"
 
 	"sluice/geom"
+	"sluice/geom/clear"
+	"sluice/geom/outline"
 	"sluice/lint"
 )
 
@@ -13,51 +15,104 @@ var offSheet = &lint.Rule{
 	Repair:   lint.Choice,
 	Doc: lint.Doc{
 		Title:      "Part off the sheet",
-		What:       "A part that reaches beyond the sheet less its margin, or that is larger than the sheet.",
+		What:       "A part that reaches beyond the sheet less its margin, or that is larger than the sheet; a part that lies in a clamp zone, or so near that the cut along it does.",
 		Why:        "The jet runs off the plate or into the clamps, and a part comes out with a piece missing.",
 		Bad:        "A part that ends 4 mm from the edge of a sheet with a margin of 10 mm.",
 		Good:       "A part that ends 10 mm from the edge.",
-		Exceptions: "Rests while [sheet] size is not set.",
-		Limit:      "[sheet] size, origin and margin (10 mm).",
+		Exceptions: "Rests while neither [sheet] size is set nor any [[clamp]].",
+		Limit:      "[sheet] size, origin and margin (10 mm); [[clamp]] at and size.",
 		Fix:        "fix --layout lays the parts out anew on the sheets of the job; or take a larger sheet.",
 		Reason:     "Asked for: it moves parts on the sheet.",
 		Since:      "0.1",
 	},
 	Check: func(p *lint.Pass) {
 		s := p.Job.Sheet
-		if len(s.Size) != 2 || len(p.Sheet.Parts) == 0 {
+		if len(p.Sheet.Parts) == 0 || len(s.Size) != 2 && len(p.Job.Clamp) == 0 {
 			return
 		}
-		origin := geom.Point{}
-		if s.Origin == "drawing" {
-			b := geom.NoBox()
-			for k := range p.Sheet.Parts {
-				b = b.Union(p.Sheet.Parts[k].Box)
-			}
-			origin = b.Min.Sub(geom.Pt(s.Margin, s.Margin))
-		}
-		room := geom.Box{Min: origin, Max: origin.Add(geom.Pt(s.Size[0], s.Size[1]))}.Inflate(-s.Margin)
-		const slack = 1e-6
+		drawn := geom.NoBox()
 		for k := range p.Sheet.Parts {
-			part := &p.Sheet.Parts[k]
-			if room.Inflate(slack).ContainsBox(part.Box) {
+			drawn = drawn.Union(p.Sheet.Parts[k].Box)
+		}
+		corner := p.Job.SheetCorner(drawn)
+		zones := p.Job.Clamps(corner)
+		for k := range p.Sheet.Parts {
+			f := &lint.Finding{}
+			if len(s.Size) == 2 {
+				room := geom.Box{Min: corner, Max: corner.Add(geom.Pt(s.Size[0], s.Size[1]))}.Inflate(-s.Margin)
+				beyond(f, p.Sheet.Parts[k].Box, room)
+			}
+			clamped(f, p, k, zones, corner)
+			if f.Message == "" {
 				continue
 			}
+			part := &p.Sheet.Parts[k]
 			o := &p.Sheet.Outlines[part.Outer]
-			over := max(room.Min.X-part.Box.Min.X, room.Min.Y-part.Box.Min.Y, part.Box.Max.X-room.Max.X, part.Box.Max.Y-room.Max.Y)
-			f := lint.Finding{
-				At: part.Box.Center(), Box: part.Box,
-				Message:  fmt.Sprintf("part reaches %s mm beyond the usable sheet", mm(over)),
-				Layer:    p.LayerOf(o.Src[0]),
-				Entities: p.EntityIDs(o.Src...),
-				Part:     p.PartName(int32(k)),
-				Subject:  lint.AboutPart(k),
-				Measure:  &lint.Measure{Name: "beyond", Value: over, Unit: "mm"},
-			}
-			if part.Box.W() > room.W()+slack || part.Box.H() > room.H()+slack {
-				f.Message = fmt.Sprintf("part of %s x %s mm is larger than the usable sheet, %s x %s mm", mm(part.Box.W()), mm(part.Box.H()), mm(room.W()), mm(room.H()))
-			}
-			p.Report(f)
+			f.At, f.Box, f.Layer, f.Entities = part.Box.Center(), part.Box, p.LayerOf(o.Src[0]), p.EntityIDs(o.Src...)
+			f.Part, f.Subject = p.PartName(int32(k)), lint.AboutPart(k)
+			p.Report(*f)
 		}
 	},
+}
+
+// beyond tells how far a part in a box reaches out of the usable sheet.
+func beyond(f *lint.Finding, b, room geom.Box) {
+	const slack = 1e-6
+	if room.Inflate(slack).ContainsBox(b) {
+		return
+	}
+	over := max(room.Min.X-b.Min.X, room.Min.Y-b.Min.Y, b.Max.X-room.Max.X, b.Max.Y-room.Max.Y)
+	f.Message = fmt.Sprintf("part reaches %s mm beyond the usable sheet", mm(over))
+	if b.W() > room.W()+slack || b.H() > room.H()+slack {
+		f.Message = fmt.Sprintf("part of %s x %s mm is larger than the usable sheet, %s x %s mm", mm(b.W()), mm(b.H()), mm(room.W()), mm(room.H()))
+	}
+	f.Measure = &lint.Measure{Name: "beyond", Value: over, Unit: "mm"}
+}
+
+// clamped tells of the first clamp zone in which part k lies, or the cut along
+// it: the stream takes a kerf beside each outline. The measure is how far the
+// part would have to be moved, along x or y, to be out of it.
+func clamped(f *lint.Finding, p *lint.Pass, k int, zones []geom.Box, corner geom.Point) {
+	part := &p.Sheet.Parts[k]
+	kerf := p.Job.Jet.Kerf
+	for i, z := range zones {
+		wide := z.Inflate(kerf)
+		if !part.Box.Overlaps(wide) || !inZone(p.Sheet, part, z, kerf) {
+			continue
+		}
+		into := min(part.Box.Max.X-wide.Min.X, wide.Max.X-part.Box.Min.X, part.Box.Max.Y-wide.Min.Y, wide.Max.Y-part.Box.Min.Y)
+		at := z.Min.Sub(corner)
+		where := fmt.Sprintf("in clamp zone %d, at %s, %s of the sheet", i+1, mm(at.X), mm(at.Y))
+		if f.Message != "" {
+			f.Message += ", and lies " + where
+			return
+		}
+		f.Message = fmt.Sprintf("part lies %s, or its cut does; it is out of it %s mm further", where, mm(into))
+		f.Measure = &lint.Measure{Name: "in clamp zone", Value: into, Unit: "mm"}
+		return
+	}
+}
+
+// inZone reports whether a zone meets the material of a part or the cuts along
+// its outlines. Touching is none.
+func inZone(s *outline.Sheet, part *outline.Part, z geom.Box, kerf float64) bool {
+	edge := geom.Path{
+		geom.Line(z.Min, geom.Pt(z.Max.X, z.Min.Y)), geom.Line(geom.Pt(z.Max.X, z.Min.Y), z.Max),
+		geom.Line(z.Max, geom.Pt(z.Min.X, z.Max.Y)), geom.Line(geom.Pt(z.Min.X, z.Max.Y), z.Min),
+	}
+	material := s.Outlines[part.Outer].Pieces.Contains(z.Center())
+	for _, o := range append([]int32{part.Outer}, part.Holes...) {
+		path := s.Outlines[o].Pieces
+		if z.Contains(path[0].A) {
+			return true
+		}
+		const slack = 1e-6
+		if d, _, _, ok := clear.Between(path, edge, kerf); ok && d < kerf-slack {
+			return true
+		}
+		if o != part.Outer && path.Contains(z.Center()) {
+			material = false
+		}
+	}
+	return material
 }
