@@ -28,7 +28,7 @@ var noLeadRoom = &lint.Rule{
 	},
 	Check: func(p *lint.Pass) {
 		params := cutting.PathParams(p.Job, geom.NoBox())
-		params.Sheet = geom.Box{} // what lies off the sheet is told as that
+		params.Sheet, params.Clamps = geom.Box{}, nil // what lies off the sheet or in a clamp zone is told as that
 		var f *paths.Finder
 		quick := newRoomy(p.Sheet, params)
 		for i := range p.Sheet.Outlines {

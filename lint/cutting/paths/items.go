@@ -3,6 +3,7 @@ package paths
 import (
 	"fmt"
 	"strconv"
+	"strings"
 
 	"sluice/geom"
 	"sluice/geom/dxf"
@@ -47,7 +48,7 @@ func (pl *Plan) Items(kerf float64) []dxf.Item {
 // items draws a way, where it leads anywhere.
 func (m *Move) items() []dxf.Item {
 	layer := dxf.LayerWay
-	if m.Over > 0 {
+	if m.Over > 0 || m.Clamp > 0 {
 		layer = dxf.LayerWayRaised
 	}
 	var p geom.Path
@@ -68,8 +69,18 @@ func (pl *Plan) about(kerf float64) []string {
 		fmt.Sprintf("Paths of the middle of a stream of %.4g mm, set off by half of it: run as drawn, without offset (layers RUN-OUTSIDE, RUN-INSIDE, RUN-ETCH)", kerf),
 		"WAY: the head moves, the stream is shut",
 	}
+	var over []string
 	if pl.Over > 0 {
-		lines = append(lines, fmt.Sprintf("WAY-RAISED: raise the head: %d moves lead over pieces that are cut loose", pl.Over))
+		over = append(over, counted(pl.Over, "move leads", "moves lead")+" over pieces that are cut loose")
+	}
+	if pl.OverClamp > 0 {
+		over = append(over, counted(pl.OverClamp, "move leads", "moves lead")+" over a clamp zone")
+	}
+	if len(over) > 0 {
+		lines = append(lines, "WAY-RAISED: raise the head: "+strings.Join(over, ", "))
+	}
+	if c := hitsTold(pl.InClamp); c != "" {
+		lines = append(lines, "CLAMPS: "+c)
 	}
 	return lines
 }

@@ -62,7 +62,7 @@ func (f *Finder) clear(lead geom.Path, own int32, keep geom.Path) bool {
 	for i := range lead {
 		l := &lead[i]
 		box := l.Box()
-		if f.p.Sheet != (geom.Box{}) && !f.p.Sheet.ContainsBox(box.Inflate(d)) {
+		if f.p.Sheet != (geom.Box{}) && !f.p.Sheet.ContainsBox(box.Inflate(d)) || f.p.inClamp(l, d) {
 			return false
 		}
 		for k := range keep {
@@ -104,10 +104,13 @@ func (f *Finder) clearOfLeads(l *geom.Piece, own int32) bool {
 }
 
 // pierceable reports whether the hole of a pierce at q stays in the waste of the
-// outline own.
+// outline own, and off the clamps.
 func (f *Finder) pierceable(q geom.Point, own int32) bool {
 	x := f.cuts()
 	r := pierceShare*f.p.Kerf - weld
+	if hole := geom.Line(q, q); f.p.inClamp(&hole, r) {
+		return false
+	}
 	ok := true
 	x.In(geom.BoxOf(q).Inflate(r), func(k int32) bool {
 		it := &x.Items[k]

@@ -15,6 +15,12 @@ type Params struct {
 	Margin float64  // strip of scrap to leave between a lead and every other cut
 	Small  float64  // parts no larger than this both ways are cut before the others; 0: no such distinction
 	Sheet  geom.Box // leads stay on it; the zero Box: no bounds
+
+	// Clamps are places, in the sheet's coordinates, where neither the stream nor the
+	// middle of the head may go: the clamp and whatever room the head needs beside it.
+	// Leads and pierces never lie in one, and moves go around them; what an outline
+	// forces into one is told (Plan.InClamp, Plan.OverClamp).
+	Clamps []geom.Box
 }
 
 func (p *Params) lead() float64 {
@@ -97,6 +103,9 @@ type Plan struct {
 	Left   []Left
 	Travel float64 // length of all moves, mm
 	Over   int     // moves that could not be led around a cut-out piece
+
+	InClamp   []Hit // cuts that reach into a clamp zone, in their order
+	OverClamp int   // moves that could not be led around a clamp zone, or begin or end in one
 }
 
 // New makes the paths of a sheet and puts them in order.
@@ -126,6 +135,7 @@ func New(s *outline.Sheet, p Params) *Plan {
 	}
 	pl.order(s, p)
 	pl.lead(s, p)
+	pl.InClamp = pl.clampHits(p)
 	return pl
 }
 
@@ -146,7 +156,13 @@ func (pl *Plan) Told() string {
 		s += fmt.Sprintf("; %s no path: the first, at %.2f, %.2f, %s", counted(n, "outline or line has", "outlines or lines have"), pl.Left[0].At.X, pl.Left[0].At.Y, pl.Left[0].Why)
 	}
 	if pl.Over > 0 {
-		s += fmt.Sprintf("; %d moves pass over a loose piece", pl.Over)
+		s += fmt.Sprintf("; %s over a loose piece", counted(pl.Over, "move passes", "moves pass"))
+	}
+	if pl.OverClamp > 0 {
+		s += fmt.Sprintf("; %s over a clamp zone", counted(pl.OverClamp, "move passes", "moves pass"))
+	}
+	if c := hitsTold(pl.InClamp); c != "" {
+		s += "; " + c
 	}
 	return s
 }

@@ -2,6 +2,7 @@ package paths
 
 import (
 	"math"
+	"slices"
 
 	"sluice/geom"
 	"sluice/geom/index"
@@ -33,10 +34,11 @@ func (f *Finder) plainRoom(i int) bool {
 	}
 	// A circle of the area over the length fits into any outline, and its
 	// centre will do.
-	if o.Hole() && !f.nested[i] && o.Area >= pierceShare*f.p.Kerf*o.Length {
+	clamped := f.nearClamp(o)
+	if o.Hole() && !clamped && !f.nested[i] && o.Area >= pierceShare*f.p.Kerf*o.Length {
 		return true
 	}
-	if o.Depth == 0 && f.openSide(o) {
+	if o.Depth == 0 && !clamped && f.openSide(o) {
 		return true
 	}
 	d := f.p.Kerf / 2
@@ -53,6 +55,12 @@ func (f *Finder) plainRoom(i int) bool {
 		}
 	}
 	return false
+}
+
+// nearClamp reports whether a lead of an outline could come near a clamp zone.
+func (f *Finder) nearClamp(o *outline.Outline) bool {
+	reach := o.Box.Inflate(f.p.lead() + 2*f.p.Kerf)
+	return slices.ContainsFunc(f.p.Clamps, reach.Overlaps)
 }
 
 // openSide reports whether the strip along one side of an outline's box, as wide

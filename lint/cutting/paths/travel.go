@@ -12,8 +12,9 @@ import (
 
 // Move is the way of the head from one cut to the next with the stream shut.
 type Move struct {
-	Way  []geom.Point // from the end of one cut to the start of the next
-	Over int          // cut-out pieces passed over, since there is no way around
+	Way   []geom.Point // from the end of one cut to the start of the next
+	Over  int          // cut-out pieces passed over, since there is no way around
+	Clamp int          // clamp zones passed over likewise, or entered
 }
 
 // Length returns the length of the way, mm.
@@ -27,37 +28,44 @@ func (m *Move) Length() float64 {
 
 // lead finds the ways between the cuts. A piece that is cut out and not held by
 // tabs, be it a slug or a part, may have tipped up into the nozzle's way, so
-// ways go around it where that is possible.
+// ways go around it where that is possible, and around the clamps.
 func (pl *Plan) lead(s *outline.Sheet, p Params) {
-	w := newWalker(s, pl, p.Kerf/2+p.Margin)
+	w := newWalker(s, pl, p)
 	pl.Moves = make([]Move, len(pl.Cuts))
 	for i := 1; i < len(pl.Cuts); i++ {
 		w.now = int32(i)
 		m := &pl.Moves[i]
-		m.Way, m.Over = w.way(pl.Cuts[i-1].End(), pl.Cuts[i].Start())
+		*m = w.move(pl.Cuts[i-1].End(), pl.Cuts[i].Start())
 		pl.Travel += m.Length()
 		if m.Over > 0 {
 			pl.Over++
 		}
+		if m.Clamp > 0 {
+			pl.OverClamp++
+		}
 	}
 }
 
-// hull is the convex hull about a piece that gets cut out, widened.
+// hull is the convex hull about a piece that gets cut out, widened, or about a
+// clamp zone.
 type hull struct {
-	pts  []geom.Point // counter-clockwise
-	box  geom.Box
-	free int32 // the piece is loose from this cut on
+	pts   []geom.Point // counter-clockwise
+	box   geom.Box
+	free  int32 // the piece is loose from this cut on
+	clamp bool
 }
 
 // walker leads ways around hulls.
 type walker struct {
-	hulls []hull
-	boxes *index.Tree // of the hulls
-	now   int32
+	hulls  []hull
+	boxes  *index.Tree // of the hulls
+	now    int32
+	clamps bool // only clamps are in the way
 }
 
-func newWalker(s *outline.Sheet, pl *Plan, margin float64) *walker {
+func newWalker(s *outline.Sheet, pl *Plan, p Params) *walker {
 	w := &walker{}
+	margin := p.Kerf/2 + p.Margin
 	done := map[int32]int32{} // by outline: the last cut of it, -1 if it is held
 	for i := range pl.Cuts {
 		c := &pl.Cuts[i]
@@ -83,18 +91,49 @@ func newWalker(s *outline.Sheet, pl *Plan, margin float64) *walker {
 		w.hulls = append(w.hulls, h)
 		boxes = append(boxes, h.box)
 	}
+	for _, b := range p.Clamps {
+		// Whatever lies half a kerf from the box lies outside of this one.
+		b = b.Inflate(p.Kerf / 2 * (math.Sqrt2/2 - 1e-3))
+		w.hulls = append(w.hulls, hull{pts: cornersOf(b), box: b, clamp: true})
+		boxes = append(boxes, b)
+	}
 	w.boxes = index.NewTree(boxes)
 	return w
+}
+
+// cornersOf returns the corners of a box, counter-clockwise.
+func cornersOf(b geom.Box) []geom.Point {
+	return []geom.Point{b.Min, geom.Pt(b.Max.X, b.Min.Y), b.Max, geom.Pt(b.Min.X, b.Max.Y)}
 }
 
 // mostTurns bounds how often one way is led around something.
 const mostTurns = 24
 
-// way returns the way from a to b and how many loose pieces it passes over.
-func (w *walker) way(a, b geom.Point) ([]geom.Point, int) {
+// move returns the move from a to b: around everything in the way; else around
+// the clamps, over loose pieces, for which a head can be raised; else straight.
+func (w *walker) move(a, b geom.Point) Move {
+	m := Move{Way: []geom.Point{a, b}}
+	way, ok := w.around(a, b)
+	if !ok {
+		w.clamps = true
+		way, ok = w.around(a, b)
+		w.clamps = false
+	}
+	if ok {
+		m.Way = way
+	}
+	for i := 0; i+1 < len(m.Way); i++ {
+		loose, clamp := w.met(m.Way[i], m.Way[i+1], a, b)
+		m.Over, m.Clamp = m.Over+loose, m.Clamp+clamp
+	}
+	return m
+}
+
+// around returns a way from a to b that meets nothing; false where none is found.
+func (w *walker) around(a, b geom.Point) ([]geom.Point, bool) {
 	way := []geom.Point{a, b}
 	if w.blocked(a, b, a, b) < 0 {
-		return way, 0
+		return way, true
 	}
 	for turns := 0; turns < mostTurns; turns++ {
 		changed := false
@@ -119,17 +158,31 @@ func (w *walker) way(a, b geom.Point) ([]geom.Point, int) {
 		}
 	}
 	way = w.straightened(way, a, b)
-	over := 0
 	for i := 0; i+1 < len(way); i++ {
 		if w.blocked(way[i], way[i+1], a, b) >= 0 {
-			over++
+			return nil, false
 		}
 	}
-	direct := []geom.Point{a, b}
-	if over > 0 { // no way around: go straight and tell
-		return direct, over
-	}
-	return way, 0
+	return way, true
+}
+
+// met counts what lies in the way from p to q: loose pieces but for those around
+// the ends of the whole way, and clamps with those.
+func (w *walker) met(p, q, a, b geom.Point) (loose, clamps int) {
+	w.boxes.In(geom.BoxOf(p, q), func(i int32) bool {
+		h := &w.hulls[i]
+		if _, ok := h.meets(p, q); !ok || h.free > w.now {
+			return true
+		}
+		switch {
+		case h.clamp:
+			clamps++
+		case !h.holds(a) && !h.holds(b):
+			loose++
+		}
+		return true
+	})
+	return loose, clamps
 }
 
 // straightened leaves out corners that are not needed.
@@ -153,7 +206,7 @@ func (w *walker) blocked(p, q, a, b geom.Point) int {
 	best, at := int32(-1), math.Inf(1)
 	w.boxes.In(geom.BoxOf(p, q), func(i int32) bool {
 		h := &w.hulls[i]
-		if h.free > w.now || h.holds(a) || h.holds(b) {
+		if h.free > w.now || w.clamps && !h.clamp || h.holds(a) || h.holds(b) {
 			return true
 		}
 		if t, ok := h.meets(p, q); ok && (t < at || t == at && i < best) {
