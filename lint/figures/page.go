@@ -28,6 +28,7 @@ type Side struct {
 	Tally  lint.Tally
 	Gauges []*Gauge // by finding told; nil where its measure cannot be drawn
 	Stock  geom.Box // of the sheet; empty where the job states none of sensible size
+	Clamps []geom.Box // zones of the sheet where nothing is cut
 	Labels []Label
 }
 
@@ -70,7 +71,10 @@ func repairPage(done *lint.Repaired, left []lint.Finding) *Page {
 func sideOf(r *lint.Result, fs []lint.Finding) *Side {
 	s := &Side{Result: r, Unit: unitOf(r), Counts: r.Counts(), Told: lint.GravestFirst(lint.ReadingOrder(fs)), Tally: lint.TallyOf(fs)}
 	s.Gauges = gaugesOf(r.Sheet, s.Told)
-	s.Stock = stockOf(r, BoxOf(r.Sheet))
+	s.Stock = stockOf(r)
+	if r.Job != nil && r.Sheet != nil {
+		s.Clamps = r.Job.Clamps(r.Job.SheetCorner(r.Sheet.PartsBox()))
+	}
 	return s
 }
 
@@ -92,8 +96,11 @@ func (p *Page) frame(sides ...*Side) {
 		box = box.Union(BoxOf(s.Sheet))
 		p.Pieces += PieceCount(s.Sheet)
 	}
-	if s := stockOf(p.Before.Result, box); !s.Empty() {
-		box = box.Union(s)
+	if !p.Before.Stock.Empty() {
+		box = box.Union(p.Before.Stock)
+	}
+	for _, z := range p.Before.Clamps {
+		box = box.Union(z)
 	}
 	p.Frame = Framed(box)
 }
@@ -108,15 +115,16 @@ func Framed(b geom.Box) geom.Box {
 }
 
 // stockOf returns the rectangle of the stock, empty where the job states none of
-// sensible size. drawn is the box of what lies on it.
-func stockOf(r *lint.Result, drawn geom.Box) geom.Box {
+// sensible size.
+func stockOf(r *lint.Result) geom.Box {
 	if r.Job == nil || len(r.Job.Sheet.Size) != 2 {
 		return geom.NoBox()
 	}
-	at := geom.Point{}
-	if r.Job.Sheet.Origin == "drawing" && drawn.Finite() {
-		at = drawn.Min.Sub(geom.Pt(r.Job.Sheet.Margin, r.Job.Sheet.Margin))
+	drawn := geom.NoBox()
+	if r.Sheet != nil {
+		drawn = r.Sheet.PartsBox()
 	}
+	at := r.Job.SheetCorner(drawn)
 	b := geom.Box{Min: at, Max: at.Add(geom.Pt(r.Job.Sheet.Size[0], r.Job.Sheet.Size[1]))}
 	if b.Finite() && b.W() > 0 && b.H() > 0 {
 		return b

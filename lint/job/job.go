@@ -172,8 +172,8 @@ func (j *Job) HoleLimit() float64 {
 	return max(2*j.Jet.Kerf, j.Sheet.Thickness/2)
 }
 
-// SheetCorner returns the lower left corner of the sheet in a drawing of which
-// drawn is the box of what is cut.
+// SheetCorner returns the lower left corner of the sheet in a drawing whose
+// parts lie in the box drawn.
 func (j *Job) SheetCorner(drawn geom.Box) geom.Point {
 	if j.Sheet.Origin == "drawing" && drawn.Finite() {
 		return drawn.Min.Sub(geom.Pt(j.Sheet.Margin, j.Sheet.Margin))

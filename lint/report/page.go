@@ -115,6 +115,7 @@ func (f *filePage) side(p *picture, class string, s *figures.Side, dots []lint.F
 		if !s.Stock.Empty() {
 			p.stock(s.Stock, s.Job.Sheet.Margin)
 		}
+		p.clamps(s.Clamps)
 		if s.Sheet != nil {
 			rowOf := map[int]int{}
 			if schedule != nil {

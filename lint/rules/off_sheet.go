@@ -2,9 +2,10 @@ package rules
 
 import (
 	"fmt"
+	"slices"
 
 	"sluice/geom"
-	"sluice/geom/clear"
+	"sluice/geom/near"
 	"sluice/geom/outline"
 	"sluice/lint"
 )
@@ -30,11 +31,7 @@ var offSheet = &lint.Rule{
 		if len(p.Sheet.Parts) == 0 || len(s.Size) != 2 && len(p.Job.Clamp) == 0 {
 			return
 		}
-		drawn := geom.NoBox()
-		for k := range p.Sheet.Parts {
-			drawn = drawn.Union(p.Sheet.Parts[k].Box)
-		}
-		corner := p.Job.SheetCorner(drawn)
+		corner := p.Job.SheetCorner(p.Sheet.PartsBox())
 		zones := p.Job.Clamps(corner)
 		for k := range p.Sheet.Parts {
 			f := &lint.Finding{}
@@ -96,18 +93,12 @@ func clamped(f *lint.Finding, p *lint.Pass, k int, zones []geom.Box, corner geom
 // inZone reports whether a zone meets the material of a part or the cuts along
 // its outlines. Touching is none.
 func inZone(s *outline.Sheet, part *outline.Part, z geom.Box, kerf float64) bool {
-	edge := geom.Path{
-		geom.Line(z.Min, geom.Pt(z.Max.X, z.Min.Y)), geom.Line(geom.Pt(z.Max.X, z.Min.Y), z.Max),
-		geom.Line(z.Max, geom.Pt(z.Min.X, z.Max.Y)), geom.Line(geom.Pt(z.Min.X, z.Max.Y), z.Min),
-	}
+	const slack = 1e-6
+	rect := near.RectAt(z.Center(), z.W(), z.H(), 0)
 	material := s.Outlines[part.Outer].Pieces.Contains(z.Center())
 	for _, o := range append([]int32{part.Outer}, part.Holes...) {
 		path := s.Outlines[o].Pieces
-		if z.Contains(path[0].A) {
-			return true
-		}
-		const slack = 1e-6
-		if d, _, _, ok := clear.Between(path, edge, kerf); ok && d < kerf-slack {
+		if slices.ContainsFunc(path, func(q geom.Piece) bool { return rect.Dist(q) < kerf-slack }) {
 			return true
 		}
 		if o != part.Outer && path.Contains(z.Center()) {
