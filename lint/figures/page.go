@@ -26,8 +26,8 @@ type Side struct {
 	Counts lint.Counts
 	Told   []lint.Finding // gravest first
 	Tally  lint.Tally
-	Gauges []*Gauge // by finding told; nil where its measure cannot be drawn
-	Stock  geom.Box // of the sheet; empty where the job states none of sensible size
+	Gauges []*Gauge   // by finding told; nil where its measure cannot be drawn
+	Stock  geom.Box   // of the sheet; empty where the job states none of sensible size
 	Clamps []geom.Box // zones of the sheet where nothing is cut
 	Labels []Label
 }
