@@ -1,21 +1,29 @@
 package paths
 
 import (
+	"math"
+
 	"sluice/geom"
+	"sluice/geom/index"
 	"sluice/geom/outline"
 )
 
-// Stop is one thing to run, as the order sees it.
+// Stop is one thing to run, as the order sees it. Stops of one group, such as the
+// stretches of a perimeter between its tabs, come after all that must come before
+// any of them.
 type Stop struct {
 	Start, End geom.Point // where the stream is opened and shut
 	Stage      int        // lower stages come first
-	Before     int32      // the stop that must come after this one, -1: none
+	Group      int32      // the group it belongs to, -1: none
+	Before     int32      // the group that must come after this stop, -1: none
 }
 
 // order puts the cuts in the order in which they are run: marks first; then
-// small parts before large ones; whatever lies in an outline before the outline,
-// since its slug may drop with all that is on it; the chambers of an outside
-// before the cut that frees the part; and the shortest travel within that.
+// small parts before large ones; whatever lies in an outline before the first cut
+// of the outline, since a part may spring when it is no longer held all around, and
+// a slug may drop with all that is on it; likewise the chambers of an outside before
+// the first cut of the rest, and what lies in a chamber before that; and the
+// shortest travel within that.
 func (pl *Plan) order(s *outline.Sheet, p Params) {
 	stops := pl.stops(s, p)
 	cuts := make([]Cut, 0, len(pl.Cuts))
@@ -51,30 +59,37 @@ func (pl *Plan) turnMarks() {
 	}
 }
 
-// stops makes the stops of the cuts, whose outlines follow each other.
+// stops makes the stops of the cuts. The group of a cut is its outline, that of a
+// chamber comes behind those.
 func (pl *Plan) stops(s *outline.Sheet, p Params) []Stop {
-	stops := make([]Stop, len(pl.Cuts))
-	last := map[int32]int32{} // the last cut of each outline
+	n := int32(len(s.Outlines))
+	cut := make([]bool, n) // outlines that bound something when they are cut
 	for i := range pl.Cuts {
-		if k := pl.Cuts[i].Outline; k >= 0 {
-			last[k] = int32(i)
+		if c := &pl.Cuts[i]; c.Outline >= 0 && !c.Chamber {
+			cut[c.Outline] = true
 		}
 	}
 	stage := stages(s, p.Small)
+	chamber := pl.chambers(s)
+	stops := make([]Stop, len(pl.Cuts))
 	for i := range pl.Cuts {
 		c := &pl.Cuts[i]
-		st := Stop{Start: c.Start(), End: c.End(), Before: -1}
-		if c.Outline >= 0 {
-			st.Stage = stage[c.Outline]
-			if c.Chamber {
-				st.Before = mainOf(pl.Cuts, i)
-				stops[i] = st
-				continue
+		st := Stop{Start: c.Start(), End: c.End(), Group: -1, Before: -1}
+		switch {
+		case c.Outline < 0:
+		case c.Chamber && cut[c.Outline]:
+			st.Stage, st.Group, st.Before = stage[c.Outline], n+int32(i), c.Outline
+		default:
+			st.Stage, st.Group = stage[c.Outline], c.Outline
+			if k, in := chamber[c.Outline]; in {
+				st.Before = n + k
+				st.Stage = min(st.Stage, stage[pl.Cuts[k].Outline])
+				break
 			}
 			// The next outline around it that is cut.
 			for k := s.Outlines[c.Outline].Parent; k >= 0; k = s.Outlines[k].Parent {
-				if first, ok := firstOf(pl.Cuts, last, k); ok {
-					st.Before = first
+				if cut[k] {
+					st.Before = k
 					break
 				}
 			}
@@ -84,29 +99,37 @@ func (pl *Plan) stops(s *outline.Sheet, p Params) []Stop {
 	return stops
 }
 
-// firstOf returns the first cut of an outline; those of one outline follow each
-// other.
-func firstOf(cuts []Cut, last map[int32]int32, k int32) (int32, bool) {
-	i, ok := last[k]
-	for ok && i > 0 && cuts[i-1].Outline == k {
-		i--
-	}
-	return i, ok
-}
-
-// mainOf returns the first cut of an outline that frees its part, for cut i of
-// its chambers; -1 if none does.
-func mainOf(cuts []Cut, i int) int32 {
-	k := i
-	for k > 0 && cuts[k-1].Outline == cuts[i].Outline {
-		k--
-	}
-	for ; k < len(cuts) && cuts[k].Outline == cuts[i].Outline; k++ {
-		if !cuts[k].Chamber {
-			return int32(k)
+// chambers returns, by outline, the smallest chamber of another part's outside that
+// it lies in, as the number of its cut. What lies in the holes of such an outline
+// comes before it anyway.
+func (pl *Plan) chambers(s *outline.Sheet) map[int32]int32 {
+	var in map[int32]int32
+	var boxes *index.Tree
+	for i := range pl.Cuts {
+		c := &pl.Cuts[i]
+		if !c.Chamber {
+			continue
 		}
+		if boxes == nil {
+			all := make([]geom.Box, len(s.Outlines))
+			for k := range s.Outlines {
+				all[k] = s.Outlines[k].Box
+			}
+			in, boxes = map[int32]int32{}, index.NewTree(all)
+		}
+		box := c.Run.Box()
+		boxes.In(box, func(k int32) bool {
+			o := &s.Outlines[k]
+			if k == c.Outline || o.Parent != s.Outlines[c.Outline].Parent || len(o.Pieces) == 0 || !box.ContainsBox(o.Box) || !c.Run.Contains(o.Pieces[0].Mid()) {
+				return true
+			}
+			if was, ok := in[k]; !ok || math.Abs(c.Run.Area()) < math.Abs(pl.Cuts[was].Run.Area()) {
+				in[k] = int32(i)
+			}
+			return true
+		})
 	}
-	return -1
+	return in
 }
 
 // stages returns the stage of each outline: 1 for those of small parts, 2 for
@@ -140,7 +163,8 @@ func TravelOf(stops []Stop, order []int32) float64 {
 // before what, with little travel: the nearest next stop that may be run, then
 // moves of short runs of stops and reversals of stretches while they shorten the
 // way, then small shake-ups that are kept where they help. The same stops give
-// the same order. A Before that is of a lower stage is not kept.
+// the same order. What would have to come before a group with a stop of a lower
+// stage does not.
 func Order(stops []Stop) []int32 {
 	t := newTour(stops)
 	t.greedy()

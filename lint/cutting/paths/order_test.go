@@ -24,7 +24,23 @@ func keeps(stops []Stop, order []int32) bool {
 		}
 	}
 	for i := range stops {
-		if b := stops[i].Before; b >= 0 && stops[b].Stage >= stops[i].Stage && pos[i] > pos[b] {
+		for k := range stops {
+			if mustFollow(stops, k, i) && pos[i] > pos[k] {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// mustFollow tells whether stop k must come after stop i, by definition.
+func mustFollow(stops []Stop, k, i int) bool {
+	b := stops[i].Before
+	if b < 0 || stops[k].Group != b || stops[i].Group == b {
+		return false
+	}
+	for m := range stops {
+		if stops[m].Group == b && stops[m].Stage < stops[i].Stage {
 			return false
 		}
 	}
@@ -43,9 +59,14 @@ func reference(stops []Stop, starts int, rng *rand.Rand) float64 {
 			order[i] = int32(i)
 		}
 		rng.Shuffle(n, func(i, j int) { order[i], order[j] = order[j], order[i] })
-		// Depth in the chains of Before, so that random orders are allowed ones.
+		// Depth in the chains of Before, so that random orders are allowed ones. All
+		// stops of a group have the same.
+		of := map[int32]int32{}
+		for i := range stops {
+			of[stops[i].Group] = stops[i].Before
+		}
 		depth := func(k int32) (d int) {
-			for b := stops[k].Before; b >= 0; b = stops[b].Before {
+			for b := stops[k].Before; b >= 0; b = of[b] {
 				d++
 			}
 			return -d
@@ -127,12 +148,14 @@ func allowed(stops []Stop, with []int32) bool {
 			return false
 		}
 	}
-	seen := map[int32]bool{}
+	seen := map[int32]bool{} // groups
 	for _, x := range with {
 		if b := stops[x].Before; b >= 0 && seen[b] {
 			return false
 		}
-		seen[x] = true
+		if g := stops[x].Group; g >= 0 {
+			seen[g] = true
+		}
 	}
 	return true
 }
@@ -179,9 +202,9 @@ func randomStops(rng *rand.Rand, n int) []Stop {
 	stops := make([]Stop, n)
 	for i := range stops {
 		at := geom.Pt(rng.Float64()*1000, rng.Float64()*600)
-		stops[i] = Stop{Start: at, End: at.Add(geom.Pt(rng.Float64()*8, rng.Float64()*8)), Stage: rng.IntN(3), Before: -1}
-		if j := rng.IntN(n); j < i && rng.IntN(3) > 0 { // only earlier stops, so that none run in a circle
-			stops[i].Before = int32(j)
+		stops[i] = Stop{Start: at, End: at.Add(geom.Pt(rng.Float64()*8, rng.Float64()*8)), Stage: rng.IntN(3), Group: int32(i / 3), Before: -1}
+		if j := int32(rng.IntN(n) / 3); j < stops[i].Group && rng.IntN(3) > 0 { // only earlier groups, so that none run in a circle
+			stops[i].Before = j
 		}
 	}
 	return stops
@@ -212,7 +235,7 @@ func TestOrderKeepsItsRules(t *testing.T) {
 		t.Errorf("places that are none give %v", got)
 	}
 	// Stops that must come before each other give some order all the same.
-	round := []Stop{{Before: 1}, {Before: 0}}
+	round := []Stop{{Group: 0, Before: 1}, {Group: 1, Before: 0}}
 	if got := Order(round); len(got) != 2 {
 		t.Errorf("a circle gives %v", got)
 	}

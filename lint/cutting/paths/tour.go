@@ -13,7 +13,8 @@ type tour struct {
 	stops  []Stop
 	order  []int32
 	pos    []int32   // where each stop stands in order
-	inside [][]int32 // by stop: those that must come before it
+	group  [][]int32 // by group: its stops
+	inside [][]int32 // by group: those that must come before it
 	near   [][]int32 // by stop: those whose starts are near its end, and the other way round
 	steps  int       // work left, in distances looked at
 }
@@ -37,13 +38,55 @@ func newTour(stops []Stop) *tour {
 			stops[i].Start, stops[i].End = geom.Point{}, geom.Point{}
 		}
 	}
-	t := &tour{stops: stops, pos: make([]int32, n), inside: make([][]int32, n), steps: min(stepsPer*n, mostSteps)}
+	t := &tour{stops: stops, pos: make([]int32, n), steps: min(stepsPer*n, mostSteps)}
+	groups := int32(0)
 	for i := range stops {
-		if b := stops[i].Before; b >= 0 && stops[b].Stage >= stops[i].Stage {
-			t.inside[b] = append(t.inside[b], int32(i))
+		groups = max(groups, stops[i].Group+1, stops[i].Before+1)
+	}
+	t.group, t.inside = make([][]int32, groups), make([][]int32, groups)
+	for i := range stops {
+		if g := stops[i].Group; g >= 0 {
+			t.group[g] = append(t.group[g], int32(i))
 		}
 	}
+	for i := range stops {
+		b := stops[i].Before
+		if b < 0 {
+			continue
+		}
+		if b == stops[i].Group || slices.ContainsFunc(t.group[b], func(k int32) bool { return stops[k].Stage < stops[i].Stage }) {
+			stops[i].Before = -1
+			continue
+		}
+		t.inside[b] = append(t.inside[b], int32(i))
+	}
 	return t
+}
+
+// after returns the stops that must come after stop x.
+func (t *tour) after(x int32) []int32 {
+	if b := t.stops[x].Before; b >= 0 {
+		return t.group[b]
+	}
+	return nil
+}
+
+// ahead returns the stops that must come before stop x.
+func (t *tour) ahead(x int32) []int32 {
+	if g := t.stops[x].Group; g >= 0 {
+		return t.inside[g]
+	}
+	return nil
+}
+
+// within reports whether any of the stops stands at a position in [lo, hi).
+func (t *tour) within(stops []int32, lo, hi int) bool {
+	for _, k := range stops {
+		if p := int(t.pos[k]); p >= lo && p < hi {
+			return true
+		}
+	}
+	return false
 }
 
 // way is the distance from the end of stop a to the start of stop b, 0 where
@@ -76,7 +119,7 @@ func (t *tour) greedy() {
 		byStage[s] = append(byStage[s], int32(i))
 	}
 	slices.Sort(stages)
-	waiting := make([]int, n)
+	waiting := make([]int, len(t.inside)) // by group
 	for i := range t.inside {
 		waiting[i] = len(t.inside[i])
 	}
@@ -93,7 +136,7 @@ func (t *tour) greedy() {
 			here, started = starts.corner, true
 		}
 		for range list {
-			next := starts.nearest(here, 1, func(k int32) bool { return waiting[k] == 0 })
+			next := starts.nearest(here, 1, func(k int32) bool { g := t.stops[k].Group; return g < 0 || waiting[g] == 0 })
 			if len(next) == 0 { // what must come before what runs in a circle
 				next = starts.nearest(here, 1, func(int32) bool { return true })
 			}
@@ -196,16 +239,8 @@ func (t *tour) shift(a, b, to int) bool {
 	}
 	for k := a; k < b; k++ {
 		x := t.order[k]
-		if to >= b { // later: what must come after it stays after
-			if p := t.stops[x].Before; p >= 0 && t.pos[p] >= int32(b) && t.pos[p] < int32(to) {
-				return false
-			}
-			continue
-		}
-		for _, y := range t.inside[x] {
-			if t.pos[y] >= int32(to) && t.pos[y] < int32(a) {
-				return false
-			}
+		if to >= b && t.within(t.after(x), b, to) || to < a && t.within(t.ahead(x), to, a) {
+			return false
 		}
 	}
 	if to >= b {
@@ -249,7 +284,7 @@ func (t *tour) turn(a, b int) bool {
 		return false
 	}
 	for k := a; k < b; k++ {
-		if p := t.stops[t.order[k]].Before; p >= 0 && t.pos[p] >= int32(a) && t.pos[p] < int32(b) {
+		if t.within(t.after(t.order[k]), a, b) {
 			return false
 		}
 	}
@@ -312,7 +347,7 @@ func (t *tour) exchange(a, b, c int) bool {
 		return false
 	}
 	for k := a; k < b; k++ {
-		if p := t.stops[t.order[k]].Before; p >= 0 && t.pos[p] >= int32(b) && t.pos[p] < int32(c) {
+		if t.within(t.after(t.order[k]), b, c) {
 			return false
 		}
 	}
