@@ -17,6 +17,8 @@ type Page struct {
 	Schedule      *Schedule
 	Estimate      *cutting.Estimate // nil: not known
 	Plan          *paths.Plan       // the paths to run; nil: none, or too many to draw
+	Walk          *Walk             // through the plan, where paths are written; nil: none, or too many runs
+	Walked        bool              // a walk was asked for
 }
 
 // Side is one drawing as a page shows it.
@@ -57,6 +59,9 @@ func repairPage(done *lint.Repaired, left []lint.Finding) *Page {
 	p := &Page{
 		Before: sideOf(before, before.Findings), After: sideOf(after, left),
 		Schedule: ScheduleOf(after), Estimate: estimateOf(after), Plan: planOf(after),
+	}
+	if done.Paths != "" {
+		p.Walk, p.Walked = walkOf(p), true
 	}
 	p.frame(p.Before, p.After)
 	etched := map[string]bool{}

@@ -58,6 +58,7 @@ type filePage struct {
 	JobFile        string
 	Markers        []markerList
 	Repaired, Many bool
+	Walk           *walkSection // nil: no paths were written
 }
 
 // page is the page of drawings that were checked, repaired or listed.
@@ -68,10 +69,15 @@ type page struct {
 	Schedule bool // a schedule alone: no findings
 }
 
-var pageTemplate = pageOf(pageBody, nil)
+var pageTemplate = pageOf(pageBody+walkBody, nil)
 
 func newPage(title, version string) *page {
 	return &page{shell: newShell(title, version, boardJS+pageJS, boardCSS, printCSS)}
+}
+
+// newWalkedPage starts a page that goes through a plan.
+func newWalkedPage(title, version string) *page {
+	return &page{shell: newShell(title, version, boardJS+pageJS+walkJS, boardCSS, walkCSS, printCSS)}
 }
 
 func (p *page) write(w io.Writer) error { return writePage(w, pageTemplate, p) }

@@ -116,7 +116,9 @@ func (c *call) folderTargets(dir string, s *jobs) []*target {
 		if !c.dryRun {
 			t.out = filepath.Join(c.out, rel)
 		}
-		named := func(pattern string) string { return strings.Replace(pattern, "*", strings.TrimSuffix(rel, filepath.Ext(rel)), 1) }
+		named := func(pattern string) string {
+			return strings.Replace(pattern, "*", strings.TrimSuffix(rel, filepath.Ext(rel)), 1)
+		}
 		t.report, t.paths, t.list = named(c.report), named(c.paths), named(c.list)
 		for _, f := range t.named() {
 			path := f.path

@@ -66,24 +66,9 @@ type walker struct {
 func newWalker(s *outline.Sheet, pl *Plan, p Params) *walker {
 	w := &walker{}
 	margin := p.Kerf/2 + p.Margin
-	done := map[int32]int32{} // by outline: the last cut of it, -1 if it is held
-	for i := range pl.Cuts {
-		c := &pl.Cuts[i]
-		if c.Outline < 0 {
-			continue
-		}
-		if c.Closed && done[c.Outline] >= 0 {
-			done[c.Outline] = int32(i) + 1
-		} else {
-			done[c.Outline] = -1
-		}
-	}
 	var boxes []geom.Box
-	for k := range s.Outlines {
-		if done[int32(k)] <= 0 {
-			continue
-		}
-		h := hull{free: done[int32(k)], pts: widened(geom.Hull(s.Outlines[k].Pieces.Flatten(0.1)), margin)}
+	for _, f := range pl.Freed(s) {
+		h := hull{free: f.By + 1, pts: widened(geom.Hull(s.Outlines[f.Outline].Pieces.Flatten(0.1)), margin)}
 		if len(h.pts) < 3 {
 			continue
 		}
