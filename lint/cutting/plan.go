@@ -11,7 +11,7 @@ import (
 // drawn. Parts that can fall between the slats, smaller than two pitches both
 // ways, are cut before the others.
 func PathParams(j *job.Job, drawn geom.Box) paths.Params {
-	p := paths.Params{Kerf: j.Jet.Kerf, Lead: j.LeadLength(), Margin: j.Jet.LeadMargin, Small: 2 * j.Table.SlatPitch}
+	p := paths.Params{Kerf: j.Jet.Kerf, Lead: j.LeadLength(), Margin: j.Jet.LeadMargin, Overlap: j.Jet.Overlap, Small: 2 * j.Table.SlatPitch}
 	corner := j.SheetCorner(drawn)
 	p.Clamps = j.Clamps(corner)
 	if len(j.Sheet.Size) == 2 {

@@ -24,6 +24,9 @@ type Jet struct {
 	StartTime  float64  // for valve, abrasive and head at each start, s
 	Lead       float64  // length of lead-ins, mm; 0: see LeadLength
 	LeadMargin float64  // strip of scrap between a lead and any other cut, mm
+	Overlap    float64  // how far a closed cut runs on past its start, mm
+
+	EtchAbrasive bool // marks take abrasive too; false where the machine etches with water alone
 }
 
 // Cost holds prices and the work by hand. Prices are in Currency; 0 is unset.
@@ -50,11 +53,12 @@ type Material struct {
 
 // defaultJet is an everyday pump and nozzle: 345 MPa (50 kpsi), a tube of about
 // three bores of the orifice, 1 lb/min of garnet. Times are common practice, no
-// source; Pierce is chosen so that 10 mm of aluminium takes some three seconds.
+// source, and so is Overlap, 1 to 3 mm; Pierce is chosen so that 10 mm of aluminium
+// takes some three seconds.
 func defaultJet() Jet {
 	return Jet{
 		Kerf: 1.0, Pressure: 345, Orifice: 0.35, MixingTube: 1.02, Abrasive: 450, Quality: 3,
-		TopSpeed: 5000, EtchSpeed: 2500, RapidSpeed: 10000, Pierce: 8, StartTime: 2, LeadMargin: 0.5,
+		TopSpeed: 5000, EtchSpeed: 2500, RapidSpeed: 10000, Pierce: 8, StartTime: 2, LeadMargin: 0.5, Overlap: 2, EtchAbrasive: true,
 	}
 }
 

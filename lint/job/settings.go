@@ -113,6 +113,12 @@ var settings = []setting{
 	{table: "jet", key: "lead_margin", kind: length, most: 100,
 		about: "Strip of scrap to leave between a lead and any other cut.",
 		at:    func(j *Job) any { return &j.Jet.LeadMargin }},
+	{table: "jet", key: "overlap", kind: length, most: 100,
+		about: "How far a closed cut runs on past its start, so that no nib stays (common practice: 1 to 3 mm).",
+		at:    func(j *Job) any { return &j.Jet.Overlap }},
+	{table: "jet", key: "etch_abrasive", kind: onOff,
+		about: "Marks take abrasive too; false where the machine etches with water alone.",
+		at:    func(j *Job) any { return &j.Jet.EtchAbrasive }},
 
 	{table: "sheet", key: "material", kind: text,
 		about: "Name of the material, for the report.",

@@ -99,7 +99,9 @@ func TestSabotagedPaths(t *testing.T) {
 	after := rep.After
 	const fine = guard.What(255)
 	shifted := func(c *paths.Cut, by geom.Point) {
-		c.In, c.Run, c.Out = c.In.Transform(geom.Shift(by)), c.Run.Transform(geom.Shift(by)), c.Out.Transform(geom.Shift(by))
+		for _, p := range []*geom.Path{&c.In, &c.Run, &c.Over, &c.Out} {
+			*p = p.Transform(geom.Shift(by))
+		}
 	}
 	for _, tt := range []struct {
 		name  string
@@ -111,11 +113,11 @@ func TestSabotagedPaths(t *testing.T) {
 		{name: "a hole's path 0.005 mm aside", want: fine, spoil: func(pl *paths.Plan) { shifted(runNear(pl, 58, 60), geom.Pt(0.005, 0)) }},
 		{name: "a path on the wrong side", want: guard.Entered, spoil: func(pl *paths.Plan) {
 			c := runNear(pl, 58, 60)
-			c.In, c.Out, c.Run = nil, nil, geom.Path{geom.Circle(geom.Pt(50, 60), 12.5).Reverse()}
+			c.In, c.Over, c.Out, c.Run = nil, nil, nil, geom.Path{geom.Circle(geom.Pt(50, 60), 12.5).Reverse()}
 		}},
 		{name: "a path on the line itself", want: guard.Entered, spoil: func(pl *paths.Plan) {
 			c := runNear(pl, 58, 60)
-			c.In, c.Out, c.Run = nil, nil, geom.Path{geom.Circle(geom.Pt(50, 60), 12).Reverse()}
+			c.In, c.Over, c.Out, c.Run = nil, nil, nil, geom.Path{geom.Circle(geom.Pt(50, 60), 12).Reverse()}
 		}},
 		{name: "a lead through the part", want: guard.Entered, spoil: func(pl *paths.Plan) {
 			c := runNear(pl, 58, 60)

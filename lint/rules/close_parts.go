@@ -19,7 +19,7 @@ var closeParts = &lint.Rule{
 		Bad:        "Two parts 1 mm apart, as a laser leaves them, under a jet of 1.0 mm.",
 		Good:       "Two parts 3 mm apart under a jet of 1.0 mm.",
 		Exceptions: "Parts with a common edge are told as that; parts that cross are told as that.",
-		Limit:      "2 kerf + [limits] spacing (1 mm). Parts that fix moves are put further apart where leads need it.",
+		Limit:      "2 kerf + [limits] spacing (1 mm). Below one kerf it is an error, and the measure is how deep each cut goes into the other part. Parts that fix moves are put further apart where leads need it.",
 		Fix:        "fix --spread moves the parts apart, as little as it takes.",
 		Reason:     "Asked for: it moves parts on the sheet.",
 		Since:      "0.1",
@@ -66,7 +66,9 @@ var closeParts = &lint.Rule{
 				Measure:  &lint.Measure{Name: "distance", Value: c.Dist, Limit: limit, Unit: "mm"},
 			}
 			if kerf := p.Job.Jet.Kerf; c.Dist < kerf-p.Job.Limits.Same {
-				f.Message = fmt.Sprintf("%s are %s mm apart, less than the %s mm kerf: one cut takes from the other part", pairName(p, a, b), mm(c.Dist), mm(kerf))
+				f.Message = fmt.Sprintf("%s are %s mm apart, less than the %s mm kerf: %s", pairName(p, a, b), mm(c.Dist), mm(kerf), takes(p, a, b, kerf-c.Dist))
+				// Both are set off by half a kerf, so that each cut takes what is missing.
+				f.Measure = &lint.Measure{Name: "depth", Value: kerf - c.Dist, Unit: "mm"}
 				if _, set := p.Job.Rules["close-parts"]; !set {
 					f.Severity = lint.Error
 				}
@@ -74,6 +76,14 @@ var closeParts = &lint.Rule{
 			p.Report(f)
 		}
 	},
+}
+
+// takes says how deep the cut of each of two parts goes into the other.
+func takes(p *lint.Pass, a, b int32, depth float64) string {
+	if m, n := p.PartName(a), p.PartName(b); m != n {
+		return fmt.Sprintf("the cut of part %s goes %s mm into part %s, and the other way round", m, mm(depth), n)
+	}
+	return fmt.Sprintf("the cut of each goes %s mm into the other", mm(depth))
 }
 
 // pairName names two parts; equal ones carry the same number.

@@ -40,6 +40,7 @@ func drawPaths(r *lint.Repaired, path string) (data []byte, told string, err err
 	}
 	j, u := after.Job, after.Drawing.Unit
 	plan := cutting.Paths(after.Sheet, j, after.Extents)
+	plan.Names = after.Names
 	if told = plan.Told(); len(plan.Cuts) == 0 {
 		// Written all the same: the corrected drawing is wanted, and paths of an
 		// earlier run must not stay in its place.
@@ -55,7 +56,7 @@ func drawPaths(r *lint.Repaired, path string) (data []byte, told string, err err
 	if err != nil {
 		return nil, "", fmt.Errorf("paths: %w", err)
 	}
-	if near != "" {
+	if near != "" && len(plan.InPart) == 0 { // else the plan tells it itself
 		told += "; " + near
 	}
 	if strings.EqualFold(filepath.Ext(path), ".svg") {

@@ -79,6 +79,9 @@ func (pl *Plan) about(kerf float64) []string {
 	if len(over) > 0 {
 		lines = append(lines, "WAY-RAISED: raise the head: "+strings.Join(over, ", "))
 	}
+	if c := pl.partsTold(); c != "" {
+		lines = append(lines, "PARTS TOO CLOSE: "+c)
+	}
 	if c := hitsTold(pl.InClamp); c != "" {
 		lines = append(lines, "CLAMPS: "+c)
 	}

@@ -10,11 +10,12 @@ import (
 
 // Params say how to make paths. Lengths are mm.
 type Params struct {
-	Kerf   float64  // width the stream removes, above 0
-	Lead   float64  // length of lead-ins where there is room; 0: twice the kerf
-	Margin float64  // strip of scrap to leave between a lead and every other cut
-	Small  float64  // parts no larger than this both ways are cut before the others; 0: no such distinction
-	Sheet  geom.Box // leads stay on it; the zero Box: no bounds
+	Kerf    float64  // width the stream removes, above 0
+	Lead    float64  // length of lead-ins where there is room; 0: twice the kerf
+	Margin  float64  // strip of scrap to leave between a lead and every other cut
+	Overlap float64  // how far a closed cut runs on past its start; at most half of it
+	Small   float64  // parts no larger than this both ways are cut before the others; 0: no such distinction
+	Sheet   geom.Box // leads stay on it; the zero Box: no bounds
 
 	// Clamps are places, in the sheet's coordinates, where neither the stream nor the
 	// middle of the head may go: the clamp and whatever room the head needs beside it.
@@ -48,11 +49,12 @@ type Cut struct {
 	Kind    Kind
 	Part    int32     // -1: none
 	Outline int32     // index in Sheet.Outlines, -1 for a mark
-	In      geom.Path // lead-in from the pierce to the run; empty: the run begins with the pierce
+	In      geom.Path // from the pierce to the run; empty: the run begins with the pierce
 	Run     geom.Path // along the outline, half a kerf away; a mark on its line
+	Over    geom.Path // the beginning of a closed run once more, so that no nib stays
 	Out     geom.Path // lead-out
 	Closed  bool      // Run closes; false for marks and between tabs
-	NoRoom  bool      // no clear place for pierce and lead-in was found
+	NoRoom  bool      // no clear place for pierce and lead-in was found: the pierce lies on the run
 	Chamber bool      // a loop of a part's outside behind a mouth too narrow for the stream
 }
 
@@ -69,14 +71,17 @@ func (c *Cut) End() geom.Point {
 	if len(c.Out) > 0 {
 		return c.Out[len(c.Out)-1].B
 	}
+	if len(c.Over) > 0 {
+		return c.Over[len(c.Over)-1].B
+	}
 	return c.Run[len(c.Run)-1].B
 }
 
 // Path returns the whole of it in the direction of travel, full circles as two
 // arcs.
 func (c *Cut) Path() geom.Path {
-	p := make(geom.Path, 0, len(c.In)+len(c.Run)+len(c.Out)+1)
-	for _, part := range [3]geom.Path{c.In, c.Run, c.Out} {
+	p := make(geom.Path, 0, len(c.In)+len(c.Run)+len(c.Over)+len(c.Out)+1)
+	for _, part := range [4]geom.Path{c.In, c.Run, c.Over, c.Out} {
 		for i := range part {
 			if part[i].IsCircle() {
 				p = append(p, part[i].Sub(0, 0.5), part[i].Sub(0.5, 1))
@@ -104,8 +109,11 @@ type Plan struct {
 	Travel float64 // length of all moves, mm
 	Over   int     // moves that could not be led around a cut-out piece
 
+	InPart    []Hit // cuts that take from a part beside them, in their order
 	InClamp   []Hit // cuts that reach into a clamp zone, in their order
 	OverClamp int   // moves that could not be led around a clamp zone, or begin or end in one
+
+	Names []string // of the parts, for what is told; may be set by who knows them
 }
 
 // New makes the paths of a sheet and puts them in order.
@@ -135,6 +143,7 @@ func New(s *outline.Sheet, p Params) *Plan {
 	}
 	pl.order(s, p)
 	pl.lead(s, p)
+	pl.InPart = f.partHits(pl.Cuts)
 	pl.InClamp = pl.clampHits(p)
 	return pl
 }
@@ -154,6 +163,9 @@ func (pl *Plan) Told() string {
 	}
 	if n := len(pl.Left); n > 0 {
 		s += fmt.Sprintf("; %s no path: the first, at %.2f, %.2f, %s", counted(n, "outline or line has", "outlines or lines have"), pl.Left[0].At.X, pl.Left[0].At.Y, pl.Left[0].Why)
+	}
+	if c := pl.partsTold(); c != "" {
+		s += "; " + c
 	}
 	if pl.Over > 0 {
 		s += fmt.Sprintf("; %s over a loose piece", counted(pl.Over, "move passes", "moves pass"))
@@ -179,7 +191,7 @@ func counted(n int, one, many string) string {
 func (pl *Plan) Length() (etch, cut float64) {
 	for i := range pl.Cuts {
 		c := &pl.Cuts[i]
-		if l := c.In.Length() + c.Run.Length() + c.Out.Length(); c.Kind == Etch {
+		if l := c.In.Length() + c.Run.Length() + c.Over.Length() + c.Out.Length(); c.Kind == Etch {
 			etch += l
 		} else {
 			cut += l
