@@ -63,6 +63,7 @@ func ListOf(done *lint.Repaired, sheet string) *List {
 		return l
 	}
 	if plan := cutting.Paths(after.Sheet, after.Job, after.Extents); len(plan.Cuts) > 0 {
+		plan.Names = after.Names
 		l.Plan = plan
 		l.addSteps()
 	}
@@ -115,7 +116,7 @@ func (l *List) addSteps() {
 		if !mark {
 			st.Pierces++
 		}
-		st.Length += c.In.Length() + c.Run.Length() + c.Out.Length()
+		st.Length += c.In.Length() + c.Run.Length() + c.Over.Length() + c.Out.Length()
 		st.Loose = st.Loose || freed[int32(i)]
 		if Raised(plan, i) {
 			st.Raised++
@@ -158,7 +159,7 @@ func RunTime(pace *cutting.Pace, p *paths.Plan, i int) (on, off float64) {
 		return c.Run.Length() / pace.Etch * 60, off
 	}
 	on, _ = pace.RunTime(c.Run, c.Closed)
-	return on + pace.Pierce + (c.In.Length()+c.Out.Length())/pace.Cut*60, off
+	return on + pace.Pierce + (c.In.Length()+c.Over.Length()+c.Out.Length())/pace.Cut*60, off
 }
 
 // PartTime returns how long, s, all runs of the parts of a row take, moves and

@@ -32,7 +32,7 @@ type listPage struct {
 	Path, Output, Paths string
 	Sheet               string
 	Facts               []fact
-	Slats, Mind         string
+	Slats, Mind, Told   string
 	Picture             template.HTML // numbers and escaped text only
 	Empty               bool
 	Timed               bool
@@ -81,6 +81,9 @@ func MachineList(w io.Writer, l *List) error {
 	p.Sum = stepOf(l, &l.Total)
 	if p.Timed {
 		p.Sum.Within = fmt.Sprintf("%s to %s", clock(l.Total.Time*l.Low), clock(l.Total.Time*l.High))
+	}
+	if l.Plan != nil {
+		p.Told = capital(clean(l.Plan.Told())) + "."
 	}
 	p.Facts = listFacts(l, p)
 	for i := range l.Schedule.Rows {
