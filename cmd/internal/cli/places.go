@@ -78,6 +78,13 @@ func (c *call) checkSheets(p *places, most int, inputs ...string) error {
 	return nil
 }
 
+func sheetCount(n int) string {
+	if n == 1 {
+		return "1 sheet"
+	}
+	return fmt.Sprintf("%d sheets", n)
+}
+
 // tellStale names files of earlier layouts that a layout of n sheets leaves.
 func (c *call) tellStale(p *places, n, most int) {
 	for i := range most {
@@ -87,7 +94,7 @@ func (c *call) tellStale(p *places, n, most int) {
 		one := p.of(i, max(most, 2))
 		for _, f := range one.named() {
 			if _, err := os.Lstat(f.path); err == nil {
-				c.tellf("%s: is of an earlier layout; this one has %d", f.path, n)
+				c.tellf("%s: is of an earlier layout; this one has %s", f.path, sheetCount(n))
 			}
 		}
 	}
