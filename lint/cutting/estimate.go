@@ -20,10 +20,10 @@ func (s Span) times(f float64) Span { return Span{s.Likely * f, s.Low * f, s.Hig
 
 // Lengths are what is run, mm.
 type Lengths struct {
-	Outside, Inside float64 // along outlines, tabs left out
+	Outside, Inside float64 // along outlines, half a kerf off where paths are planned, tabs left out
 	Open            float64 // open paths that are cut all the same
 	Etch            float64
-	Leads           float64 // in and out, as planned by length
+	Leads           float64 // in and out, and the overlap of closed cuts
 	Travel          float64 // from cut to cut in a good order
 }
 
@@ -41,8 +41,16 @@ type Times struct {
 	Total  Span
 }
 
-// JetOn returns how long the stream runs and takes abrasive.
+// JetOn returns how long the stream runs.
 func (t *Times) JetOn() Span { return t.Cut.plus(t.Etch).plus(t.Pierce) }
+
+// gritOn returns how long it takes abrasive.
+func (t *Times) gritOn(etch bool) Span {
+	if etch {
+		return t.JetOn()
+	}
+	return t.Cut.plus(t.Pierce)
+}
 
 // Shares are the three ways to reckon a kit's share of the sheet, as shares of
 // one sheet.
@@ -72,6 +80,8 @@ type Estimate struct {
 	Quality   float64
 	Jet       Jet
 	Pace      Pace
+
+	Plan *paths.Plan // of the paths that lengths, starts and travel are taken from; nil: too many to plan
 
 	Parts, Tabs int
 	Pierces     int // of cuts; marks are not pierced
@@ -118,149 +128,13 @@ func Of(r *lint.Result) (*Estimate, error) {
 	}
 	e.Material, e.Known = FindMaterial(j.Sheet.Material, j.Material)
 	e.Pace = PaceOf(j, e.Material, e.Thickness)
-	g := gathered{e: e, sheet: s, job: j, cutTime: make([]float64, len(s.Outlines)), cut: make([]float64, len(s.Outlines)), starts: make([]int, len(s.Outlines))}
-	g.outlines()
-	g.loose()
-	e.Length.Travel = paths.TravelOf(g.stops, paths.Order(g.stops))
+	g := gather(e, r)
 	g.times()
 	g.rows(r)
 	e.sheet(s, j)
 	e.bill(j)
 	e.notes(g, j)
 	return e, nil
-}
-
-// gathered is an estimate being made.
-type gathered struct {
-	e        *Estimate
-	sheet    *outline.Sheet
-	job      *job.Job
-	stops    []paths.Stop
-	run      float64 // time along outlines, s
-	slow     float64
-	cut      []float64 // by outline: length, starts and time
-	starts   []int
-	cutTime  []float64
-	unclosed int
-	open     int
-	marks    int // loose marks, not counted
-}
-
-// leadShare is the length of lead-in and lead-out together, in lead lengths.
-const leadShare = 1.5
-
-func (g *gathered) outlines() {
-	e, s := g.e, g.sheet
-	lead := leadShare * g.job.LeadLength()
-	first := make([]int32, len(s.Outlines))
-	for i := range s.Outlines {
-		o := &s.Outlines[i]
-		if !o.Closed {
-			g.unclosed++
-		}
-		e.Tabs += o.Tabs
-		first[i] = int32(len(g.stops))
-		for _, run := range Runs(o) {
-			l := run.Path.Length()
-			t, slow := e.Pace.RunTime(run.Path, run.Closed)
-			if e.Pace.Cut > 0 {
-				t += lead / e.Pace.Cut * 60
-			}
-			g.run, g.slow = g.run+t, g.slow+slow
-			g.cut[i] += l
-			g.cutTime[i] += t
-			g.starts[i]++
-			if o.Hole() {
-				e.Length.Inside += l
-			} else {
-				e.Length.Outside += l
-			}
-			e.Length.Leads += lead
-			e.Pierces++
-			g.stops = append(g.stops, paths.Stop{Start: run.Path[0].A, End: run.Path[len(run.Path)-1].B, Stage: 1, Before: -1})
-		}
-	}
-	// What lies in an outline is cut before it.
-	for i := range s.Outlines {
-		end := len(g.stops)
-		if i+1 < len(first) {
-			end = int(first[i+1])
-		}
-		if p := s.Outlines[i].Parent; p >= 0 {
-			for k := int(first[i]); k < end; k++ {
-				if int(first[p]) < len(g.stops) {
-					g.stops[k].Before = first[p]
-				}
-			}
-		}
-	}
-}
-
-// loose counts open cuts and marks.
-func (g *gathered) loose() {
-	e, s := g.e, g.sheet
-	for i := range s.Open {
-		o := &s.Open[i]
-		switch {
-		case len(o.Pieces) == 0:
-		case o.Loose:
-			g.marks++
-		default:
-			t, slow := e.Pace.RunTime(o.Pieces, false)
-			g.run, g.slow = g.run+t, g.slow+slow
-			g.open++
-			e.Length.Open += o.Length
-			e.Pierces++
-			g.stops = append(g.stops, paths.Stop{Start: o.Pieces[0].A, End: o.Pieces[len(o.Pieces)-1].B, Stage: 1, Before: -1})
-		}
-	}
-	for i := range s.Etch {
-		if o := &s.Etch[i]; len(o.Pieces) > 0 {
-			e.Length.Etch += o.Pieces.Length()
-			g.stops = append(g.stops, paths.Stop{Start: o.Pieces[0].A, End: o.Pieces[len(o.Pieces)-1].B, Before: -1})
-		}
-	}
-	e.Starts = len(g.stops)
-}
-
-// Run is a run of the stream along an outline.
-type Run struct {
-	Path   geom.Path
-	Closed bool // all of the outline
-}
-
-// Runs returns the runs of an outline between its tabs, the whole of it where it
-// has none.
-func Runs(o *outline.Outline) []Run {
-	n := len(o.Pieces)
-	tab := func(i int) bool { k := i % n; return k < len(o.Flags) && o.Flags[k]&outline.IsTab != 0 }
-	from := -1
-	for i := range n {
-		if tab(i) && !tab(i+1) {
-			from = i + 1
-			break
-		}
-	}
-	if from < 0 {
-		if n == 0 || tab(0) {
-			return nil
-		}
-		return []Run{{o.Pieces, true}}
-	}
-	var out []Run
-	begun := false
-	for i := from; i < from+n; i++ {
-		if tab(i) {
-			begun = false
-			continue
-		}
-		if !begun {
-			out, begun = append(out, Run{}), true
-		}
-		r := &out[len(out)-1]
-		r.Path = append(r.Path, o.Pieces[i%n])
-	}
-	return out
 }
 
 // times adds up the machine time, with ranges.
@@ -277,9 +151,8 @@ func (g *gathered) times() {
 		t.Slow = g.slow
 		t.Pierce = span(float64(e.Pierces)*p.Pierce, p.PierceLow, p.PierceHigh)
 		t.Total = t.Cut.plus(t.Etch).plus(t.Pierce).plus(t.Start).plus(t.Travel)
-		on := t.JetOn()
-		e.Water = on.times(e.Jet.Water() / 60)
-		e.Abrasive = on.times(e.Jet.Abrasive / 1000 / 60)
+		e.Water = t.JetOn().times(e.Jet.Water() / 60)
+		e.Abrasive = t.gritOn(g.job.Jet.EtchAbrasive).times(e.Jet.Abrasive / 1000 / 60)
 	}
 	c := &g.job.Cost
 	e.Labour = 60 * (float64(e.Parts)*c.MinutesPerPart + float64(e.Tabs)*c.MinutesPerTab)

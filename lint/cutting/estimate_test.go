@@ -60,16 +60,18 @@ func TestOf(t *testing.T) {
 	j := jobFor("mild steel", 6)
 	j.Sheet.Size = []float64{240, 100}
 	e := estimateOf(t, j, plates())
-	hole := 2 * math.Pi * 5
-	within(t, "outside", e.Length.Outside, 640, 1e-9)
+	// Half a kerf of 1 mm off: around the plates and within the holes. Leads are 4 mm
+	// in, half of that out, and 2 mm of overlap.
+	outside, hole := 2*(320+math.Pi), 2*math.Pi*4.5
+	within(t, "outside", e.Length.Outside, outside, 1e-9)
 	within(t, "inside", e.Length.Inside, 2*hole, 1e-9)
 	within(t, "etch", e.Length.Etch, 25, 1e-9)
-	within(t, "leads", e.Length.Leads, 4*1.5*4, 1e-9)
+	within(t, "leads", e.Length.Leads, 4*(4+2+2), 1e-9)
 	if e.Pierces != 4 || e.Starts != 5 || e.Parts != 2 {
 		t.Errorf("%d pierces, %d starts, %d parts", e.Pierces, e.Starts, e.Parts)
 	}
 	v := Jet{345, 0.35, 1.02, 450}.Speed(87, 6, 3) // M4
-	plain := (640 + 2*hole + 24) / v * 60
+	plain := (outside + 2*hole + 32) / v * 60
 	if got := e.Time.Cut.Likely; got < plain || got > 1.1*plain {
 		t.Errorf("cut in %g s, plain %g s", got, plain)
 	}
@@ -92,6 +94,76 @@ func TestOf(t *testing.T) {
 	}
 	if !strings.Contains(strings.Join(e.Notes, "\n"), "published model") {
 		t.Errorf("the model's doubt is not told: %q", e.Notes)
+	}
+}
+
+// Where the machine etches with water alone, marks take no abrasive, but time and
+// water as before.
+func TestEtchWithoutAbrasive(t *testing.T) {
+	j := jobFor("mild steel", 6)
+	with := estimateOf(t, j, plates())
+	j.Jet.EtchAbrasive = false
+	e := estimateOf(t, j, plates())
+	within(t, "saved", with.Abrasive.Likely-e.Abrasive.Likely, 0.45*(25.0/2500), 1e-9)
+	within(t, "water", e.Water.Likely, with.Water.Likely, 1e-12)
+	within(t, "time", e.Time.Total.Likely, with.Time.Total.Likely, 1e-12)
+}
+
+// The estimate goes by the paths that are written: the same length, starts and way.
+func TestEstimateIsThatOfThePaths(t *testing.T) {
+	f, err := os.Open("../../fixtures/harbour-crane-clean.dxf")
+	if err != nil {
+		t.Skip(err)
+	}
+	defer f.Close()
+	j := jobFor("5052", 3)
+	r := lint.Check(context.Background(), "crane", f, j, lint.Options{})
+	e, err := Of(r)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var run, way float64
+	starts := 0
+	for _, it := range Paths(r.Sheet, j, r.Extents).Items(j.Jet.Kerf) {
+		switch {
+		case strings.HasPrefix(it.Layer, "RUN-"):
+			run += it.Path.Length()
+			starts++
+		case strings.HasPrefix(it.Layer, "WAY"):
+			way += it.Path.Length()
+		}
+	}
+	within(t, "run", e.Length.Cut()+e.Length.Etch, run, 1e-9)
+	within(t, "way", e.Length.Travel, way, 1e-9)
+	if e.Starts != starts {
+		t.Errorf("%d starts, %d paths", e.Starts, starts)
+	}
+	if !strings.Contains(strings.Join(e.Notes, "\n"), "planned paths") {
+		t.Errorf("that paths are planned is not told: %q", e.Notes)
+	}
+}
+
+// What is too much to plan, or has no path, is counted along its outline, and that is
+// told.
+func TestUnplanned(t *testing.T) {
+	slot := sheettest.Rect(20, 20, 10, 0.8) // narrower than the kerf
+	s := sheettest.Of(sheettest.Rect(10, 10, 100, 60), slot)
+	e := estimateOf(t, jobFor("mild steel", 6), s)
+	within(t, "slot", e.Length.Inside, slot.Length(), 1e-9)
+	if n := strings.Join(e.Notes, "\n"); !strings.Contains(n, "1 outline has no path") {
+		t.Errorf("not told: %q", n)
+	}
+	many := make([]float64, 0, 2*mostPlanned+2)
+	for i := range mostPlanned + 1 {
+		p := geom.Polar(geom.Pt(600, 600), 500, 2*math.Pi*float64(i)/(mostPlanned+1))
+		many = append(many, p.X, p.Y)
+	}
+	s = sheettest.Of(sheettest.Poly(many...))
+	e = estimateOf(t, jobFor("mild steel", 6), s)
+	within(t, "around", e.Length.Outside, 1000*math.Pi, 1e-6)
+	within(t, "leads", e.Length.Leads, 1.5*4, 1e-9)
+	if n := strings.Join(e.Notes, "\n"); e.Plan != nil || !strings.Contains(n, "too many to plan") {
+		t.Errorf("not told: %q", n)
 	}
 }
 
@@ -163,7 +235,7 @@ func TestOfUnknown(t *testing.T) {
 		if !strings.Contains(strings.Join(e.Notes, "\n"), tt.note) {
 			t.Errorf("%q is not told: %q", tt.note, e.Notes)
 		}
-		within(t, tt.note, e.Length.Outside, 640, 1e-9)
+		within(t, tt.note, e.Length.Outside, 2*(320+math.Pi), 1e-9)
 	}
 	if _, err := Of(result(job.Default(), &outline.Sheet{})); !errors.Is(err, ErrNothing) {
 		t.Errorf("an empty drawing gives %v", err)

@@ -51,6 +51,7 @@ func (e *Estimate) notes(g gathered, j *job.Job) {
 		say("No formula is published for pierce times; they are taken as a choice of this program ([jet] pierce) and may be half or %s as long.", longer)
 		say("How the head gathers speed is not reckoned beyond corners: many short moves and small holes take longer than told.")
 	}
+	e.planNotes(&g, say)
 	if len(j.Sheet.Size) != 2 {
 		say("No sheet size is set ([sheet] size), so that the share of the sheet is left out.")
 	}
@@ -65,6 +66,22 @@ func (e *Estimate) notes(g gathered, j *job.Job) {
 	}
 	if c := &j.Cost; c.SheetPrice == 0 || c.MachineRate == 0 || c.LabourRate == 0 || c.AbrasivePrice == 0 {
 		say("Prices that are not set in [cost] count as 0.")
+	}
+}
+
+// planNotes says whether paths were planned, and what is counted without one.
+func (e *Estimate) planNotes(g *gathered, say func(string, ...any)) {
+	if e.Plan == nil {
+		say("The drawing has more than %d lines and arcs, too many to plan their paths for an estimate: lengths are those along the outlines, with %.4g lead lengths for each start.", mostPlanned, leadShare)
+		return
+	}
+	say("Lengths, starts and travel are those of the planned paths that fix --paths writes: half a kerf off the outlines, with leads and overlap.")
+	if g.unplanned > 0 {
+		n, have := "1 outline has", "it is"
+		if g.unplanned > 1 {
+			n, have = fmt.Sprintf("%d outlines have", g.unplanned), "they are"
+		}
+		say("%s no path, for want of room for the stream; %s counted along the outline.", n, have)
 	}
 }
 

@@ -62,7 +62,13 @@ func ListOf(done *lint.Repaired, sheet string) *List {
 	if after.Sheet == nil {
 		return l
 	}
-	if plan := cutting.Paths(after.Sheet, after.Job, after.Extents); len(plan.Cuts) > 0 {
+	plan := &paths.Plan{}
+	if l.Estimate != nil && l.Estimate.Plan != nil {
+		plan = l.Estimate.Plan
+	} else if len(after.Sheet.Outlines)+len(after.Sheet.Etch) > 0 {
+		plan = cutting.Paths(after.Sheet, after.Job, after.Extents)
+	}
+	if len(plan.Cuts) > 0 {
 		plan.Names = after.Names
 		l.Plan = plan
 		l.addSteps()
@@ -85,6 +91,7 @@ func (l *List) addSteps() {
 		t := l.Estimate.Time.Total
 		l.Low, l.High = t.Low/t.Likely, t.High/t.Likely
 	}
+	on, off := cutting.RunTimes(&pace, s, plan)
 	freed := map[int32]bool{} // by the cut that frees a part
 	for _, f := range plan.Freed(s) {
 		if !s.Outlines[f.Outline].Hole() {
@@ -122,8 +129,7 @@ func (l *List) addSteps() {
 			st.Raised++
 		}
 		if known {
-			on, off := RunTime(&pace, plan, i)
-			st.Time += on + off
+			st.Time += on[i] + off[i]
 		}
 	}
 	for i := range l.Steps {
@@ -145,21 +151,6 @@ func MoveTo(p *paths.Plan, i int) *paths.Move {
 		return nil
 	}
 	return &p.Moves[i]
-}
-
-// RunTime returns how long, s, cut i of a plan takes at a pace: with the stream
-// open, pierce included, and before that to get there and start.
-func RunTime(pace *cutting.Pace, p *paths.Plan, i int) (on, off float64) {
-	c := &p.Cuts[i]
-	off = pace.Start
-	if m := MoveTo(p, i); m != nil {
-		off += m.Length() / pace.Rapid * 60
-	}
-	if c.Kind == paths.Etch {
-		return c.Run.Length() / pace.Etch * 60, off
-	}
-	on, _ = pace.RunTime(c.Run, c.Closed)
-	return on + pace.Pierce + (c.In.Length()+c.Over.Length()+c.Out.Length())/pace.Cut*60, off
 }
 
 // PartTime returns how long, s, all runs of the parts of a row take, moves and

@@ -58,8 +58,9 @@ func repairPage(done *lint.Repaired, left []lint.Finding) *Page {
 	}
 	p := &Page{
 		Before: sideOf(before, before.Findings), After: sideOf(after, left),
-		Schedule: ScheduleOf(after), Estimate: estimateOf(after), Plan: planOf(after),
+		Schedule: ScheduleOf(after), Estimate: estimateOf(after),
 	}
+	p.Plan = planOf(after, p.Estimate)
 	if done.Paths != "" {
 		p.Walk, p.Walked = walkOf(p), true
 	}
@@ -149,8 +150,9 @@ func estimateOf(r *lint.Result) *cutting.Estimate {
 	return e
 }
 
-// planOf plans the paths of a drawing, nil where there are none or too many.
-func planOf(r *lint.Result) *paths.Plan {
+// planOf plans the paths of a drawing, unless that was done for its estimate; nil
+// where there are none or too many to draw.
+func planOf(r *lint.Result, e *cutting.Estimate) *paths.Plan {
 	if r.Sheet == nil || r.Job == nil {
 		return nil
 	}
@@ -161,10 +163,17 @@ func planOf(r *lint.Result) *paths.Plan {
 	if n == 0 || n > mostRouted {
 		return nil
 	}
-	if p := cutting.Paths(r.Sheet, r.Job, r.Extents); len(p.Cuts) > 0 {
-		return p
+	var p *paths.Plan
+	if e != nil {
+		p = e.Plan
 	}
-	return nil
+	if p == nil {
+		p = cutting.Paths(r.Sheet, r.Job, r.Extents)
+	}
+	if len(p.Cuts) == 0 {
+		return nil
+	}
+	return p
 }
 
 // PieceCount counts the lines and arcs of a sheet.

@@ -33,10 +33,7 @@ func walkOf(p *Page) *Walk {
 	if p.Estimate != nil && p.Estimate.Pace.Cut > 0 {
 		pace, w.Timed = &p.Estimate.Pace, true
 	}
-	for i := range p.Plan.Cuts {
-		on, off := RunTime(pace, p.Plan, i)
-		w.On, w.Off = append(w.On, on), append(w.Off, off)
-	}
+	w.On, w.Off = cutting.RunTimes(pace, p.After.Sheet, p.Plan)
 	return w
 }
 
