@@ -59,6 +59,7 @@ type Label struct {
 // Repaired is one drawing repaired: before, after and every change between.
 type Repaired struct {
 	Input, Output string // paths as given
+	Paths         string // file of the paths ready to run, "" for none
 	Before, After *Result
 	Edits         []fix.Edit
 	Undone        []fix.Edit // repairs that would have made a new error, taken back

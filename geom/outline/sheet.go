@@ -160,6 +160,15 @@ type Stray struct {
 	T0, T1 float64 // shares of the stroke, where Part
 }
 
+// PartsBox returns the box around all parts, empty without any.
+func (s *Sheet) PartsBox() geom.Box {
+	b := geom.NoBox()
+	for i := range s.Parts {
+		b = b.Union(s.Parts[i].Box)
+	}
+	return b
+}
+
 // PartAt returns the index of the part whose material holds p, or -1.
 func (s *Sheet) PartAt(p geom.Point) int {
 	for k := range s.Parts {

@@ -17,6 +17,8 @@ type Page struct {
 	Schedule      *Schedule
 	Estimate      *cutting.Estimate // nil: not known
 	Plan          *paths.Plan       // the paths to run; nil: none, or too many to draw
+	Walk          *Walk             // through the plan, where paths are written; nil: none, or too many runs
+	Walked        bool              // a walk was asked for
 }
 
 // Side is one drawing as a page shows it.
@@ -26,8 +28,9 @@ type Side struct {
 	Counts lint.Counts
 	Told   []lint.Finding // worst first, those of a rule together
 	Tally  lint.Tally
-	Gauges []*Gauge // by finding told; nil where its measure cannot be drawn
-	Stock  geom.Box // of the sheet; empty where the job states none of sensible size
+	Gauges []*Gauge   // by finding told; nil where its measure cannot be drawn
+	Stock  geom.Box   // of the sheet; empty where the job states none of sensible size
+	Clamps []geom.Box // zones of the sheet where nothing is cut
 	Labels []Label
 }
 
@@ -58,6 +61,9 @@ func repairPage(done *lint.Repaired, left []lint.Finding) *Page {
 		Schedule: ScheduleOf(after), Estimate: estimateOf(after),
 	}
 	p.Plan = planOf(after, p.Estimate)
+	if done.Paths != "" {
+		p.Walk, p.Walked = walkOf(p), true
+	}
 	p.frame(p.Before, p.After)
 	etched := map[string]bool{}
 	for _, l := range done.Labels {
@@ -71,7 +77,10 @@ func repairPage(done *lint.Repaired, left []lint.Finding) *Page {
 func sideOf(r *lint.Result, fs []lint.Finding) *Side {
 	s := &Side{Result: r, Unit: unitOf(r), Counts: r.Counts(), Told: worstFirst(lint.ReadingOrder(fs)), Tally: lint.TallyOf(fs)}
 	s.Gauges = gaugesOf(r.Sheet, s.Told)
-	s.Stock = stockOf(r, BoxOf(r.Sheet))
+	s.Stock = stockOf(r)
+	if r.Job != nil && r.Sheet != nil {
+		s.Clamps = r.Job.Clamps(r.Job.SheetCorner(r.Sheet.PartsBox()))
+	}
 	return s
 }
 
@@ -93,8 +102,11 @@ func (p *Page) frame(sides ...*Side) {
 		box = box.Union(BoxOf(s.Sheet))
 		p.Pieces += PieceCount(s.Sheet)
 	}
-	if s := stockOf(p.Before.Result, box); !s.Empty() {
-		box = box.Union(s)
+	if !p.Before.Stock.Empty() {
+		box = box.Union(p.Before.Stock)
+	}
+	for _, z := range p.Before.Clamps {
+		box = box.Union(z)
 	}
 	p.Frame = Framed(box)
 }
@@ -109,15 +121,16 @@ func Framed(b geom.Box) geom.Box {
 }
 
 // stockOf returns the rectangle of the stock, empty where the job states none of
-// sensible size. drawn is the box of what lies on it.
-func stockOf(r *lint.Result, drawn geom.Box) geom.Box {
+// sensible size.
+func stockOf(r *lint.Result) geom.Box {
 	if r.Job == nil || len(r.Job.Sheet.Size) != 2 {
 		return geom.NoBox()
 	}
-	at := geom.Point{}
-	if r.Job.Sheet.Origin == "drawing" && drawn.Finite() {
-		at = drawn.Min.Sub(geom.Pt(r.Job.Sheet.Margin, r.Job.Sheet.Margin))
+	drawn := geom.NoBox()
+	if r.Sheet != nil {
+		drawn = r.Sheet.PartsBox()
 	}
+	at := r.Job.SheetCorner(drawn)
 	b := geom.Box{Min: at, Max: at.Add(geom.Pt(r.Job.Sheet.Size[0], r.Job.Sheet.Size[1]))}
 	if b.Finite() && b.W() > 0 && b.H() > 0 {
 		return b

@@ -4,11 +4,9 @@
 package job
 
 import (
-	"fmt"
-	"math"
 	"slices"
-	"strconv"
-	"strings"
+
+	"sluice/geom"
 )
 
 // Job is every setting, with its value in force.
@@ -31,6 +29,7 @@ type Job struct {
 	UnitsBasis string        // "job" or "flag": who settled Units; "" while they are "auto"
 	Suppress   []Suppression // findings a person has accepted, with the reason
 	Material   []Material    // materials besides the built-in ones
+	Clamp      []Clamp       // zones of the sheet where nothing may be cut
 }
 
 // Suppression accepts the findings that match all of its fields that are set.
@@ -40,6 +39,14 @@ type Suppression struct {
 	Part   string // the part's number or name
 	Reason string // never empty
 	Line   int    // of the job file
+}
+
+// Clamp is a zone of the sheet that a clamp, stop or weight covers, its own
+// safety included.
+type Clamp struct {
+	At   []float64 // its lower left corner, from that of the sheet, mm
+	Size []float64 // along x and y, mm
+	Line int       // of the job file
 }
 
 // Default returns the settings in force where no job file says otherwise. The
@@ -134,32 +141,7 @@ type Layout struct {
 	Sheets  float64 // how many sheets there are
 	Turns   string  // "quarter", "half" or "none"
 	Grain   string  // of the sheet: "none", "x" or "y"; the drawing's x lies along it
-	Clamps  string  // zones to keep clear: "x0 y0 x1 y1; ...", mm; see Zones
 	Remnant string  // drawing of the stock with what is already cut out of it, "" for a whole sheet
-}
-
-// Zones returns the clamp zones: lower left and upper right corner of each, mm.
-func (l Layout) Zones() (out [][4]float64, err error) {
-	for _, z := range strings.Split(l.Clamps, ";") {
-		f := strings.Fields(strings.ReplaceAll(z, ",", " "))
-		if len(f) == 0 {
-			continue
-		}
-		var b [4]float64
-		if len(f) != len(b) {
-			return nil, fmt.Errorf("[layout] clamps: %q is no zone; write x0 y0 x1 y1 in mm, zones parted by ;", strings.TrimSpace(z))
-		}
-		for i := range b {
-			if b[i], err = strconv.ParseFloat(f[i], 64); err != nil || math.IsNaN(b[i]-b[i]) {
-				return nil, fmt.Errorf("[layout] clamps: %q is no number", f[i])
-			}
-		}
-		if b[0] > b[2] || b[1] > b[3] {
-			return nil, fmt.Errorf("[layout] clamps: %q: the first corner is the lower left one", strings.TrimSpace(z))
-		}
-		out = append(out, b)
-	}
-	return out, nil
 }
 
 // Degrees returns the allowed turns.
@@ -193,6 +175,32 @@ func (j *Job) HoleLimit() float64 {
 		return j.Limits.Hole
 	}
 	return max(2*j.Jet.Kerf, j.Sheet.Thickness/2)
+}
+
+// SheetCorner returns the lower left corner of the sheet in a drawing whose
+// parts lie in the box drawn.
+func (j *Job) SheetCorner(drawn geom.Box) geom.Point {
+	if j.Sheet.Origin == "drawing" && drawn.Finite() {
+		return drawn.Min.Sub(geom.Pt(j.Sheet.Margin, j.Sheet.Margin))
+	}
+	return geom.Point{}
+}
+
+// Clamps returns the clamp zones on a sheet with its lower left corner there.
+func (j *Job) Clamps(corner geom.Point) (zones []geom.Box) {
+	for i := range j.Clamp {
+		c := &j.Clamp[i]
+		at := corner.Add(geom.Pt(c.At[0], c.At[1]))
+		zones = append(zones, geom.Box{Min: at, Max: at.Add(geom.Pt(c.Size[0], c.Size[1]))})
+	}
+	return zones
+}
+
+// ClampSpacing returns how far from a clamp zone, mm, a part must lie so that
+// all that the stream does about it stays out: the kerf, the longest lead-in and
+// the strip of scrap beside it.
+func (j *Job) ClampSpacing() float64 {
+	return j.Jet.Kerf + j.LeadLength() + j.Jet.LeadMargin
 }
 
 // PartSpacing returns the least distance between two parts, mm.

@@ -129,21 +129,9 @@ func (r *reader) openTable(key []string, line int, repeated bool) error {
 	case !listed(name) && repeated:
 		return r.errorf(line, "[[%s]] stands once, in single brackets; write [%s]", name, name)
 	case repeated:
-		r.entry(name, line)
+		entriesOf(name).add(r.job, line)
 	}
 	return nil
-}
-
-// listed reports whether a table may stand several times.
-func listed(table string) bool { return table == "suppress" || table == "material" }
-
-// entry begins one of the tables that may stand several times.
-func (r *reader) entry(table string, line int) {
-	if table == "suppress" {
-		r.job.Suppress = append(r.job.Suppress, Suppression{Line: line})
-		return
-	}
-	r.job.Material = append(r.job.Material, Material{Line: line})
 }
 
 // keyValue takes one key with its value; dotted keys and inline tables are other
@@ -182,7 +170,7 @@ func (r *reader) tableList(table string, v *unstable.Node, line int) error {
 		if it.Node().Kind != unstable.InlineTable {
 			return r.errorf(line, "%s is a list of tables; write [[%s]]", table, table)
 		}
-		r.entry(table, line)
+		entriesOf(table).add(r.job, line)
 		if err := r.inline([]string{table}, it.Node()); err != nil {
 			return err
 		}
@@ -201,13 +189,14 @@ func (r *reader) setting(full []string, line int, v value) error {
 		return r.unknown(full, line)
 	case table == "rules":
 		return r.rule(key, line, v)
-	case table == "suppress":
-		return r.suppression(key, line, v)
-	case table == "material":
-		return r.material(key, line, v)
+	case listed(table):
+		return r.entryKey(table, key, line, v)
 	}
 	s := find(table, key)
 	if s == nil {
+		if now := gone[strings.Join(full, ".")]; now != "" {
+			return r.errorf(line, "%s: %s", strings.Join(full, "."), now)
+		}
 		return r.unknown(full, line)
 	}
 	if err := s.put(r.job, v); err != nil {
@@ -285,46 +274,12 @@ func (r *reader) rule(id string, line int, v value) error {
 	return nil
 }
 
-func (r *reader) suppression(key string, line int, v value) error {
-	if len(r.job.Suppress) == 0 {
-		return r.errorf(line, "suppress is a list of tables; write [[suppress]]")
-	}
-	s := &r.job.Suppress[len(r.job.Suppress)-1]
-	fields := map[string]*string{"rule": &s.Rule, "layer": &s.Layer, "part": &s.Part, "reason": &s.Reason}
-	into := fields[key]
-	if into == nil {
-		keys := []string{"rule", "layer", "part", "reason"}
-		return r.errorf(line, "suppress.%s: unknown setting; did you mean %q? (%s)", short(key), Nearest(key, keys), list(keys))
-	}
-	t, err := v.line()
-	if err == nil && strings.TrimSpace(t) == "" {
-		err = errors.New("is empty; leave it out or fill it in")
-	}
-	if err == nil && key == "rule" {
-		err = r.knownRule(t)
-	}
-	if err == nil && key == "layer" {
-		err = checkPattern(t)
-	}
-	if err != nil {
-		return r.errorf(line, "suppress.%s: %v", key, err)
-	}
-	*into = t
-	return nil
-}
-
 // finish checks what depends on more than one key.
 func (r *reader) finish() error {
-	for i := range r.job.Suppress {
-		switch s := &r.job.Suppress[i]; {
-		case s.Reason == "":
-			return r.errorf(s.Line, "suppress: a reason is missing; add reason = \"why the finding is accepted\"")
-		case s.Rule == "" && s.Layer == "" && s.Part == "":
-			return r.errorf(s.Line, "suppress: says nothing to suppress; add a rule, a layer or a part")
+	for i := range entryTables {
+		if err := entryTables[i].finish(r); err != nil {
+			return err
 		}
-	}
-	if err := r.finishMaterials(); err != nil {
-		return err
 	}
 	j := r.job
 	if j.Units != "auto" {

@@ -12,7 +12,12 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"github.com/google/go-cmp/cmp/cmpopts"
 	"pgregory.net/rapid"
+
+	"sluice/geom"
 )
+
+// noLines leaves out where in the file entries stand.
+var noLines = cmp.FilterPath(func(p cmp.Path) bool { return p.Last().String() == ".Line" }, cmp.Ignore())
 
 var someRules = []string{"open-outline", "narrow-slot", "thin-web"}
 
@@ -57,6 +62,10 @@ reason = "decorative"
 [[suppress]]
 part = "12"
 reason = "tried"
+
+[[clamp]]
+at = ["0mm", "4in"]
+size = ["2in", 40]
 `
 	want := Default()
 	want.Path, want.Units, want.UnitsBasis = "kit/sluice.toml", "in", "job"
@@ -72,6 +81,7 @@ reason = "tried"
 		{Rule: "thin-web", Layer: "grille*", Reason: "decorative", Line: lineOf(file, `[[suppress]]`)},
 		{Part: "12", Reason: "tried", Line: lineOf(file, "[[suppress]]\npart")},
 	}
+	want.Clamp = []Clamp{{At: []float64{0, 101.6}, Size: []float64{50.8, 40}, Line: lineOf(file, "[[clamp]]")}}
 	for name, data := range map[string]string{
 		"as written": file,
 		"CRLF":       strings.ReplaceAll(file, "\n", "\r\n"),
@@ -107,7 +117,7 @@ func TestParseOtherSpellings(t *testing.T) {
 		if err != nil {
 			t.Fatalf("%s: %v", data, err)
 		}
-		if d := cmp.Diff(want, got, cmpopts.IgnoreFields(Suppression{}, "Line")); d != "" {
+		if d := cmp.Diff(want, got, noLines); d != "" {
 			t.Errorf("%s (-want +got)\n%s", data, d)
 		}
 	}
@@ -176,6 +186,18 @@ func TestParseErrors(t *testing.T) {
 		{"suppress rule", "[[suppress]]\nrule = \"webs\"\n", `suppress.rule: no rule is called "webs"`},
 		{"suppress key", "[[suppress]]\nreson = \"r\"\n", `suppress.reson: unknown setting; did you mean "reason"?`},
 		{"suppress layer", "[[suppress]]\nlayer = \"[\"\n", `suppress.layer: "[" is no valid glob`},
+		{"clamps of before", "[layout]\nclamps = \"0 0 400 50\"\n", `j.toml:2: layout.clamps: clamp zones are tables of their own; write [[clamp]] with at = [`},
+		{"clamp single", "[clamp]\n", `write [[clamp]]`},
+		{"clamp dotted", "clamp.at = [0, 0]\n", `write [[clamp]]`},
+		{"clamp key", "[[clamp]]\nwidth = 3\n", `j.toml:2: clamp.width: unknown setting; did you mean "at"? (at, size)`},
+		{"clamp without place", "[jet]\n[[clamp]]\nsize = [1, 2]\n", `j.toml:2: clamp: its place is missing; add at =`},
+		{"clamp without size", "[[clamp]]\nat = [1, 2]\n", `j.toml:1: clamp: its size is missing; add size =`},
+		{"clamp of one", "[[clamp]]\nat = [\"1mm\"]\n", `clamp.at: a list is no place; write x and y`},
+		{"clamp text", "[[clamp]]\nat = \"0 0\"\n", `clamp.at: "0 0" is no place`},
+		{"clamp of no size", "[[clamp]]\nsize = [0, 5]\n", `clamp.size: 0 is too small`},
+		{"clamp before the sheet", "[[clamp]]\nat = [\"-5mm\", 0]\n", `clamp.at: "-5mm" is negative`},
+		{"clamp unit", "[[clamp]]\nsize = [\"5mn\", 5]\n", `did you mean "mm"?`},
+		{"clamp off the sheet", "[[clamp]]\nat = [100, 0]\nsize = [5, 5]\n[sheet]\nsize = [100, 100]\n", `j.toml:1: clamp: lies beyond the sheet`},
 		{"not text", "\x00\x01PNG", `j.toml:1: not valid TOML`},
 		{"too large", strings.Repeat("#\n", 200_000), `over 256 KiB`},
 		{"deep", "x = " + strings.Repeat("[", 200_000), `not valid TOML`},
@@ -208,7 +230,7 @@ func TestWriteReadsBack(t *testing.T) {
 		if err != nil {
 			t.Fatalf("%v in\n%s", err, b.Bytes())
 		}
-		if d := cmp.Diff(j, got, cmpopts.IgnoreFields(Suppression{}, "Line"), cmpopts.EquateEmpty()); d != "" {
+		if d := cmp.Diff(j, got, noLines, cmpopts.EquateEmpty()); d != "" {
 			t.Fatalf("(-want +got)\n%s", d)
 		}
 	})
@@ -258,6 +280,15 @@ func drawJob(t *rapid.T) *Job {
 		j.Suppress = append(j.Suppress, Suppression{
 			Rule: "thin-web", Part: rapid.StringMatching(`[0-9]{0,2}`).Draw(t, "part"), Reason: `so "it" is \ there`,
 		})
+	}
+	length := func(name string, least, most float64) float64 { return rapid.Float64Range(least, most).Draw(t, name) }
+	for range rapid.IntRange(0, 2).Draw(t, "clamps") {
+		j.Clamp = append(j.Clamp, Clamp{
+			At: []float64{length("x", 0, 50000), length("y", 0, 80000)}, Size: []float64{length("along x", 1e-9, LongestLength), length("along y", 1e-9, LongestLength)},
+		})
+	}
+	for range rapid.IntRange(0, 1).Draw(t, "materials") {
+		j.Material = append(j.Material, Material{Name: `brass "360"`, Density: 8500, Machinability: length("machinability", 0.1, 1000)})
 	}
 	return j
 }
@@ -323,6 +354,54 @@ func TestSettingsFields(t *testing.T) {
 				t.Errorf("%s.%s is no setting: add it to settings", job.Type().Field(i).Name, table.Type().Field(k).Name)
 			}
 		}
+	}
+}
+
+// Every field of a table that may stand several times has a key that is read,
+// printed and told with its line.
+func TestEntryFields(t *testing.T) {
+	const all = "[[suppress]]\nrule = \"thin-web\"\nlayer = \"a\"\npart = \"1\"\nreason = \"r\"\n" +
+		"[[material]]\nname = \"b\"\ndensity = 2\nmachinability = 3\nshear = 4\n[[clamp]]\nat = [4, 5]\nsize = [6, 7]\n"
+	j, err := Parse([]byte(all), "", someRules)
+	if err != nil {
+		t.Fatal(err)
+	}
+	v := reflect.ValueOf(j).Elem()
+	for i := range v.NumField() {
+		if f := v.Field(i); f.Kind() == reflect.Slice && f.Type().Elem().Kind() == reflect.Struct {
+			name := strings.ToLower(v.Type().Field(i).Name)
+			table := entriesOf(name)
+			if table == nil || f.Len() != 1 {
+				t.Fatalf("[[%s]] is no table, or read %d times", name, f.Len())
+			}
+			if e := f.Index(0); e.NumField() != len(table.keys)+1 || j.EntryLine(name, 0) == 0 || j.EntryLine(name, 1) != 0 {
+				t.Errorf("[[%s]]: %d keys for %d fields, line %d", name, len(table.keys), e.NumField(), j.EntryLine(name, 0))
+			}
+			for k := range f.Index(0).NumField() {
+				if f.Index(0).Field(k).IsZero() {
+					t.Errorf("[[%s]]: nothing is read into %s", name, f.Index(0).Type().Field(k).Name)
+				}
+			}
+		}
+	}
+}
+
+// Clamp zones go by the sheet's corner, wherever the drawing puts it.
+func TestClamps(t *testing.T) {
+	j := Default()
+	j.Clamp = []Clamp{{At: []float64{0, 400}, Size: []float64{60, 40}}}
+	drawn := geom.Box{Min: geom.Pt(110, 210), Max: geom.Pt(300, 300)}
+	for origin, want := range map[string]geom.Box{
+		"zero":    {Min: geom.Pt(0, 400), Max: geom.Pt(60, 440)},
+		"drawing": {Min: geom.Pt(100, 600), Max: geom.Pt(160, 640)},
+	} {
+		j.Sheet.Origin = origin
+		if d := cmp.Diff([]geom.Box{want}, j.Clamps(j.SheetCorner(drawn))); d != "" {
+			t.Errorf("%s (-want +got)\n%s", origin, d)
+		}
+	}
+	if got := Default().Clamps(geom.Point{}); len(got) > 0 {
+		t.Errorf("without any: %v", got)
 	}
 }
 
@@ -412,7 +491,7 @@ func FuzzParse(f *testing.F) {
 		if err != nil {
 			t.Fatalf("%v in\n%s", err, out.Bytes())
 		}
-		if d := cmp.Diff(j, again, cmpopts.IgnoreFields(Suppression{}, "Line"), cmpopts.EquateEmpty()); d != "" {
+		if d := cmp.Diff(j, again, noLines, cmpopts.EquateEmpty()); d != "" {
 			t.Fatalf("(-first +again)\n%s", d)
 		}
 	})

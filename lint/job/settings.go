@@ -63,22 +63,6 @@ var tables = []struct{ name, about string }{
 const (
 	rulesAbout = "Gravity of each rule: \"error\", \"warning\", \"note\", or \"off\" to switch it off."
 
-	suppressAbout = "Findings that are accepted. Each needs a reason and at least one of rule, layer and part:\n" +
-		"[[suppress]]\n" +
-		"rule = \"thin-web\"\n" +
-		"layer = \"grille*\"\n" +
-		"part = \"12\"\n" +
-		"reason = \"decorative grille, cut in 6 mm plate before and held\""
-
-	materialAbout = "Materials besides the built-in ones, each with its density and, if they are known, its\n" +
-		"machinability number (mild steel 87, aluminium 213; without one a speed must be measured,\n" +
-		"speed_at above) and its shear strength, which says how hard tabs are to break:\n" +
-		"[[material]]\n" +
-		"name = \"brass 360\"\n" +
-		"density = \"8500kg/m3\"\n" +
-		"machinability = 110\n" +
-		"shear = \"220MPa\""
-
 	headAbout = "Job file for sluice. Lengths are quoted with a unit (\"0.9mm\", \"0.035in\", \"3/16in\", \"2ft\")\n" +
 		"or bare numbers in mm. A setting that is left out keeps its default."
 )
@@ -302,13 +286,9 @@ var settings = []setting{
 	{table: "layout", key: "turns", kind: word, words: []string{"quarter", "half", "none"},
 		about: "How parts may be turned: by a \"quarter\", by a \"half\" (along a grain), or \"none\".",
 		at:    func(j *Job) any { return &j.Layout.Turns }},
-
 	{table: "layout", key: "grain", kind: word, words: []string{"none", "x", "y"},
 		about: "Direction of the sheet's grain; the drawing's x is laid along it, either way.",
 		at:    func(j *Job) any { return &j.Layout.Grain }},
-	{table: "layout", key: "clamps", kind: text,
-		about: "Zones to keep clear, mm from the sheet's corner: \"x0 y0 x1 y1; x0 y0 x1 y1\".",
-		at:    func(j *Job) any { return &j.Layout.Clamps }},
 	{table: "layout", key: "remnant", kind: text,
 		about: "A drawing of the stock in place of a whole sheet: its outline, and holes already cut out of it.",
 		at:    func(j *Job) any { return &j.Layout.Remnant }},
@@ -345,7 +325,11 @@ func tableNames() []string {
 	for _, t := range tables[1:] {
 		names = append(names, t.name)
 	}
-	return append(names, "rules", "suppress", "material")
+	names = append(names, "rules")
+	for i := range entryTables {
+		names = append(names, entryTables[i].name)
+	}
+	return names
 }
 
 // keysOf returns the keys of a table, "" for the top level.

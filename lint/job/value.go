@@ -232,22 +232,35 @@ func (s *setting) putLength(j *Job, v value) error {
 }
 
 func (s *setting) putSize(j *Job, v value) error {
-	if v.kind != unstable.Array || len(v.items) != 0 && len(v.items) != 2 {
-		return fmt.Errorf("%s is no size; write width and height, such as [\"48in\", \"96in\"], or [] to leave it unset", v.shown())
+	into := s.at(j).(*[]float64)
+	if v.kind == unstable.Array && len(v.items) == 0 {
+		*into = nil
+		return nil
 	}
-	var both []float64
+	both, err := v.pair("is no size; write width and height, such as [\"48in\", \"96in\"], or [] to leave it unset", true)
+	if err == nil {
+		*into = both
+	}
+	return err
+}
+
+// pair reads two lengths, mm; above 0 if least is set. form says what is wrong
+// where they are not two.
+func (v value) pair(form string, least bool) (both []float64, err error) {
+	if v.kind != unstable.Array || len(v.items) != 2 {
+		return nil, fmt.Errorf("%s %s", v.shown(), form)
+	}
 	for _, item := range v.items {
 		mm, err := item.length()
 		if err != nil {
-			return err
+			return nil, err
 		}
-		if mm == 0 {
-			return fmt.Errorf("%s is too small; write lengths above 0", item.shown())
+		if mm == 0 && least {
+			return nil, fmt.Errorf("%s is too small; write lengths above 0", item.shown())
 		}
 		both = append(both, mm)
 	}
-	*s.at(j).(*[]float64) = both
-	return nil
+	return both, nil
 }
 
 func (s *setting) putShare(j *Job, v value) error {

@@ -34,27 +34,17 @@ func (j *Job) Write(w io.Writer) error {
 	for _, id := range slices.Sorted(maps.Keys(j.Rules)) {
 		fmt.Fprintf(&b, "%s = %s\n", tomlKey(id), tomlString(j.Rules[id]))
 	}
-	b.WriteByte('\n')
-	comment(&b, suppressAbout)
-	for i := range j.Suppress {
-		s := &j.Suppress[i]
-		b.WriteString("\n[[suppress]]\n")
-		for _, f := range [][2]string{{"rule", s.Rule}, {"layer", s.Layer}, {"part", s.Part}, {"reason", s.Reason}} {
-			if f[1] != "" {
-				fmt.Fprintf(&b, "%s = %s\n", f[0], tomlString(f[1]))
+	for i := range entryTables {
+		t := &entryTables[i]
+		b.WriteByte('\n')
+		comment(&b, t.about)
+		for n := range t.lines(j) {
+			fmt.Fprintf(&b, "\n[[%s]]\n", t.name)
+			for _, k := range t.keys {
+				if v := k.printed(j, n); v != "" {
+					fmt.Fprintf(&b, "%s = %s\n", k.name, v)
+				}
 			}
-		}
-	}
-	b.WriteByte('\n')
-	comment(&b, materialAbout)
-	for i := range j.Material {
-		m := &j.Material[i]
-		fmt.Fprintf(&b, "\n[[material]]\nname = %s\ndensity = %s\n", tomlString(m.Name), tomlString(densities.format(m.Density)))
-		if m.Machinability > 0 {
-			fmt.Fprintf(&b, "machinability = %s\n", strconv.FormatFloat(m.Machinability, 'f', -1, 64))
-		}
-		if m.Shear > 0 {
-			fmt.Fprintf(&b, "shear = %s\n", tomlString(pressures.format(m.Shear)))
 		}
 	}
 	_, err := w.Write(b.Bytes())
@@ -94,11 +84,7 @@ func (s *setting) printed(j *Job) string {
 	case *string:
 		return tomlString(*p)
 	case *[]float64:
-		var items []string
-		for _, mm := range *p {
-			items = append(items, tomlString(FormatLength(mm)))
-		}
-		return tomlList(s.key, items)
+		return tomlLengths(s.key, *p)
 	case *[]string:
 		var items []string
 		for _, t := range *p {
@@ -107,6 +93,15 @@ func (s *setting) printed(j *Job) string {
 		return tomlList(s.key, items)
 	}
 	return ""
+}
+
+// tomlLengths writes a list of lengths, mm, behind its key.
+func tomlLengths(key string, mm []float64) string {
+	var items []string
+	for _, l := range mm {
+		items = append(items, tomlString(FormatLength(l)))
+	}
+	return tomlList(key, items)
 }
 
 // mostColumns is how long a printed line may be.

@@ -102,12 +102,8 @@ func stockOf(ctx context.Context, j *job.Job, o Options, remnant io.Reader) (lay
 	case "y":
 		s.Grained, s.Grain = true, 90
 	}
-	zones, err := j.Layout.Zones()
-	if err != nil {
-		return s, err
-	}
-	for _, z := range zones {
-		s.Clamps = append(s.Clamps, geom.Box{Min: geom.Pt(z[0], z[1]), Max: geom.Pt(z[2], z[3])})
+	for _, z := range j.Clamps(geom.Point{}) {
+		s.Clamps = append(s.Clamps, z.Inflate(j.ClampSpacing()))
 	}
 	if remnant == nil {
 		if len(j.Sheet.Size) != 2 {

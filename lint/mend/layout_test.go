@@ -10,6 +10,7 @@ import (
 	"sluice/geom"
 	"sluice/geom/geomtest"
 	"sluice/lint"
+	"sluice/lint/cutting"
 	"sluice/lint/job"
 	"sluice/lint/mend"
 	"sluice/lint/rules"
@@ -41,7 +42,9 @@ func TestLayOut(t *testing.T) {
 		{"grain along x of a high sheet", func(j *job.Job) { j.Layout.Grain, j.Sheet.Size = "x", []float64{200, 600} }, 1, 1, 0},
 		{"grain across a long sheet", func(j *job.Job) { j.Layout.Grain, j.Sheet.Size = "y", []float64{600, 200} }, 1, 1, 90},
 		{"grain along y of a high sheet", func(j *job.Job) { j.Layout.Grain, j.Sheet.Size = "y", []float64{200, 600} }, 1, 1, 90},
-		{"clamps", func(j *job.Job) { j.Layout.Clamps = "0 0 400 50; 0 50 50 400" }, 1, 1, math.NaN()},
+		{"clamps", func(j *job.Job) {
+			j.Clamp = []job.Clamp{{At: []float64{0, 0}, Size: []float64{400, 50}}, {At: []float64{0, 50}, Size: []float64{50, 350}}}
+		}, 1, 1, math.NaN()},
 	} {
 		j := job.Default()
 		j.Sheet.Size, j.Sheet.Margin = []float64{400, 400}, 5
@@ -53,27 +56,26 @@ func TestLayOut(t *testing.T) {
 		if len(sheets) != tt.sheets {
 			t.Errorf("%s: %d sheets, want %d", tt.name, len(sheets), tt.sheets)
 		}
-		zones, err := j.Layout.Zones()
-		if err != nil {
-			t.Fatal(err)
-		}
 		room := geom.Box{Max: geom.Pt(j.Sheet.Size[0], j.Sheet.Size[1])}.Inflate(-j.Sheet.Margin + 1e-6)
+		clamps := j.Clamps(geom.Point{})
 		parts, holes, sum := 0, 0, 0.0
 		for i := range sheets {
 			s, again := sheets[i].Repaired.After.Sheet, judged(t, sheets[i].Drawing)
 			if len(s.Parts) != len(again.Sheet.Parts) || len(sheets[i].Repaired.Labels) != len(s.Parts) {
 				t.Errorf("%s: %d parts told, %d numbers, %d parts drawn", tt.name, len(s.Parts), len(sheets[i].Repaired.Labels), len(again.Sheet.Parts))
 			}
+			for _, c := range cutting.Paths(s, sheets[i].Repaired.After.Job, sheets[i].Repaired.After.Extents).Cuts {
+				for _, z := range clamps {
+					if b := c.Path().Box().Inflate(j.Jet.Kerf / 2); b.Overlaps(z.Inflate(-1e-6)) {
+						t.Errorf("%s: the stream of part %d within %v, below the clamp in %v", tt.name, c.Part, b, z)
+					}
+				}
+			}
 			for k := range again.Sheet.Parts {
 				p := &again.Sheet.Parts[k]
 				parts, holes, sum = parts+1, holes+len(p.Holes), sum+p.Area
 				if !room.ContainsBox(p.Box) {
 					t.Errorf("%s: a part off the sheet, in %v", tt.name, p.Box)
-				}
-				for _, z := range zones {
-					if p.Box.Overlaps(geom.Box{Min: geom.Pt(z[0], z[1]), Max: geom.Pt(z[2], z[3])}) {
-						t.Errorf("%s: a part in %v, below a clamp", tt.name, p.Box)
-					}
 				}
 				if upright := p.Box.H() > p.Box.W(); !math.IsNaN(tt.along) && upright != (tt.along == 90) {
 					t.Errorf("%s: a part in %v", tt.name, p.Box)
@@ -112,7 +114,6 @@ func TestLayOutRefuses(t *testing.T) {
 		want   string
 	}{
 		{"no sheet", plate, func(j *job.Job) { j.Sheet.Size = nil }, "size of the sheet"},
-		{"no such clamp", plate, func(j *job.Job) { j.Layout.Clamps = "1 2 3" }, "no zone"},
 		{"crossing outlines", crossed, func(*job.Job) {}, "cross"},
 		{"no part", open.Bytes(), func(*job.Job) {}, "--layout"},
 		{"no drawing", []byte("nothing"), func(*job.Job) {}, ""},

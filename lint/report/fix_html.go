@@ -9,7 +9,11 @@ import (
 // fixHTML writes a repair as one HTML page that stands alone, with the drawing
 // before and after.
 func fixHTML(w io.Writer, r *Repair) error {
-	p := newPage("Repair: "+r.Input, r.Version)
+	title := "Repair: " + r.Input
+	p := newPage(title, r.Version)
+	if r.Repaired.Paths != "" {
+		p = newWalkedPage(title, r.Version)
+	}
 	p.Glossary = glossary
 	p.Files = []*filePage{fixFile("f0", r)}
 	if r.Hazard != "" {
@@ -32,6 +36,7 @@ func fixFile(id string, r *Repair) *filePage {
 		pic.group("ly route late", func() { pic.plan(p.Plan) })
 	}
 	f.Picture = template.HTML(pic.String())
+	f.Walk = walkOf(id, p)
 	m := &rowMaker{id, pic.path.origin, r.byID()}
 	f.list(m, "left", "after", p.After)
 	f.list(m, "before", "before", p.Before)

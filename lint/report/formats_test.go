@@ -280,8 +280,8 @@ var inertIn = map[string]func(t *testing.T, f Format, out []byte){
 				t.Errorf("%q stands in the page as it is", bad)
 			}
 		}
-		// The only scripts are ours: one for each drawing's markers and one of code.
-		want := strings.Count(page, `class="markers"`) + strings.Count(page, "script-src")
+		// The only scripts are ours: the data of each drawing and one of code.
+		want := strings.Count(page, `class="markers"`) + strings.Count(page, `class="times"`) + strings.Count(page, "script-src")
 		for _, tag := range []string{"<script", "</script"} {
 			if n := strings.Count(page, tag); n != want {
 				t.Errorf("%d times %s, want %d", n, tag, want)

@@ -65,6 +65,7 @@ type filePage struct {
 	JobFile        string
 	Markers        []markerList
 	Repaired, Many bool
+	Walk           *walkSection // nil: no paths were written
 }
 
 // page is the page of drawings that were checked, repaired or listed.
@@ -76,10 +77,15 @@ type page struct {
 	Glossary []wordMeaning
 }
 
-var pageTemplate = pageOf(pageBody, nil)
+var pageTemplate = pageOf(pageBody+walkBody, nil)
 
 func newPage(title, version string) *page {
 	return &page{shell: newShell(title, version, boardJS+pageJS, boardCSS, printCSS)}
+}
+
+// newWalkedPage starts a page that goes through a plan.
+func newWalkedPage(title, version string) *page {
+	return &page{shell: newShell(title, version, boardJS+pageJS+walkJS, boardCSS, walkCSS, printCSS)}
 }
 
 func (p *page) write(w io.Writer) error { return writePage(w, pageTemplate, p) }
@@ -138,6 +144,7 @@ func (f *filePage) side(p *picture, class string, s *figures.Side, dots []lint.F
 		if !s.Stock.Empty() {
 			p.stock(s.Stock, s.Job.Sheet.Margin)
 		}
+		p.clamps(s.Clamps)
 		if s.Sheet != nil {
 			rowOf := map[int]int{}
 			if schedule != nil {

@@ -215,6 +215,21 @@ func (p *picture) stock(b geom.Box, margin float64) {
 	}
 }
 
+// clamps draws the clamp zones, each with its diagonals.
+func (p *picture) clamps(zones []geom.Box) {
+	p.group("ly clamp", func() {
+		for _, z := range zones {
+			if !z.Finite() {
+				continue
+			}
+			p.rect(z)
+			for _, d := range [2]geom.Piece{geom.Line(z.Min, z.Max), geom.Line(geom.Pt(z.Min.X, z.Max.Y), geom.Pt(z.Max.X, z.Min.Y))} {
+				p.path.add(&d)
+			}
+		}
+	})
+}
+
 func (p *picture) rect(b geom.Box) {
 	q := p.path.local(geom.Pt(b.Min.X, b.Max.Y))
 	fmt.Fprintf(p, "<rect x=\"%s\" y=\"%s\" width=\"%s\" height=\"%s\"/>", appendSVGNumber(nil, q.X), appendSVGNumber(nil, q.Y),

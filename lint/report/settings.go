@@ -134,8 +134,11 @@ func settingText(v reflect.Value) (string, bool) {
 		var s []string
 		for i := range v.NumField() {
 			f, fv := v.Type().Field(i), v.Field(i)
-			if f.IsExported() && fv.Kind() == reflect.String && fv.String() != "" {
-				s = append(s, snake(f.Name)+" "+clean(fv.String()))
+			if !f.IsExported() || f.Name == "Line" || fv.IsZero() {
+				continue
+			}
+			if text, ok := settingText(fv); ok {
+				s = append(s, snake(f.Name)+" "+text)
 			}
 		}
 		return strings.Join(s, " "), len(s) > 0

@@ -58,6 +58,8 @@ func fixCommand() *command {
 				at: func(o *options) any { return &o.report }},
 			{name: "paths", arg: "FILE", about: "also write paths set off by half the kerf, with leads; for a folder with *",
 				at: func(o *options) any { return &o.paths }},
+			{name: "list", arg: "FILE", about: "also write a page to hang at the machine: order, pierces, time, parts; for a folder with *",
+				at: func(o *options) any { return &o.list }},
 			{name: "dry-run", about: "print the plan and write no drawing",
 				at: func(o *options) any { return &o.dryRun }},
 			{name: "only", arg: "LIST", about: "make only these edits, such as close-gap,tab",

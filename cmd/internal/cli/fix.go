@@ -17,12 +17,10 @@ import (
 
 // target is one drawing to repair and where the results go.
 type target struct {
-	in     input
-	job    *job.Job
-	out    string // "" in a dry run, "-" for standard output
-	report string // "" for none, "-" for standard output
-	paths  string // "" for none
-	err    error  // why it cannot be done
+	in  input
+	job *job.Job
+	places
+	err error // why it cannot be done
 }
 
 // repair is what came of a target.
@@ -93,16 +91,23 @@ func (c *call) checkFixFlags() error {
 		return fmt.Errorf("fix needs the place to write to; write sluice fix %s -o OUT, or --dry-run to see the plan", c.args[0])
 	case c.report == "-" && (c.out == "-" || c.dryRun):
 		return errors.New("--report: standard output is taken; name a file")
-	case c.layout && (c.dryRun || c.out == "-" || c.paths != "" || c.spread):
-		return errors.New("--layout writes a drawing for each sheet; it goes with neither --dry-run, --paths, --spread nor standard output")
+	case c.layout && (c.dryRun || c.out == "-" || c.report == "-" || c.spread):
+		return errors.New("--layout writes a drawing for each sheet; it goes with neither --dry-run, --spread nor standard output")
 	case c.out != "-" && !c.dryRun && !isFolder(c.args[0]) && !endsAsDrawing(c.out):
 		return fmt.Errorf("-o %s: what is written is a DXF drawing; name it %s", c.out, strings.TrimSuffix(c.out, filepath.Ext(c.out))+".dxf")
 	case c.paths != "" && c.paths != "-" && !endsAsDrawing(c.paths) && !strings.EqualFold(filepath.Ext(c.paths), ".svg"):
 		return fmt.Errorf("--paths %s: what is written is a DXF drawing or an SVG picture; name it %s", c.paths, strings.TrimSuffix(c.paths, filepath.Ext(c.paths))+".dxf")
-	case c.paths == "-":
-		return errors.New("--paths: name a file; standard output is for the corrected drawing")
-	case c.paths != "" && c.dryRun:
-		return errors.New("--paths: nothing is written in a dry run; leave one of the two out")
+	}
+	for _, f := range []struct{ flag, path string }{{"paths", c.paths}, {"list", c.list}} {
+		switch {
+		case f.path == "-":
+			return fmt.Errorf("--%s: name a file; standard output is for the corrected drawing", f.flag)
+		case f.path != "" && c.dryRun:
+			return fmt.Errorf("--%s: nothing is written in a dry run; leave one of the two out", f.flag)
+		}
+	}
+	if ext := strings.ToLower(filepath.Ext(c.list)); c.list != "" && ext != ".html" && ext != ".htm" {
+		return fmt.Errorf("--list %s: the list is a page; end its name in .html", c.list)
 	}
 	_, err := c.reportForm(c.report)
 	return err
@@ -126,7 +131,7 @@ func (c *call) fixTarget(s *jobs) (*target, error) {
 	if err != nil {
 		return nil, err
 	}
-	t := &target{in: in, out: c.out, report: c.report, paths: c.paths}
+	t := &target{in: in, places: places{c.out, c.report, c.paths, c.list}}
 	if c.dryRun {
 		t.out = ""
 	}
@@ -134,25 +139,15 @@ func (c *call) fixTarget(s *jobs) (*target, error) {
 	if c.job != "" {
 		inputs = append(inputs, c.job)
 	}
-	for _, path := range []string{t.out, t.report, t.paths} {
-		if path == "" || path == "-" {
-			continue
-		}
-		if err := c.checkOutput(path, inputs...); err != nil {
-			return nil, err
-		}
+	if err := c.checkPlaces(&t.places, inputs...); err != nil {
+		return nil, err
 	}
-	if t.out != "" && t.out != "-" && t.report != "" && sameFile(t.out, t.report) {
-		return nil, fmt.Errorf("%s: is both the drawing and the report; name another file", t.out)
+	if t.job, err = s.of(in); err != nil {
+		return nil, err
 	}
-	if t.paths != "" {
-		for _, other := range []string{t.out, t.report} {
-			if other != "" && other != "-" && sameFile(t.paths, other) {
-				return nil, fmt.Errorf("%s: is both the paths and another output; name another file", t.paths)
-			}
-		}
+	if c.layout {
+		err = c.checkSheets(&t.places, sheetsOf(t.job), inputs...)
 	}
-	t.job, err = s.of(in)
 	return t, err
 }
 
@@ -176,13 +171,23 @@ func (c *call) repair(t *target) (r repair) {
 	if err != nil {
 		return repair{err: err}
 	}
-	done.Output = t.out
-	if t.out == "" {
+	files, err := r.written(c, done, drawing, &t.places, "")
+	if err == nil {
+		err = c.replace(files...)
+	}
+	r.err = err
+	return r
+}
+
+// written makes the files of a repair at their places, and what goes to standard
+// output. sheet says which one of a layout it is, "" without.
+func (r *repair) written(c *call, done *lint.Repaired, drawing []byte, p *places, sheet string) (files []file, err error) {
+	done.Output, done.Paths = p.out, p.paths
+	if p.out == "" {
 		done.Output = "(dry run)"
 	}
 	r.done = done
-	var files []file
-	switch t.out {
+	switch p.out {
 	case "":
 		var plan report.Format
 		if plan, err = c.reportForm(""); err == nil {
@@ -191,31 +196,33 @@ func (c *call) repair(t *target) (r repair) {
 	case "-":
 		r.printed = drawing
 	default:
-		files = append(files, file{t.out, drawing})
+		files = append(files, file{p.out, drawing})
 	}
-	if err == nil && t.report != "" {
+	if err == nil && p.report != "" {
 		var form report.Format
 		var text []byte
-		if form, err = c.reportForm(t.report); err == nil {
+		if form, err = c.reportForm(p.report); err == nil {
 			text, err = c.reported(form, done)
 		}
-		if t.report == "-" {
+		if p.report == "-" {
 			r.printed = text
 		} else {
-			files = append(files, file{t.report, text})
+			files = append(files, file{p.report, text})
 		}
 	}
-	if err == nil && t.paths != "" {
+	if err == nil && p.paths != "" {
 		var drawn []byte
-		if drawn, r.told, err = c.engine.paths(done, t.paths); err == nil {
-			files = append(files, file{t.paths, drawn})
+		if drawn, r.told, err = c.engine.paths(done, p.paths); err == nil {
+			files = append(files, file{p.paths, drawn})
 		}
 	}
-	if err == nil {
-		err = c.replace(files...)
+	if err == nil && p.list != "" {
+		var b bytes.Buffer
+		if err = report.MachineList(&b, &report.List{About: c.about(done.Before.Job), List: figures.ListOf(done, sheet)}); err == nil {
+			files = append(files, file{p.list, b.Bytes()})
+		}
 	}
-	r.err = err
-	return r
+	return files, err
 }
 
 // reported renders the report of a repair.

@@ -54,7 +54,7 @@ func (c *call) fixFolder(dir string, s *jobs) int {
 // checkFolders refuses places that a folder cannot be repaired into.
 func (c *call) checkFolders(dir string) error {
 	for _, p := range []struct{ flag, path, like string }{
-		{"report", c.report, "reports/*.html"}, {"paths", c.paths, "paths/*.dxf"},
+		{"report", c.report, "reports/*.html"}, {"paths", c.paths, "paths/*.dxf"}, {"list", c.list, "lists/*.html"},
 	} {
 		if p.path == "" || p.path == "-" {
 			continue
@@ -120,14 +120,13 @@ func (c *call) folderTargets(dir string, s *jobs) []*target {
 		if !c.dryRun {
 			t.out = filepath.Join(c.out, rel)
 		}
-		if c.report != "" {
-			t.report = strings.Replace(c.report, "*", strings.TrimSuffix(rel, filepath.Ext(rel)), 1)
+		named := func(pattern string) string {
+			return strings.Replace(pattern, "*", strings.TrimSuffix(rel, filepath.Ext(rel)), 1)
 		}
-		if c.paths != "" {
-			t.paths = strings.Replace(c.paths, "*", strings.TrimSuffix(rel, filepath.Ext(rel)), 1)
-		}
-		for _, path := range []string{t.out, t.report, t.paths} {
-			if path == "" || t.err != nil {
+		t.report, t.paths, t.list = named(c.report), named(c.paths), named(c.list)
+		for _, f := range t.named() {
+			path := f.path
+			if t.err != nil {
 				continue
 			}
 			if taken[realPath(path)] {

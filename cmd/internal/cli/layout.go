@@ -2,15 +2,14 @@ package cli
 
 import (
 	"fmt"
-	"path/filepath"
-	"strings"
 
 	"sluice/lint/figures"
+	"sluice/lint/job"
 	"sluice/lint/report"
 )
 
-// layOut repairs a drawing, lays its parts out on sheets and writes a drawing,
-// and a report if one is asked for, for each sheet.
+// layOut repairs a drawing, lays its parts out on sheets and writes a drawing for
+// each sheet, with the report, paths and list that are asked for.
 func (c *call) layOut(t *target) int {
 	f, err := c.open(t.in)
 	if err != nil {
@@ -23,31 +22,23 @@ func (c *call) layOut(t *target) int {
 	if err != nil {
 		return c.failf("%v", fileError(t.in.path, err))
 	}
-	var files []file
 	told := sheets[0].Repaired.Layout
 	for i := range sheets {
-		s := &sheets[i]
-		s.Repaired.Output = sheetName(t.out, i, len(sheets))
-		told.Sheets[i].File = s.Repaired.Output
+		told.Sheets[i].File = sheetName(t.out, i, len(sheets))
 	}
+	var files []file
+	made := make([]repair, len(sheets))
 	for i := range sheets {
-		s := &sheets[i]
-		if err := c.checkOutput(s.Repaired.Output, t.in.path); err != nil {
-			return c.failf("%v", err)
+		at := t.of(i, len(sheets))
+		sheet := ""
+		if len(sheets) > 1 {
+			sheet = fmt.Sprintf("sheet %d of %d", i+1, len(sheets))
 		}
-		files = append(files, file{s.Repaired.Output, s.Drawing})
-		if t.report == "" || t.report == "-" {
-			continue
-		}
-		form, err := c.reportForm(t.report)
+		more, err := made[i].written(c, sheets[i].Repaired, sheets[i].Drawing, &at, sheet)
 		if err != nil {
-			return c.failf("%v", err)
+			return c.failf("%v", fileError(at.out, err))
 		}
-		text, err := c.reported(form, s.Repaired)
-		if err != nil {
-			return c.failf("%v", err)
-		}
-		files = append(files, file{sheetName(t.report, i, len(sheets)), text})
+		files = append(files, more...)
 	}
 	if err := c.replace(files...); err != nil {
 		return c.failf("%v", err)
@@ -59,21 +50,23 @@ func (c *call) layOut(t *target) int {
 	if !c.quiet {
 		for i := range sheets {
 			_ = report.FixSummary(c.stderr, figures.RepairOf(sheets[i].Repaired))
+			if made[i].told != "" {
+				fmt.Fprintf(c.stderr, "%s: paths: %s\n", oneLine(sheets[i].Repaired.Paths), made[i].told)
+			}
 		}
 		_ = report.LayoutSummary(c.stderr, t.in.path, told) // nobody is left to be told
 	}
+	c.tellStale(&t.places, len(sheets), sheetsOf(t.job))
 	if len(told.Left) > 0 || told.Cut {
 		status = max(status, statusFound)
 	}
 	return status
 }
 
-// sheetName returns the name of sheet i of n: the name itself if there is one
-// sheet, else with -1, -2 and so on before the ending.
-func sheetName(name string, i, n int) string {
-	if n == 1 {
-		return name
+// sheetsOf returns how many sheets a layout may take at most.
+func sheetsOf(j *job.Job) int {
+	if j.Layout.Remnant != "" {
+		return 1
 	}
-	ext := filepath.Ext(name)
-	return fmt.Sprintf("%s-%d%s", strings.TrimSuffix(name, ext), i+1, ext)
+	return int(j.Layout.Sheets)
 }

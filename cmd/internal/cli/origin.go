@@ -64,18 +64,17 @@ func (c *call) jobFileText(j *job.Job) string {
 // annotate writes a printed job file with a comment behind each setting.
 func annotate(b *bytes.Buffer, text string, j *job.Job, origin map[string]string) {
 	table := ""
-	suppress, material := 0, 0
+	entries := map[string]int{} // met so far, by their table
 	for line := range strings.Lines(text) {
 		line = strings.TrimSuffix(line, "\n")
 		key, _, is := strings.Cut(line, " = ")
 		switch {
 		case strings.HasPrefix(line, "#"):
-		case line == "[[suppress]]":
-			line += fmt.Sprintf("  # %s:%d", oneLine(j.Path), j.Suppress[suppress].Line)
-			suppress, table = suppress+1, "-"
-		case line == "[[material]]":
-			line += fmt.Sprintf("  # %s:%d", oneLine(j.Path), j.Material[material].Line)
-			material, table = material+1, "-"
+		case strings.HasPrefix(line, "[["):
+			table = "-"
+			name := strings.Trim(line, "[]")
+			line += fmt.Sprintf("  # %s:%d", oneLine(j.Path), j.EntryLine(name, entries[name]))
+			entries[name]++
 		case strings.HasPrefix(line, "["):
 			table = strings.Trim(line, "[]") + "."
 		case is && table != "-":

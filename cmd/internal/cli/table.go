@@ -51,7 +51,7 @@ type options struct {
 	all, dryRun, untab    bool
 	spread, layout        bool
 	refit                 string
-	report, paths         string
+	report, paths, list   string
 	measured              string
 	only                  []string
 	baseline, cache       string
