@@ -105,6 +105,9 @@ func TestEtchWithoutAbrasive(t *testing.T) {
 	j.Jet.EtchAbrasive = false
 	e := estimateOf(t, j, plates())
 	within(t, "saved", with.Abrasive.Likely-e.Abrasive.Likely, 0.45*(25.0/2500), 1e-9)
+	if !strings.Contains(strings.Join(e.Notes, "\n"), "water alone") {
+		t.Errorf("not told: %q", e.Notes)
+	}
 	within(t, "water", e.Water.Likely, with.Water.Likely, 1e-12)
 	within(t, "time", e.Time.Total.Likely, with.Time.Total.Likely, 1e-12)
 }

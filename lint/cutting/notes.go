@@ -30,6 +30,9 @@ func (e *Estimate) notes(g gathered, j *job.Job) {
 	if e.Known {
 		e.materialNotes(say)
 	}
+	if e.Length.Etch > 0 && !j.Jet.EtchAbrasive {
+		say("Marks are etched with water alone ([jet] etch_abrasive) and take no abrasive.")
+	}
 	if e.Pace.Cut > 0 {
 		e.modelNotes(j, say)
 		switch e.Pace.Basis {

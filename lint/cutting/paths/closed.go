@@ -20,8 +20,10 @@ func (f *Finder) leadLoop(c *Cut) {
 			return
 		}
 	}
-	if c.Kind == Outside && !c.Chamber && f.leadAt(c, corners(c.Run, f.p.Kerf), cornerShapes) {
-		return
+	if c.Kind == Outside && !c.Chamber {
+		if starts, _ := corners(c.Run, f.p.Kerf); f.leadAt(c, starts, cornerShapes) {
+			return
+		}
 	}
 	starts := candidates(c.Run, f.p.Kerf)
 	if f.leadAt(c, starts, closedShapes) {
@@ -190,15 +192,13 @@ func candidates(run geom.Path, kerf float64) []spot {
 const sharp = math.Pi / 3
 
 // corners returns the places behind the corners of a part, those between long sides
-// first: a corner of a tab of a joint is a poor place for a mark. The stream rolls
-// round a corner on an arc of half a kerf.
-func corners(run geom.Path, kerf float64) []spot {
+// first: a corner of a tab of a joint is a poor place for a mark. The sides of the
+// first good ones are at least half as long as those of the best.
+func corners(run geom.Path, kerf float64) (out []spot, good int) {
 	n := len(run)
-	var out []spot
 	side := map[int]float64{} // by piece behind the corner: the shorter side
 	for i := range run {
-		p := &run[i]
-		if p.R == 0 || math.Abs(p.R-kerf/2) > weld || p.Sweep < sharp {
+		if !rolled(&run[i], kerf) {
 			continue
 		}
 		before, after := (i+n-1)%n, (i+1)%n
@@ -208,7 +208,49 @@ func corners(run geom.Path, kerf float64) []spot {
 		}
 	}
 	slices.SortStableFunc(out, func(a, b spot) int { return cmp.Compare(side[b.piece], side[a.piece]) })
-	return out[:min(len(out), mostCandidates)]
+	out = out[:min(len(out), mostCandidates)]
+	for good < len(out) && side[out[good].piece] >= side[out[0].piece]/2 {
+		good++
+	}
+	return out, good
+}
+
+// rolled reports whether a piece of a run leads round a corner: on an arc of half a
+// kerf.
+func rolled(p *geom.Piece, kerf float64) bool {
+	return p.R > 0 && math.Abs(p.R-kerf/2) <= weld && p.Sweep >= sharp
+}
+
+// nearCorners begins the perimeters that begin at a corner at another as good, where
+// that shortens the way of the head from the cut before to the cut behind.
+func (f *Finder) nearCorners(cuts []Cut) {
+	for i := range cuts {
+		c := &cuts[i]
+		if c.Kind != Outside || !c.Closed || c.Chamber || c.NoRoom || !rolled(&c.Run[len(c.Run)-1], f.p.Kerf) {
+			continue
+		}
+		way := func(c *Cut) (l float64) {
+			if i > 0 {
+				l += cuts[i-1].End().Dist(c.Start())
+			}
+			if i+1 < len(cuts) {
+				l += c.End().Dist(cuts[i+1].Start())
+			}
+			return l
+		}
+		best := *c
+		starts, good := corners(c.Run, f.p.Kerf)
+		for _, s := range starts[:good] {
+			t := Cut{Kind: c.Kind, Part: c.Part, Outline: c.Outline, Closed: true, Run: c.Run}
+			if way(c) > least && f.leadAt(&t, []spot{s}, cornerShapes) && t.In.Length() > c.In.Length()-weld && way(&t) < way(&best)-least {
+				best = t
+			}
+		}
+		if best.Start() != c.Start() {
+			*c = best
+			f.take(c)
+		}
+	}
 }
 
 // startedAt returns the closed run begun at a place of it.

@@ -14,6 +14,8 @@ import (
 // the gap where both are cut on their outside.
 func TestPartHits(t *testing.T) {
 	const kerf = 0.9
+	cross := sheettest.Of(sheettest.Rect(0, 0, 200, 150), sheettest.Rect(180, 100, 200, 150))
+	cross.Crossings = []outline.Crossing{{At: geom.Pt(180, 150)}, {At: geom.Pt(200, 100)}}
 	for name, tt := range map[string]struct {
 		sheet *outline.Sheet
 		want  []float64 // depths, in the order of the plan, within 0.001 mm
@@ -24,7 +26,7 @@ func TestPartHits(t *testing.T) {
 		"two discs 0.66 mm apart":       {sheettest.Of(sheettest.Disc(0, 0, 20), sheettest.Disc(40.66, 0, 20)), []float64{0.24, 0.24}},
 		"a disc in a hole, 0.5 mm free": {sheettest.Of(sheettest.Rect(-30, -30, 60, 60), sheettest.Disc(0, 0, 20), sheettest.Disc(0, 0, 19.5)), []float64{0.4, 0.4}},
 		"holes near each other":         {sheettest.Of(sheettest.Rect(0, 0, 50, 40), sheettest.Rect(5, 5, 10, 20), sheettest.Rect(15.3, 5, 10, 20)), nil},
-		"a corner 20 mm into a plate":   {sheettest.Of(sheettest.Rect(0, 0, 200, 150), sheettest.Rect(180, 100, 200, 150)), []float64{20.9, 20.9}},
+		"a corner 20 mm into a plate":   {cross, []float64{20.9, 20.9}},
 	} {
 		t.Run(name, func(t *testing.T) {
 			pl := New(tt.sheet, Params{Kerf: kerf})
@@ -42,6 +44,11 @@ func TestPartHits(t *testing.T) {
 				}
 				if pl.Cuts[h.Cut].Part == h.Part {
 					t.Errorf("the cut of part %d is told to take from itself", h.Part)
+				}
+			}
+			for i := range pl.Cuts {
+				if k := tt.sheet.PartAt(pl.Cuts[i].Start()); k >= 0 {
+					t.Errorf("cut %d is pierced in part %d", i+1, k)
 				}
 			}
 			text := pl.Told() + strings.Join(pl.about(kerf), "\n")

@@ -119,9 +119,10 @@ func (f *Finder) pierceable(q geom.Point, own int32) bool {
 	return ok
 }
 
-// usable reports whether a lead-in can be taken.
+// usable reports whether a lead-in can be taken. Beside an outline that crosses
+// another there may be material of the other part.
 func (f *Finder) usable(in geom.Path, own int32, keep geom.Path) bool {
-	return f.pierceable(in[0].A, own) && f.clear(in, own, keep)
+	return f.pierceable(in[0].A, own) && f.clear(in, own, keep) && (len(f.sheet.Crossings) == 0 || f.sheet.PartAt(in[0].A) < 0)
 }
 
 // shares are the lengths tried, in lead lengths.

@@ -142,6 +142,7 @@ func New(s *outline.Sheet, p Params) *Plan {
 		}
 	}
 	pl.order(s, p)
+	f.nearCorners(pl.Cuts)
 	pl.lead(s, p)
 	pl.InPart = f.partHits(pl.Cuts)
 	pl.InClamp = pl.clampHits(p)

@@ -46,15 +46,6 @@ func (pl *Plan) lead(s *outline.Sheet, p Params) {
 	}
 }
 
-// hull is the convex hull about a piece that gets cut out, widened, or about a
-// clamp zone.
-type hull struct {
-	pts   []geom.Point // counter-clockwise
-	box   geom.Box
-	free  int32 // the piece is loose from this cut on
-	clamp bool
-}
-
 // walker leads ways around hulls.
 type walker struct {
 	hulls  []hull
@@ -65,10 +56,9 @@ type walker struct {
 
 func newWalker(s *outline.Sheet, pl *Plan, p Params) *walker {
 	w := &walker{}
-	margin := p.Kerf/2 + p.Margin
 	var boxes []geom.Box
 	for _, f := range pl.Freed(s) {
-		h := hull{free: f.By + 1, pts: widened(geom.Hull(s.Outlines[f.Outline].Pieces.Flatten(0.1)), margin)}
+		h := hull{shape: f.Shape, free: f.By + 1, pts: widened(geom.Hull(f.Shape.Flatten(0.1)), p.Kerf/2+p.Margin)}
 		if len(h.pts) < 3 {
 			continue
 		}
@@ -86,11 +76,6 @@ func newWalker(s *outline.Sheet, pl *Plan, p Params) *walker {
 	return w
 }
 
-// cornersOf returns the corners of a box, counter-clockwise.
-func cornersOf(b geom.Box) []geom.Point {
-	return []geom.Point{b.Min, geom.Pt(b.Max.X, b.Min.Y), b.Max, geom.Pt(b.Min.X, b.Max.Y)}
-}
-
 // mostTurns bounds how often one way is led around something.
 const mostTurns = 24
 
@@ -98,10 +83,10 @@ const mostTurns = 24
 // the clamps, over loose pieces, for which a head can be raised; else straight.
 func (w *walker) move(a, b geom.Point) Move {
 	m := Move{Way: []geom.Point{a, b}}
-	way, ok := w.around(a, b)
+	way, ok := w.way(a, b)
 	if !ok {
 		w.clamps = true
-		way, ok = w.around(a, b)
+		way, ok = w.way(a, b)
 		w.clamps = false
 	}
 	if ok {
@@ -113,6 +98,88 @@ func (w *walker) move(a, b geom.Point) Move {
 	}
 	return m
 }
+
+// way returns a way from a to b that passes over nothing loose, if one is found.
+// Where an end lies in a pocket of a loose piece, within its hull but beside it, and
+// the plain way passes over the piece, it is led out of the pocket straight first.
+func (w *walker) way(a, b geom.Point) ([]geom.Point, bool) {
+	if way, ok := w.around(a, b); ok && !w.overEnds(way) {
+		return way, true
+	}
+	// The first that leads there is as good as the shortest: they are tried by length.
+	type pair struct {
+		p, q geom.Point
+		l    float64
+	}
+	var pairs []pair
+	for _, p := range w.doors(a, b) {
+		for _, q := range w.doors(b, a) {
+			if p != a || q != b {
+				pairs = append(pairs, pair{p, q, a.Dist(p) + p.Dist(q) + q.Dist(b)})
+			}
+		}
+	}
+	slices.SortStableFunc(pairs, func(x, y pair) int { return cmp.Compare(x.l, y.l) })
+	for _, d := range pairs[:min(len(pairs), mostPairs)] {
+		if mid, ok := w.around(d.p, d.q); ok {
+			way := slices.Compact(append(append([]geom.Point{a}, mid...), b))
+			n := len(way)
+			if n > 1 && !w.overEnds(way) && w.blocked(a, way[1], a, b) < 0 && w.blocked(way[n-2], b, a, b) < 0 {
+				return way, true
+			}
+		}
+	}
+	return nil, false
+}
+
+// Bounds of the search for a way out of pockets: corners of each hull that serve, and
+// pairs of them tried.
+const (
+	mostDoors = 4
+	mostPairs = 12
+)
+
+// doors returns where a way from a may leave the hulls about it: a itself, and the
+// corners, nearest first on the way to b, of the hulls whose piece does not lie under it.
+func (w *walker) doors(a, b geom.Point) []geom.Point {
+	out := []geom.Point{a}
+	w.boxes.In(geom.BoxOf(a), func(i int32) bool {
+		h := &w.hulls[i]
+		if !w.free(h) || h.clamp || !h.holds(a) || h.under(a) {
+			return true
+		}
+		pts := slices.Clone(h.pts)
+		slices.SortStableFunc(pts, func(p, q geom.Point) int { return cmp.Compare(a.Dist(p)+p.Dist(b), a.Dist(q)+q.Dist(b)) })
+		found := 0
+		for _, p := range pts {
+			if found < mostDoors && !h.over(a, p) {
+				out = append(out, p)
+				found++
+			}
+		}
+		return true
+	})
+	return out
+}
+
+// overEnds reports whether a way passes over a piece within whose hull it begins or
+// ends, but beside the piece.
+func (w *walker) overEnds(way []geom.Point) bool {
+	a, b := way[0], way[len(way)-1]
+	for i := 0; i+1 < len(way); i++ {
+		if w.boxes.In(geom.BoxOf(way[i], way[i+1]), func(k int32) bool {
+			h := &w.hulls[k]
+			return !w.free(h) || h.clamp || !h.beside(a, b) || !h.over(way[i], way[i+1])
+		}) {
+			continue
+		}
+		return true
+	}
+	return false
+}
+
+// free reports whether what a hull is about is in the way now.
+func (w *walker) free(h *hull) bool { return h.free <= w.now && (h.clamp || !w.clamps) }
 
 // around returns a way from a to b that meets nothing; false where none is found.
 func (w *walker) around(a, b geom.Point) ([]geom.Point, bool) {
@@ -151,8 +218,8 @@ func (w *walker) around(a, b geom.Point) ([]geom.Point, bool) {
 	return way, true
 }
 
-// met counts what lies in the way from p to q: loose pieces but for those around
-// the ends of the whole way, and clamps with those.
+// met counts what lies in the way from p to q: loose pieces but for those in which
+// the whole way begins or ends, and clamps with those.
 func (w *walker) met(p, q, a, b geom.Point) (loose, clamps int) {
 	w.boxes.In(geom.BoxOf(p, q), func(i int32) bool {
 		h := &w.hulls[i]
@@ -162,6 +229,10 @@ func (w *walker) met(p, q, a, b geom.Point) (loose, clamps int) {
 		switch {
 		case h.clamp:
 			clamps++
+		case h.beside(a, b):
+			if h.over(p, q) {
+				loose++
+			}
 		case !h.holds(a) && !h.holds(b):
 			loose++
 		}
@@ -191,7 +262,7 @@ func (w *walker) blocked(p, q, a, b geom.Point) int {
 	best, at := int32(-1), math.Inf(1)
 	w.boxes.In(geom.BoxOf(p, q), func(i int32) bool {
 		h := &w.hulls[i]
-		if h.free > w.now || w.clamps && !h.clamp || h.holds(a) || h.holds(b) {
+		if !w.free(h) || h.holds(a) || h.holds(b) {
 			return true
 		}
 		if t, ok := h.meets(p, q); ok && (t < at || t == at && i < best) {
@@ -200,98 +271,4 @@ func (w *walker) blocked(p, q, a, b geom.Point) int {
 		return true
 	})
 	return int(best)
-}
-
-// holds reports whether q lies inside the hull, its edge left out.
-func (h *hull) holds(q geom.Point) bool {
-	if !h.box.Contains(q) {
-		return false
-	}
-	for i, p := range h.pts {
-		r := h.pts[(i+1)%len(h.pts)]
-		if r.Sub(p).Cross(q.Sub(p)) <= 1e-9*r.Dist(p) {
-			return false
-		}
-	}
-	return true
-}
-
-// meets returns where the line from p to q enters the inside of the hull, as a
-// share, by clipping it with the hull's sides.
-func (h *hull) meets(p, q geom.Point) (float64, bool) {
-	t0, t1 := 0.0, 1.0
-	d := q.Sub(p)
-	for i, a := range h.pts {
-		e := h.pts[(i+1)%len(h.pts)].Sub(a).Unit()
-		dist, step := e.Cross(p.Sub(a)), e.Cross(d) // inside is positive
-		switch {
-		case step == 0:
-			if dist <= 1e-6 {
-				return 0, false
-			}
-		case step > 0:
-			t0 = max(t0, (1e-6-dist)/step)
-		default:
-			t1 = min(t1, (1e-6-dist)/step)
-		}
-		if t0 >= t1 {
-			return 0, false
-		}
-	}
-	return t0, true
-}
-
-// around returns the corners by which the shorter way around the hull goes from
-// p to q, which lie outside it.
-func (h *hull) around(p, q geom.Point) []geom.Point {
-	ring := geom.Hull(append([]geom.Point{p, q}, h.pts...))
-	n := len(ring)
-	i, j := slices.Index(ring, p), slices.Index(ring, q)
-	if i < 0 || j < 0 {
-		// An end lies on the hull's edge, within rounding: go by the nearest corner.
-		return h.byCorner(p, q)
-	}
-	ahead := func(from, to int) (pts []geom.Point, l float64) {
-		for k := from; k != to; k = (k + 1) % n {
-			l += ring[k].Dist(ring[(k+1)%n])
-			if k != from {
-				pts = append(pts, ring[k])
-			}
-		}
-		return pts, l
-	}
-	one, l1 := ahead(i, j)
-	two, l2 := ahead(j, i)
-	if l1 <= l2 {
-		return one
-	}
-	slices.Reverse(two)
-	return two
-}
-
-// byCorner goes by the corner of the hull that makes the shortest way.
-func (h *hull) byCorner(p, q geom.Point) []geom.Point {
-	best := slices.MinFunc(h.pts, func(a, b geom.Point) int {
-		return cmp.Compare(p.Dist(a)+a.Dist(q), p.Dist(b)+b.Dist(q))
-	})
-	if best == p || best == q {
-		return nil
-	}
-	return []geom.Point{best}
-}
-
-// widened moves the corners of a convex shape outwards by at least d, with a
-// corner for every 45 degrees.
-func widened(pts []geom.Point, d float64) []geom.Point {
-	if len(pts) < 3 {
-		return nil
-	}
-	var out []geom.Point
-	r := d / math.Cos(math.Pi/8)
-	for _, p := range pts {
-		for k := range 8 {
-			out = append(out, geom.Polar(p, r, (float64(k)+0.5)*math.Pi/4))
-		}
-	}
-	return geom.Hull(out)
 }
