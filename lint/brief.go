@@ -8,6 +8,7 @@ import "sluice/geom/drawing"
 type Brief struct {
 	Unit   drawing.Unit
 	Counts Counts
+	Stand  Stand
 	Places map[string]Place // by Finding.ID; findings without a line are missing
 }
 

@@ -100,6 +100,13 @@ func (r *Result) Unit() (drawing.Unit, bool) {
 	return u, u.Name != ""
 }
 
+// Inches tells whether figures are to be told in inches and pounds: the job, or the
+// drawing, is one in inches or feet.
+func (r *Result) Inches() bool {
+	u, ok := r.Unit()
+	return r.Job != nil && r.Job.Inches() || ok && (u.Name == "in" || u.Name == "ft")
+}
+
 // Name returns the label of part i of the sheet, "" if it has none.
 func (r *Result) Name(i int) string {
 	if i < len(r.Names) && r.Names[i] != "" {

@@ -25,8 +25,9 @@ type Options struct {
 	Rules    []*Rule
 	Workers  int // cores to use within one drawing, 0 for all
 	Read     dxf.Options
-	SureUnit bool // the unit of the job is that of the drawing: it is not doubted
-	Once     bool // edges common to two parts are flagged, so as to be drawn once
+	SureUnit bool    // the unit of the job is that of the drawing: it is not doubted
+	Once     bool    // edges common to two parts are flagged, so as to be drawn once
+	Known    []Named // what parts were known as before the drawing was changed
 }
 
 // searchDistance is how far a free end looks for its partner, mm.
@@ -203,7 +204,7 @@ func Judge(ctx context.Context, path string, d *drawing.Drawing, j *job.Job, o O
 	sheet.Number(congruence)
 	res := &Result{Path: path, Job: j, Drawing: d, Sheet: sheet, Extents: d.Extents()}
 	var labeled []bool
-	res.Names, labeled = nameParts(d, sheet, own)
+	res.Names, labeled = nameParts(d, sheet, own, o.Known)
 	res.Labeled = labeled
 	base := Pass{Ctx: ctx, Job: j, Drawing: d, Sheet: sheet, Names: res.Names, Labeled: labeled, Own: own, cache: newCache(sheet, j)}
 	res.Kit = base.cache.kit

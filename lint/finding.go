@@ -85,11 +85,22 @@ func AboutStroke(s int32) Subject {
 // AboutGap returns gap i as a subject.
 func AboutGap(i int) Subject { return Subject{OfGap, int32(i)} }
 
+// Fact says what a finding is about in a few shop words, so that those that say
+// the same can be told in one line with a count. A "#" stands for the measure.
+type Fact struct {
+	One   string // one of them: "slot # wide"; it may name another part
+	Many  string // several: "slots # wide"; findings are told together where Many and Why are the same
+	Why   string // what is wrong with them: "narrower than the 1 mm kerf"; may be ""
+	Says  bool   // One is what the part does: "can tip between the slats"
+	Whole bool   // it concerns the drawing as a whole, and is told before what concerns a part
+}
+
 // Finding is one flaw at one place.
 type Finding struct {
 	Rule     string
 	Severity Severity
 	Message  string
+	Fact     Fact
 	At       geom.Point // mm
 	Box      geom.Box
 	Layer    string

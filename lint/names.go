@@ -14,20 +14,30 @@ import (
 // labelPrefix opens the note that a corrected drawing carries for each number.
 const labelPrefix = "part "
 
-// slatPrefix opens the note that says for which slats tabs are set.
-const slatPrefix = "tabs set for slats along "
+// Beginnings of the note that says for which slats parts are held.
+const (
+	tabbedFor = "tabs set for slats "
+	standsOn  = "parts stand on slats "
+)
 
 // IsSlatNote reports whether a text is such a note.
-func IsSlatNote(text string) bool { return strings.HasPrefix(text, slatPrefix) }
+func IsSlatNote(text string) bool {
+	return strings.HasPrefix(text, tabbedFor) || strings.HasPrefix(text, standsOn)
+}
 
-// SlatNote says for which slats the tabs of a drawing are set; turned on the table
-// they may hold nothing.
-func SlatNote(j *job.Job) string {
-	along := "x"
-	if j.Table.SlatsAlong == "y" {
-		along = "y"
+// SlatNote says for which slats the tabs of a drawing are set, or on which its parts
+// stand without any; with the sheet turned on the table they may not.
+func SlatNote(j *job.Job, tabs bool) string {
+	note := standsOn
+	if tabs {
+		note = tabbedFor
 	}
-	return slatPrefix + along + ", " + strconv.FormatFloat(j.Table.SlatPitch, 'f', -1, 64) + " mm apart"
+	if j.Table.SlatsAlong == "both" {
+		note += "that run either way"
+	} else {
+		note += "along " + j.Table.SlatsAlong
+	}
+	return note + ", " + strconv.FormatFloat(j.Table.SlatPitch, 'f', -1, 64) + " mm apart"
 }
 
 // LabelNote returns the text of the note beside an etched number: "part 3", or
@@ -39,17 +49,28 @@ func LabelNote(name, text string) string {
 	return labelPrefix + name + ": " + text
 }
 
-// ReadLabelNote returns the part's name and the text etched; ok is false for
-// other notes.
+// unetched is what the note of a part says whose number is not etched.
+const unetched = "no number"
+
+// NameNote returns the text of the note by which a part without an etched number
+// keeps its name.
+func NameNote(name string) string { return labelPrefix + name + ": " + unetched }
+
+// ReadLabelNote returns the part's name and the text etched, "" where its number
+// is not etched; ok is false for other notes.
 func ReadLabelNote(note string) (name, text string, ok bool) {
 	rest, ok := strings.CutPrefix(note, labelPrefix)
 	if !ok {
 		return "", "", false
 	}
-	if name, text, more := strings.Cut(rest, ": "); more {
+	switch name, text, more := strings.Cut(rest, ": "); {
+	case !more:
+		return rest, rest, true
+	case text == unetched:
+		return name, "", true
+	default:
 		return name, text, true
 	}
-	return rest, rest, true
 }
 
 // ReadLabels returns, for a drawing with this tool's layers, the part that each
@@ -97,43 +118,54 @@ func ReadLabels(d *drawing.Drawing, s *outline.Sheet, own bool) []int {
 	return of
 }
 
-// nameParts returns the label of each part: what the drawing writes on it, or
-// the number it would get.
-func nameParts(d *drawing.Drawing, s *outline.Sheet, own bool) (names []string, labeled []bool) {
+// nameParts returns the name of each part, and whether the drawing shows it etched:
+// what its note says; else what the part is known as from before; else the number
+// that whoever drew it wrote on it; else that of a part alike; else a number that
+// none has had. A number is for life: it is not given to another shape, even where
+// its part is gone.
+func nameParts(d *drawing.Drawing, s *outline.Sheet, own bool, known []Named) (names []string, labeled []bool) {
 	names = make([]string, len(s.Parts))
 	labeled = make([]bool, len(s.Parts))
-	used := map[string]bool{}
-	byNumber := map[int]string{} // a class number -> what is written on a member
 	for i, k := range ReadLabels(d, s, own) {
 		if k >= 0 {
-			names[k], _, _ = ReadLabelNote(d.Texts[i].Value)
-			labeled[k] = true
-			used[names[k]] = true
-			if _, ok := byNumber[s.Parts[k].Number]; !ok {
-				byNumber[s.Parts[k].Number] = names[k]
-			}
+			name, text, _ := ReadLabelNote(d.Texts[i].Value)
+			names[k], labeled[k] = name, text != ""
 		}
 	}
-	free := 0
-	for k := range s.Parts {
-		if labeled[k] {
+	namesOfKnown(s, known, names)
+	if !own && len(known) == 0 {
+		namesWritten(d, s, names)
+	}
+	numberRest(s, names, nextNumber(names, known))
+	return names, labeled
+}
+
+// NamesRead returns what the parts of a drawing would be called if it were read
+// for the first time, were it written as one of our own, and which show it.
+func NamesRead(d *drawing.Drawing, s *outline.Sheet) (names []string, labeled []bool) {
+	return nameParts(d, s, true, nil)
+}
+
+// numberRest gives parts without a name that of a part alike, or a new number in
+// the order of their shapes, from next on.
+func numberRest(s *outline.Sheet, names []string, next int) {
+	byNumber := map[int]string{} // the class of a shape -> the name of its first part
+	for k, name := range names {
+		if n := s.Parts[k].Number; name != "" && byNumber[n] == "" {
+			byNumber[n] = name
+		}
+	}
+	for k := range names {
+		if names[k] != "" {
 			continue
 		}
 		n := s.Parts[k].Number
-		if _, ok := byNumber[n]; !ok {
-			name := strconv.Itoa(n)
-			if len(used) > 0 && used[name] {
-				for used[name] {
-					free++
-					name = strconv.Itoa(free)
-				}
-			}
-			used[name] = true
-			byNumber[n] = name
+		if byNumber[n] == "" {
+			byNumber[n] = strconv.Itoa(next)
+			next++
 		}
 		names[k] = byNumber[n]
 	}
-	return names, labeled
 }
 
 func boxDist(o *outline.Outline, p geom.Point) float64 { return o.Box.Dist(geom.BoxOf(p)) }

@@ -58,13 +58,6 @@ func compareReading(a, b Finding) int {
 	return cmp.Or(cmp.Compare(a.Rule, b.Rule), cmp.Compare(Written(q.Y), Written(p.Y)), cmp.Compare(Written(p.X), Written(q.X)))
 }
 
-// GravestFirst returns the findings by severity, else in the order they are in.
-func GravestFirst(all []Finding) []Finding {
-	all = slices.Clone(all)
-	slices.SortStableFunc(all, func(a, b Finding) int { return cmp.Compare(b.Severity, a.Severity) })
-	return all
-}
-
 // ByRule cuts findings into runs of one rule.
 func ByRule(all []Finding) [][]Finding {
 	var out [][]Finding

@@ -18,6 +18,7 @@ func Shorten(r *Result) *Result {
 	short := &Result{Path: r.Path, Job: r.Job, Account: r.Account, Extents: r.Extents, Accepted: r.Accepted}
 	short.Brief = &Brief{Counts: r.Counts(), Places: map[string]Place{}}
 	short.Brief.Unit, _ = r.Unit()
+	short.Brief.Stand = *r.Stand()
 	short.Findings = slices.Clone(r.Findings)
 	placeOf := PlacesIn(r)
 	for i := range short.Findings {

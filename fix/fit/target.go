@@ -13,6 +13,13 @@ type Target struct {
 // clearance and the taper of the cut.
 func (t *Target) Width() float64 { return t.Thickness + t.Plus + t.Clearance + t.Taper }
 
+// Bottom returns how wide a slot of a width is at the bottom of the sheet.
+func (t *Target) Bottom(width float64) float64 { return width - t.Taper }
+
+// Play returns what a slot of a width leaves over the thickest sheet at its
+// narrowest, the bottom; below 0 the sheet does not go through.
+func (t *Target) Play(width float64) float64 { return t.Bottom(width) - t.Thickness - t.Plus }
+
 // Verdict says how a slot suits the sheet.
 type Verdict int8
 

@@ -53,7 +53,7 @@ func TestSamples(t *testing.T) {
 	if len(files) == 0 {
 		t.Skip("no samples here")
 	}
-	p := tab.Params{Width: 0.8, Kerf: 1, Support: tab.Support{Pitch: 50, AlongX: true}}
+	p := tab.Params{Width: 0.8, Kerf: 1, Support: tab.Support{Pitch: 50, Along: tab.AlongX}}
 	for _, file := range files {
 		t.Run(filepath.Base(file), func(t *testing.T) {
 			s := read(t, file)

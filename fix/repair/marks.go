@@ -203,10 +203,10 @@ func RefitRun(d *drawing.Drawing, p *outline.Path, r curve.Run) (e fix.Edit, ok 
 	}
 	e = fix.Edit{
 		Kind: "refit-arc", At: r.Arc.Mid(), Moved: r.Deviation, Was: r.Count, Now: 1,
-		Note: fmt.Sprintf("%d lines put as one arc of radius %.5g mm", r.Count, r.Arc.R),
+		Note: fmt.Sprintf("%d lines made one arc of radius %.5g mm", r.Count, r.Arc.R),
 	}
 	if r.Circle {
-		e.Note = fmt.Sprintf("%d lines put as a circle of radius %.5g mm", r.Count, r.Arc.R)
+		e.Note = fmt.Sprintf("%d lines made a circle of radius %.5g mm", r.Count, r.Arc.R)
 	}
 	with := d.Strokes[src[0]]
 	with.Piece, with.Made = r.Arc, drawing.Edited
@@ -235,7 +235,7 @@ func StrokeText(d *drawing.Drawing, i int32) fix.Edit {
 	if t.Centered {
 		place = geom.Shift(geom.Pt(-width/2, -t.Height/2)).Then(place)
 	}
-	e := fix.Edit{Kind: "etch-text", At: t.At, Note: fmt.Sprintf("%q put as single-stroke letters", t.Value)}
+	e := fix.Edit{Kind: "etch-text", At: t.At, Note: fmt.Sprintf("%q drawn in single-stroke letters", t.Value)}
 	st := drawing.Stroke{Entity: t.Entity, Layer: FindLayer(d, EtchLayer), Made: drawing.Edited, As: drawing.AsEtch}
 	var with []drawing.Stroke
 	for _, p := range paths {

@@ -13,7 +13,7 @@ import (
 	"sluice/geom/outline"
 )
 
-var usual = Params{Width: 0.8, Kerf: 1, Support: Support{Pitch: 50, AlongX: true}}
+var usual = Params{Width: 0.8, Kerf: 1, Support: Support{Pitch: 50, Along: AlongX}}
 
 // Place is NewPlacer(sheet).Place for a single part.
 func Place(sheet *outline.Sheet, part int, p Params, avoid ...[4]geom.Point) ([]Tab, string) {
@@ -315,7 +315,7 @@ func TestPlaceStartPoint(t *testing.T) {
 func TestPlaceMoved(t *testing.T) {
 	odd := sheettest.Poly(0, 0, 70, 5, 82, 31, 40, 44, 12, 37)
 	across := usual
-	across.Support.AlongX = false
+	across.Support.Along = AlongY
 	for name, p := range map[string]geom.Path{"panel": panel(), "odd": odd} {
 		want, _ := Place(sheettest.Of(p), 0, usual)
 		for move, tr := range map[string]geom.Transform{

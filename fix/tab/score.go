@@ -218,11 +218,12 @@ func (c *score) of(set []spot) (float64, wish) {
 		axis := math.Abs(chord.Cross(c.mass.Sub(a))) / l / c.reach
 		cost += 20 * axis
 		// A part tips about a slat, so tabs hold best across the slats.
-		along := math.Abs(chord.Y)
-		if c.p.Support.AlongX {
-			along = math.Abs(chord.X)
+		switch c.p.Support.Along {
+		case AlongX:
+			cost += 1.5 * math.Abs(chord.X) / l
+		case AlongY:
+			cost += 1.5 * math.Abs(chord.Y) / l
 		}
-		cost += 1.5 * along / l
 		t := c.mass.Sub(a).Dot(chord) / (l * l)
 		bad = axis > 0.35 || t < 0.15 || t > 0.85
 	} else {

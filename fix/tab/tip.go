@@ -7,11 +7,44 @@ import (
 	"sluice/geom"
 )
 
-// Support describes the slats a sheet lies on: thin parallel edges.
+// Support describes the slats a sheet lies on, thin parallel edges, and what a part
+// must bear on them.
 type Support struct {
 	Pitch  float64 // distance of neighbouring slats, mm; 0 or less: a closed bed
-	AlongX bool    // true: contact lines y = const; false: x = const
+	Along  Way
 	Margin float64 // least distance of the centre of mass from the edge of the hull it must lie in, mm
+	Push   float64 // what presses on the edge of the part that reaches furthest beyond that hull, in weights of the part
+}
+
+// Way is the way in which slats run.
+type Way uint8
+
+const (
+	AlongY    Way = iota // contact lines x = const
+	AlongX               // contact lines y = const
+	EitherWay            // not known: the worse of the two counts
+)
+
+// Turned returns the slats turned by a quarter.
+func (s Support) Turned() Support {
+	switch s.Along {
+	case AlongX:
+		s.Along = AlongY
+	case AlongY:
+		s.Along = AlongX
+	}
+	return s
+}
+
+// Across returns how far a box reaches across the slats, mm.
+func (s Support) Across(b geom.Box) float64 {
+	switch s.Along {
+	case AlongX:
+		return b.H()
+	case AlongY:
+		return b.W()
+	}
+	return max(b.W(), b.H())
 }
 
 // Least number of steps into which a pitch is divided, and the number of
@@ -26,7 +59,8 @@ const (
 // bounded by outer, less the holes, is not held. For an offset s in [0, p) the
 // part rests where its material crosses the lines s + k p; it is held if its
 // centre of mass lies inside the convex hull of those points, further than
-// s.Margin from its edge. Either sense of the paths will do.
+// s.Margin from its edge, and far enough inside that its weight outweighs s.Push
+// about each side of the hull. Either sense of the paths will do.
 //
 // The hull is spanned by the outermost crossings of each line. Those lie on
 // the outer outline, so holes move the centre of mass and nothing else. Offsets
@@ -36,6 +70,10 @@ const (
 // both sides of its centre is held in max(0, min(a,p) + min(b,p) - p) / p of
 // the offsets if its width along the slats does not matter.)
 func TipShare(outer geom.Path, holes []geom.Path, s Support) float64 {
+	if s.Along == EitherWay {
+		s.Along = AlongX
+		return max(TipShare(outer, holes, s), TipShare(outer, holes, s.Turned()))
+	}
 	p := s.Pitch
 	if !(p > 0) || len(outer) == 0 {
 		return 0
@@ -49,7 +87,15 @@ func TipShare(outer geom.Path, holes []geom.Path, s Support) float64 {
 	case (t.hi-t.lo)/p > 4096:
 		return 0 // as good as a closed bed: a centroid lies in its part's hull
 	}
-	if d, _ := outer.Dist(t.ctr); d > p+max(s.Margin, 0) && outer.Contains(t.ctr) {
+	if s.Push > 0 {
+		t.reach = outer.Flatten(reachTolerance)
+		if s.Along != AlongX {
+			for i, q := range t.reach {
+				t.reach[i] = geom.Pt(q.Y, q.X)
+			}
+		}
+		t.reach = geom.Hull(t.reach)
+	} else if d, _ := outer.Dist(t.ctr); d > p+max(s.Margin, 0) && outer.Contains(t.ctr) {
 		return 0 // a slat on each side meets the disc about the centre
 	}
 	var loose float64
@@ -96,7 +142,12 @@ type tipping struct {
 	left   []float64 // per line: outermost crossings
 	right  []float64
 	hull   []geom.Point
+	reach  []geom.Point // hull of the outline, along and across the slats; only where something presses on it
 }
+
+// reachTolerance is by how much, mm, an outline may fall short of how far it
+// reaches beyond the slats.
+const reachTolerance = 0.05
 
 func newTipping(path geom.Path, ctr geom.Point, s Support) *tipping {
 	t := &tipping{path: path, s: s, ctr: ctr, lo: math.Inf(1), hi: math.Inf(-1)}
@@ -104,7 +155,7 @@ func newTipping(path geom.Path, ctr geom.Point, s Support) *tipping {
 	for i := range path {
 		b := path[i].Box()
 		v0, v1 := b.Min.X, b.Max.X
-		if s.AlongX {
+		if s.Along == AlongX {
 			v0, v1 = b.Min.Y, b.Max.Y
 		}
 		t.span = append(t.span, v0, v1)
@@ -151,7 +202,7 @@ func (t *tipping) events() []float64 {
 		ev = append(ev, p*float64(k)/tipSteps)
 	}
 	c := t.ctr.X
-	if t.s.AlongX {
+	if t.s.Along == AlongX {
 		c = t.ctr.Y
 	}
 	ev = append(ev, offset(c, p))
@@ -233,7 +284,7 @@ func (t *tipping) cross(q *geom.Piece, k int, v float64) {
 		t.left[k], t.right[k] = min(t.left[k], u), max(t.right[k], u)
 	}
 	a, b, c := q.A, q.B, q.C
-	if !t.s.AlongX {
+	if t.s.Along != AlongX {
 		a, b, c = geom.Pt(a.Y, a.X), geom.Pt(b.Y, b.X), geom.Pt(c.Y, c.X)
 	}
 	if q.R == 0 {
@@ -250,7 +301,7 @@ func (t *tipping) cross(q *geom.Piece, k int, v float64) {
 	du := math.Sqrt(q.R*q.R - dv*dv)
 	for _, d := range [2]float64{-du, du} {
 		dir := geom.Pt(d, dv)
-		if !t.s.AlongX {
+		if t.s.Along != AlongX {
 			dir = geom.Pt(dv, d)
 		}
 		if q.SweepsOver(dir) {
@@ -281,14 +332,24 @@ func (t *tipping) inside(s float64) bool {
 		return false // at most one slat
 	}
 	c := t.ctr
-	if !t.s.AlongX {
+	if t.s.Along != AlongX {
 		c = geom.Pt(c.Y, c.X)
 	}
 	for i, a := range h {
 		b := h[(i+1)%len(h)]
 		d := b.Sub(a)
-		if n := d.Norm(); n > 0 && !(d.Cross(c.Sub(a))/n > t.s.Margin) {
+		n := d.Norm()
+		if n == 0 {
+			continue
+		}
+		in := d.Cross(c.Sub(a)) / n
+		if !(in > t.s.Margin) {
 			return false
+		}
+		for _, q := range t.reach {
+			if over := -d.Cross(q.Sub(a)) / n; !(in > t.s.Push*over) {
+				return false
+			}
 		}
 	}
 	return true

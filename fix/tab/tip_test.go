@@ -9,7 +9,7 @@ import (
 )
 
 func TestTipShare(t *testing.T) {
-	along := func(p float64) Support { return Support{Pitch: p, AlongX: true} }
+	along := func(p float64) Support { return Support{Pitch: p, Along: AlongX} }
 	for _, tt := range []struct {
 		name  string
 		outer geom.Path
@@ -43,7 +43,7 @@ func TestTipShare(t *testing.T) {
 			t.Errorf("%s: share %.9f run the other way, want %.9f", tt.name, rev, got)
 		}
 		// A shift along the slats or by whole pitches changes nothing.
-		if d := geom.Pt(1234.5, tt.s.Pitch*7); tt.s.AlongX {
+		if d := geom.Pt(1234.5, tt.s.Pitch*7); tt.s.Along == AlongX {
 			var holes []geom.Path
 			for _, h := range tt.holes {
 				holes = append(holes, h.Transform(geom.Shift(d)))
@@ -59,7 +59,7 @@ func TestTipShare(t *testing.T) {
 // 40 by 30 over the upper middle has its centre below 50, at
 // (6000*50 - 1200*75) / 4800 = 43.75, so 43.75 and 56.25 lie on its two sides.
 func TestTipShareHole(t *testing.T) {
-	got := TipShare(sheettest.Rect(0, 0, 60, 100), []geom.Path{sheettest.Rect(10, 60, 40, 30)}, Support{Pitch: 50, AlongX: true})
+	got := TipShare(sheettest.Rect(0, 0, 60, 100), []geom.Path{sheettest.Rect(10, 60, 40, 30)}, Support{Pitch: 50, Along: AlongX})
 	if want := 1 - (43.75+50-50)/50; math.Abs(got-want) > 1e-6 {
 		t.Errorf("share %.9f, want %.9f", got, want)
 	}
@@ -72,7 +72,7 @@ func heldSlow(outer geom.Path, ctr geom.Point, s Support, o float64) bool {
 	var on []geom.Point
 	for i := 1; i < len(pts); i++ {
 		a, b := pts[i-1], pts[i]
-		if !s.AlongX {
+		if s.Along != AlongX {
 			a, b = geom.Pt(a.Y, a.X), geom.Pt(b.Y, b.X)
 		}
 		for k := math.Ceil((min(a.Y, b.Y) - o) / s.Pitch); o+k*s.Pitch <= max(a.Y, b.Y); k++ {
@@ -82,7 +82,7 @@ func heldSlow(outer geom.Path, ctr geom.Point, s Support, o float64) bool {
 		}
 	}
 	c := ctr
-	if !s.AlongX {
+	if s.Along != AlongX {
 		c = geom.Pt(c.Y, c.X)
 	}
 	// Inside the hull means: no half plane through the centre holds all points.
@@ -121,7 +121,7 @@ func TestTipShareAgainstSampling(t *testing.T) {
 	for name, p := range map[string]geom.Path{"star": star(7, 60, 20), "ell": ell, "crescent": bow} {
 		for turn := range 4 {
 			q := p.Transform(geom.Turn(geom.Pt(5, 6), 0.4*float64(turn)))
-			for _, s := range []Support{{Pitch: 50, AlongX: true}, {Pitch: 33}} {
+			for _, s := range []Support{{Pitch: 50, Along: AlongX}, {Pitch: 33}} {
 				got := TipShare(q, nil, s)
 				const n = 1000
 				loose := 0
@@ -142,9 +142,43 @@ func TestTipShareAgainstSampling(t *testing.T) {
 // where a slat passes within m of its centre: then the next ones on one side
 // are out of reach.
 func TestTipShareMargin(t *testing.T) {
-	got := TipShare(sheettest.Rect(0, 0, 200, 100), nil, Support{Pitch: 50, AlongX: true, Margin: 2})
+	got := TipShare(sheettest.Rect(0, 0, 200, 100), nil, Support{Pitch: 50, Along: AlongX, Margin: 2})
 	if want := 4.0 / 50; math.Abs(got-want) > 1e-6 {
 		t.Errorf("share %.9f, want %.9f", got, want)
+	}
+}
+
+// Slats that run either way count as the worse of the two.
+func TestTipShareEitherWay(t *testing.T) {
+	strip := sheettest.Rect(0, 0, 200, 75)
+	for way, want := range map[Way]float64{AlongX: 0.5, AlongY: 0, EitherWay: 0.5} {
+		if got := TipShare(strip, nil, Support{Pitch: 50, Along: way}); math.Abs(got-want) > 1e-6 {
+			t.Errorf("way %d: share %.9f, want %.9f", way, got, want)
+		}
+	}
+}
+
+// A strip H high across the slats lies on slats up to o and the rest to a whole
+// number of pitches off its two ends. A force of f weights on the end that hangs out
+// by o tips it where f o > H/2 - o, so with o > H / (2 (1 + f)); of all positions
+// that is the share of o beyond that, at either end.
+func TestTipSharePush(t *testing.T) {
+	const high, pitch = 400.0, 50.0
+	for _, f := range []float64{0, 3, 5, 9, 100} {
+		s := Support{Pitch: pitch, Along: AlongX, Push: f}
+		want := 0.0
+		if o := high / (2 * (1 + f)); f > 0 && o < pitch {
+			want = 1 // both ends hang out by o and pitch - o
+			if lo := pitch - o; o > lo {
+				want = 2 * (pitch - o) / pitch
+			}
+		}
+		if got := TipShare(sheettest.Rect(3, 7, 100, high), nil, s); math.Abs(got-want) > 1e-3 {
+			t.Errorf("%g weights: share %.6f, want %.6f", f, got, want)
+		}
+		if turned := TipShare(sheettest.Rect(7, 3, high, 100), nil, s.Turned()); math.Abs(turned-want) > 1e-3 {
+			t.Errorf("%g weights: share %.6f when turned, want %.6f", f, turned, want)
+		}
 	}
 }
 
@@ -179,7 +213,7 @@ func BenchmarkTipShare(b *testing.B) {
 	} {
 		b.Run(bb.name, func(b *testing.B) {
 			for b.Loop() {
-				TipShare(bb.p, nil, Support{Pitch: 50, AlongX: true})
+				TipShare(bb.p, nil, Support{Pitch: 50, Along: AlongX})
 			}
 		})
 	}

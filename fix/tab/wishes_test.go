@@ -56,9 +56,9 @@ func TestPlaceTellsGivenUp(t *testing.T) {
 func TestPlaceOffJoints(t *testing.T) {
 	for _, out := range []float64{5, -5} { // tabs, notches
 		p := sheettest.Poly(0, 0, 20, 0, 20, -out, 40, -out, 40, 0, 60, 0, 60, 60, 40, 60, 40, 60+out, 20, 60+out, 20, 60, 0, 60)
-		for _, along := range []bool{true, false} {
+		for _, along := range []Way{AlongX, AlongY, EitherWay} {
 			params := usual
-			params.Support.AlongX = along
+			params.Support.Along = along
 			tabs, _ := Place(sheettest.Of(p), 0, params)
 			if len(tabs) != 2 {
 				t.Errorf("%g: %d tabs", out, len(tabs))

@@ -36,21 +36,31 @@ type writtenLayer struct {
 	color int
 }
 
+// Colours of our layers: on black and on white each is told from the others, by
+// colour-blind people too, and none has a meaning at a machine that goes by colour.
+const (
+	plainColor  = 7   // black or white: perimeters
+	tealColor   = 132 // holes
+	ochreColor  = 42  // marks
+	violetColor = 200 // what needs care: tabs, raised moves
+	greyColor   = 251 // what is not run
+)
+
 var writtenLayers = []writtenLayer{
-	{LayerOutside, 7}, // black or white
-	{LayerInside, 1},  // red
-	{LayerEtch, 5},    // blue
-	{LayerTab, 3},     // green
-	{LayerNote, 8},    // grey
+	{LayerOutside, plainColor},
+	{LayerInside, tealColor},
+	{LayerEtch, ochreColor},
+	{LayerTab, violetColor},
+	{LayerNote, greyColor},
 }
 
 var pathLayers = []writtenLayer{
-	{LayerRunOutside, 7},
-	{LayerRunInside, 1},
-	{LayerRunEtch, 5},
-	{LayerWay, 8},
-	{LayerWayRaised, 30}, // orange
-	{LayerNote, 8},
+	{LayerRunOutside, plainColor},
+	{LayerRunInside, tealColor},
+	{LayerRunEtch, ochreColor},
+	{LayerWay, greyColor},
+	{LayerWayRaised, violetColor},
+	{LayerNote, greyColor},
 }
 
 // Output is a drawing to be written.

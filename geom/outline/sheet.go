@@ -1,6 +1,10 @@
 package outline
 
-import "sluice/geom"
+import (
+	"slices"
+
+	"sluice/geom"
+)
 
 // Sheet is a drawing judged as flat parts. All lengths are mm. Everything in it
 // is in a fixed order that depends on the drawing alone.
@@ -168,20 +172,16 @@ func (s *Sheet) PartsBox() geom.Box {
 // PartAt returns the index of the part whose material holds p, or -1.
 func (s *Sheet) PartAt(p geom.Point) int {
 	for k := range s.Parts {
-		part := &s.Parts[k]
-		if !part.Box.Contains(p) || !s.Outlines[part.Outer].Pieces.Contains(p) {
-			continue
-		}
-		inHole := false
-		for _, h := range part.Holes {
-			if s.Outlines[h].Box.Contains(p) && s.Outlines[h].Pieces.Contains(p) {
-				inHole = true
-				break
-			}
-		}
-		if !inHole {
+		if s.Holds(k, p) {
 			return k
 		}
 	}
 	return -1
+}
+
+// Holds reports whether the material of part k holds p.
+func (s *Sheet) Holds(k int, p geom.Point) bool {
+	part := &s.Parts[k]
+	in := func(i int32) bool { return s.Outlines[i].Box.Contains(p) && s.Outlines[i].Pieces.Contains(p) }
+	return in(part.Outer) && !slices.ContainsFunc(part.Holes, in)
 }

@@ -30,7 +30,7 @@ const (
 	largestEntry = 32 << 20
 	// form is the form of an entry; another one makes other keys, so that old
 	// entries are not found.
-	form = "sluice cache 3"
+	form = "sluice cache 4"
 )
 
 // Store keeps what was found in a drawing under a hash of all that it depends

@@ -20,6 +20,7 @@ type entryHead struct {
 	Account lint.Account
 	Unit    drawing.Unit
 	Counts  lint.Counts
+	Stand   lint.Stand
 }
 
 // pack writes what is kept of a result, which has been shortened.
@@ -53,11 +54,11 @@ type coder struct {
 // result goes over all that is kept of a result. What a finding is about and how
 // it can be repaired point into the drawing, which is let go.
 func (c *coder) result(r *lint.Result) error {
-	head := entryHead{r.Account, r.Brief.Unit, r.Brief.Counts}
+	head := entryHead{r.Account, r.Brief.Unit, r.Brief.Counts, r.Brief.Stand}
 	if err := c.json(&head); err != nil {
 		return err
 	}
-	r.Account, r.Brief.Unit, r.Brief.Counts = head.Account, head.Unit, head.Counts
+	r.Account, r.Brief.Unit, r.Brief.Counts, r.Brief.Stand = head.Account, head.Unit, head.Counts, head.Stand
 	c.box(&r.Extents)
 	list(c, &r.Accepted, c.int)
 	list(c, &r.Findings, c.finding)
@@ -83,7 +84,9 @@ func (c *coder) result(r *lint.Result) error {
 
 func (c *coder) finding(f *lint.Finding) {
 	severity, repair := int(f.Severity), string(f.Repair)
-	for _, s := range []*string{&f.Rule, &f.Message, &f.Layer, &f.Part, &repair, &f.ID} {
+	c.bool(&f.Fact.Says)
+	c.bool(&f.Fact.Whole)
+	for _, s := range []*string{&f.Rule, &f.Message, &f.Fact.One, &f.Fact.Many, &f.Fact.Why, &f.Layer, &f.Part, &repair, &f.ID} {
 		c.text(s)
 	}
 	c.int(&severity)
@@ -120,6 +123,15 @@ func (c *coder) int(v *int) {
 	}
 	*v = int(n)
 	c.at += k
+}
+
+func (c *coder) bool(v *bool) {
+	n := 0
+	if *v {
+		n = 1
+	}
+	c.int(&n)
+	*v = n == 1
 }
 
 // spoil gives up reading: all that follows is zero.

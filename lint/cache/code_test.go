@@ -20,10 +20,11 @@ func TestPack(t *testing.T) {
 		Extents: geom.NoBox(), Accepted: []int{2, 0},
 		Brief: &lint.Brief{
 			Unit: drawing.Unit{Name: "in", Factor: 25.4, Basis: "header"}, Counts: lint.Counts{Entities: 3, Parts: 1},
+			Stand:  lint.Stand{Drawn: []float64{3, 5}, Judged: true, Sheet: 4.76, Tight: 16, Copies: map[string]int{"7": 2}},
 			Places: map[string]lint.Place{"ab": {Line: 7, Fixes: []lint.TextFix{{Note: "drop", Lines: []lint.Lines{{From: 7, To: 19}}}}}, "cd": {Line: 9}},
 		},
 		Findings: []lint.Finding{
-			{Rule: "thin-web", Severity: lint.Warning, Message: "web ½ mm", At: geom.Pt(1, -2.5), Box: geom.BoxOf(geom.Pt(0, 0), geom.Pt(3, 4)), Layer: "0",
+			{Rule: "thin-web", Severity: lint.Warning, Message: "web ½ mm", Fact: lint.Fact{One: "web # thick", Many: "webs # thick", Why: "thin", Says: true, Whole: true}, At: geom.Pt(1, -2.5), Box: geom.BoxOf(geom.Pt(0, 0), geom.Pt(3, 4)), Layer: "0",
 				Entities: []string{"2F", "#3"}, Part: "7", Measure: &lint.Measure{Name: "width", Value: 0.5, Limit: 1.5, Unit: "mm"}, Repair: lint.None, ID: "ab"},
 			{Rule: "unit-doubt", Severity: lint.Note, ID: "cd", Repair: lint.Choice},
 		},
@@ -62,9 +63,12 @@ func TestPackKeepsEveryField(t *testing.T) {
 			for leaf.Kind() == reflect.Struct {
 				leaf = leaf.Field(leaf.NumField() - 1)
 			}
-			if leaf.CanFloat() {
+			switch {
+			case leaf.CanFloat():
 				leaf.SetFloat(7)
-			} else {
+			case leaf.Kind() == reflect.Bool:
+				leaf.SetBool(true)
+			default:
 				leaf.SetInt(7)
 			}
 		}

@@ -51,10 +51,14 @@ func diffSide(r *lint.Result, hidden []diff.Apart) *diff.Side {
 		if slices.ContainsFunc(hidden, on) {
 			continue
 		}
+		_, etched, known := lint.ReadLabelNote(t.Value)
+		if known && numbers[i] >= 0 && etched == "" {
+			continue // says what a part is called, as the names of the parts do
+		}
 		text := diff.Text{Value: lint.Clean(t.Value), At: t.At, Height: t.Height, Part: numbers[i]}
 		if text.Part >= 0 {
 			text.Number = true
-			_, text.Value, _ = lint.ReadLabelNote(text.Value)
+			text.Value = lint.Clean(etched)
 		} else {
 			text.Part = r.Sheet.PartAt(t.At)
 		}

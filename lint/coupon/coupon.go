@@ -16,6 +16,7 @@ import (
 	"sluice/fix/label"
 	"sluice/geom"
 	"sluice/geom/dxf"
+	"sluice/lint/cutting"
 	"sluice/lint/job"
 )
 
@@ -236,8 +237,8 @@ func Job(j *job.Job) *job.Job {
 // For returns the options that a job gives.
 func For(j *job.Job) Options {
 	return Options{
-		Thickness: j.Sheet.Thickness, Kerf: j.Jet.Kerf, Clearance: j.Fit.Gap(), Tab: j.Tabs.Width,
-		Inch: j.Units == "in" || j.Units == "ft",
+		Thickness: j.Sheet.Thickness, Kerf: j.Jet.Kerf, Clearance: j.Fit.Gap(), Tab: cutting.TabWidth(j),
+		Inch: j.Inches(),
 	}
 }
 

@@ -25,9 +25,10 @@ type Lengths struct {
 	Etch            float64
 	Leads           float64 // in and out, and the overlap of closed cuts
 	Travel          float64 // from cut to cut in a good order
+	Drawn           float64 // along what is drawn and cut, tabs left out: what the schedule of the parts tells
 }
 
-// Cut returns the length cut through.
+// Cut returns the length cut through, with its leads.
 func (l Lengths) Cut() float64 { return l.Outside + l.Inside + l.Open + l.Leads }
 
 // Times are parts of the machine time, s.
@@ -80,6 +81,7 @@ type Estimate struct {
 	Quality   float64
 	Jet       Jet
 	Pace      Pace
+	Inches    bool // figures are to be told in inches and pounds
 
 	Plan *paths.Plan // of the paths that lengths, starts and travel are taken from; nil: too many to plan
 
@@ -104,6 +106,7 @@ type Estimate struct {
 	BillLow  Bill
 	BillHigh Bill
 	Currency string
+	cost     job.Cost
 	Rows     []Row    // by number, as people count
 	Notes    []string // what is uncertain or left out, in words
 }
@@ -124,7 +127,7 @@ func Of(r *lint.Result) (*Estimate, error) {
 	e := &Estimate{
 		Thickness: j.Sheet.Thickness, Quality: j.Jet.Quality, Kits: j.Cost.Kits, Currency: j.Cost.Currency,
 		Jet:   Jet{j.Jet.Pressure, j.Jet.Orifice, j.Jet.MixingTube, j.Jet.Abrasive},
-		Parts: len(s.Parts), Share: j.Cost.SheetShare,
+		Parts: len(s.Parts), Share: j.Cost.SheetShare, Inches: r.Inches(),
 	}
 	e.Material, e.Known = FindMaterial(j.Sheet.Material, j.Material)
 	e.Pace = PaceOf(j, e.Material, e.Thickness)
@@ -247,14 +250,23 @@ func (e *Estimate) Paid() float64 {
 	return e.Shares.Box
 }
 
+// Price returns what a number of kits costs, at the likely time.
+func (e *Estimate) Price(kits float64) Bill {
+	return BillOf(Amounts{
+		Sheets: kits * e.Paid(), Machine: kits * e.Time.Total.Likely, Abrasive: kits * e.Abrasive.Likely,
+		Labour: e.Setup + kits*e.Labour,
+	}, e.cost)
+}
+
 func (e *Estimate) bill(j *job.Job) {
+	e.cost = j.Cost
 	of := func(machine, abrasive float64) Bill {
 		return BillOf(Amounts{
 			Sheets: e.Kits * e.Paid(), Machine: e.Kits * machine, Abrasive: e.Kits * abrasive,
 			Labour: e.Setup + e.Kits*e.Labour,
 		}, j.Cost)
 	}
-	e.Bill = of(e.Time.Total.Likely, e.Abrasive.Likely)
+	e.Bill = e.Price(e.Kits)
 	e.BillLow = of(e.Time.Total.Low, e.Abrasive.Low)
 	e.BillHigh = of(e.Time.Total.High, e.Abrasive.High)
 }

@@ -16,7 +16,7 @@ type gathered struct {
 	stops     []paths.Stop // of what is not planned
 	run       float64      // time along outlines, s
 	slow      float64
-	cut       []float64 // by outline: length, starts and time
+	cut       []float64 // by outline: length as drawn, starts and time
 	starts    []int
 	cutTime   []float64
 	unplanned int // closed outlines that have no path
@@ -72,6 +72,8 @@ func (g *gathered) outline(i int, cuts []*paths.Cut) {
 		g.unclosed++
 	}
 	g.e.Tabs += o.Tabs
+	g.cut[i] = CutLength(o)
+	g.e.Length.Drawn += g.cut[i]
 	runs := Runs(o)
 	for _, c := range cuts {
 		g.add(i, c.Run.Length(), c.In.Length()+c.Over.Length()+c.Out.Length())
@@ -99,7 +101,6 @@ func (g *gathered) add(i int, run, leads float64) {
 		t := (run + leads) / e.Pace.Cut * 60
 		g.run, g.cutTime[i] = g.run+t, g.cutTime[i]+t
 	}
-	g.cut[i] += run
 	g.starts[i]++
 	if g.sheet.Outlines[i].Hole() {
 		e.Length.Inside += run
@@ -129,6 +130,7 @@ func (g *gathered) loose() {
 			g.run, g.slow = g.run+t, g.slow+slow
 			g.open++
 			e.Length.Open += o.Length
+			e.Length.Drawn += o.Length
 			e.Pierces++
 			stop(o.Pieces, 1)
 		}
@@ -179,4 +181,16 @@ func Runs(o *outline.Outline) []Run {
 		r.Path = append(r.Path, o.Pieces[i%n])
 	}
 	return out
+}
+
+// CutLength returns the length of an outline that is cut, mm: tabs are left out,
+// and gaps that were bridged in judging it, which nobody drew.
+func CutLength(o *outline.Outline) float64 {
+	var l float64
+	for i := range o.Pieces {
+		if i >= len(o.Flags) || o.Flags[i]&(outline.IsTab|outline.IsBridge) == 0 {
+			l += o.Pieces[i].Length()
+		}
+	}
+	return l
 }

@@ -13,6 +13,7 @@ type Material struct {
 	Name          string
 	Density       float64  // kg/m3
 	Machinability float64  // machinability number of the speed model; 0: none known, a speed must be measured
+	Shear         float64  // shear strength, MPa, a rule of thumb from memory; 0: none known
 	Scatter       float64  // by how much published machinability numbers differ, as a share
 	Source        string   // of density and machinability
 	Brittle       bool     // cracks or splits where it is pierced at full pressure
@@ -38,25 +39,28 @@ const (
 	armour   = "armour and wear plate differ by a lot in hardness: measure a speed before the time is believed"
 )
 
-// materials are the built-in ones. The words are what a name must hold to mean
+// materials are the built-in ones. Shear strengths are typical ones of common tempers
+// (5052-H32, 6061-T6, 2024-T3, 7075-T6: Aluminum Association typical, from memory;
+// plain aluminium as 6061-T6; steels three quarters of their tensile strength;
+// copper and brass half hard, from memory). The words are what a name must hold to mean
 // one; the one with the most words found is meant.
 var materials = []Material{
-	{Name: "aluminium 6061", Density: 2700, Machinability: 213, Scatter: 0.03, Source: callister + "; " + zeng, words: []string{"6061"}},
-	{Name: "aluminium 5052", Density: 2680, Machinability: 213, Scatter: 0.05, Source: "density: Aluminum Association nominal, from memory; " + likeAlu, words: []string{"5052"}},
-	{Name: "aluminium 2024", Density: 2770, Machinability: 213, Scatter: 0.08, Source: callister + "; " + likeAlu, words: []string{"2024"}},
-	{Name: "aluminium 7075", Density: 2800, Machinability: 213, Scatter: 0.08, Source: callister + "; " + likeAlu, words: []string{"7075"}},
-	{Name: "aluminium", Density: 2700, Machinability: 213, Scatter: 0.05, Source: callister + "; " + zeng, words: []string{"aluminium"}},
+	{Name: "aluminium 6061", Density: 2700, Shear: 207, Machinability: 213, Scatter: 0.03, Source: callister + "; " + zeng, words: []string{"6061"}},
+	{Name: "aluminium 5052", Density: 2680, Shear: 138, Machinability: 213, Scatter: 0.05, Source: "density: Aluminum Association nominal, from memory; " + likeAlu, words: []string{"5052"}},
+	{Name: "aluminium 2024", Density: 2770, Shear: 283, Machinability: 213, Scatter: 0.08, Source: callister + "; " + likeAlu, words: []string{"2024"}},
+	{Name: "aluminium 7075", Density: 2800, Shear: 331, Machinability: 213, Scatter: 0.08, Source: callister + "; " + likeAlu, words: []string{"7075"}},
+	{Name: "aluminium", Density: 2700, Shear: 207, Machinability: 213, Scatter: 0.05, Source: callister + "; " + zeng, words: []string{"aluminium"}},
 	{Name: "aluminium bronze", Density: 7600, Source: practice + "; " + noNumber, words: []string{"aluminium", "bronze"}},
 	{Name: "bronze", Density: 8800, Source: practice + "; " + noNumber, words: []string{"bronze"}},
-	{Name: "mild steel", Density: 7850, Machinability: 87, Scatter: 0.03, Source: callister + "; " + zeng, words: []string{"steel"}},
-	{Name: "stainless steel 304", Density: 8000, Machinability: 82, Scatter: 0.03, Source: callister + "; " + zeng, words: []string{"steel", "stainless"}},
-	{Name: "stainless steel 316", Density: 8000, Machinability: 83, Scatter: 0.04, Source: callister + "; " + zeng, words: []string{"steel", "stainless", "316"}},
+	{Name: "mild steel", Density: 7850, Shear: 300, Machinability: 87, Scatter: 0.03, Source: callister + "; " + zeng, words: []string{"steel"}},
+	{Name: "stainless steel 304", Density: 8000, Shear: 400, Machinability: 82, Scatter: 0.03, Source: callister + "; " + zeng, words: []string{"steel", "stainless"}},
+	{Name: "stainless steel 316", Density: 8000, Shear: 400, Machinability: 83, Scatter: 0.04, Source: callister + "; " + zeng, words: []string{"steel", "stainless", "316"}},
 	{Name: "tool steel, hardened", Density: 7850, Machinability: 80, Scatter: 0.05, Source: "density: as mild steel; " + zeng, words: []string{"steel", "tool"}},
 	{Name: "hardened steel", Density: 7850, Machinability: 80, Scatter: 0.15, Source: "density: as mild steel; machinability: that of hardened tool steel (Zeng and Kim, from memory), common practice", words: []string{"steel", "hardened"}},
 	{Name: "armour steel", Density: 7850, Source: "density: as mild steel; " + noNumber, Hazard: armour, words: []string{"steel", "armour"}},
 	{Name: "titanium", Density: 4510, Machinability: 115, Scatter: 0.03, Source: gere + " (4500); " + zeng, words: []string{"titanium"}},
-	{Name: "copper", Density: 8940, Machinability: 110, Scatter: 0.03, Source: callister + "; " + zeng, words: []string{"copper"}},
-	{Name: "brass", Density: 8530, Source: gere + " (8400 to 8600); " + noNumber, words: []string{"brass"}},
+	{Name: "copper", Density: 8940, Shear: 180, Machinability: 110, Scatter: 0.03, Source: callister + "; " + zeng, words: []string{"copper"}},
+	{Name: "brass", Density: 8530, Shear: 220, Source: gere + " (8400 to 8600); " + noNumber, words: []string{"brass"}},
 	{Name: "cast iron", Density: 7200, Machinability: 121, Scatter: 0.15, Source: practice + "; " + zeng + ", doubtful", words: []string{"iron"}},
 	{Name: "carbon fibre laminate", Density: 1600, Source: practice + "; " + noNumber, Brittle: true, Hazard: splits, words: []string{"carbon", "fibre"}},
 	{Name: "glass fibre laminate", Density: 1900, Source: practice + "; " + noNumber, Brittle: true, Hazard: splits, words: []string{"glass", "fibre"}},
@@ -108,7 +112,7 @@ func isPlain(w string) bool {
 func FindMaterial(name string, own []job.Material) (m Material, ok bool) {
 	for _, o := range own {
 		if strings.EqualFold(strings.TrimSpace(o.Name), strings.TrimSpace(name)) {
-			return Material{Name: o.Name, Density: o.Density, Machinability: o.Machinability, Scatter: 0.03, Source: "the job file"}, true
+			return Material{Name: o.Name, Density: o.Density, Machinability: o.Machinability, Shear: o.Shear, Scatter: 0.03, Source: "the job file"}, true
 		}
 	}
 	words := strings.FieldsFunc(strings.ToLower(name), func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) })

@@ -40,9 +40,9 @@ func (e *Estimate) notes(g gathered, j *job.Job) {
 			say("The cutting speed comes from a published model, not from this machine: cutting times may be %.0f %% shorter or %.0f %% longer. "+
 				"A speed measured on the machine ([jet] speed_at) narrows that.", 100*(1-e.Pace.Low), 100*(e.Pace.High-1))
 		case "measured":
-			say("The cutting speed was measured at this thickness and quality; times may still be %.0f %% shorter or %.0f %% longer.", 100*(1-e.Pace.Low), 100*(e.Pace.High-1))
+			say("The cutting speed was measured at this thickness and edge; times may still be %.0f %% shorter or %.0f %% longer.", 100*(1-e.Pace.Low), 100*(e.Pace.High-1))
 		default:
-			say("The cutting speed is the model's, scaled to a speed measured at another thickness or quality: times may be %.0f %% shorter or %.0f %% longer.", 100*(1-e.Pace.Low), 100*(e.Pace.High-1))
+			say("The cutting speed is the model's, scaled to a speed measured at another thickness or edge: times may be %.0f %% shorter or %.0f %% longer.", 100*(1-e.Pace.Low), 100*(e.Pace.High-1))
 		}
 		if e.Pace.Capped {
 			say("The model promises more than the table's top speed ([jet] top_speed); that is taken instead.")

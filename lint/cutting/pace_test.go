@@ -100,7 +100,7 @@ func TestPaceRange(t *testing.T) {
 func TestPaceCorners(t *testing.T) {
 	for q, finer := range map[string]float64{"1": 3, "2": 4, "3": 5, "4": 5, "5": 5} {
 		j := jobFor("6061", 10)
-		if err := j.Set("jet.quality", q); err != nil {
+		if err := j.Set("jet.edge", q); err != nil {
 			t.Fatal(err)
 		}
 		m, _ := FindMaterial("6061", nil)

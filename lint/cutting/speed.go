@@ -1,6 +1,10 @@
 package cutting
 
-import "math"
+import (
+	"math"
+
+	"sluice/lint/job"
+)
 
 // Jet is the stream as the speed model sees it.
 type Jet struct {
@@ -10,9 +14,12 @@ type Jet struct {
 	Abrasive   float64 // flow of garnet, g/min
 }
 
+// JetOf returns the stream of a job.
+func JetOf(j *job.Jet) Jet { return Jet{j.Pressure, j.Orifice, j.MixingTube, j.Abrasive} }
+
 // Speed returns the traverse speed, mm/min, at which the jet cuts a thickness
-// (mm) of a material with the machinability number at a quality from 1 (barely
-// parted) to 5 (finest edge):
+// (mm) of a material with the machinability number at a quality from 1 (parted, no
+// more) to 5 (finest edge); job.Edges has words for them:
 //
 //	V = [ f Nm P^1.594 do^1.374 Ma^0.343 / ( C q h dm^0.618 ) ]^1.15
 //
@@ -60,12 +67,12 @@ func (j Jet) Water() float64 {
 // loss from a pressure in MPa (Bernoulli).
 func WaterSpeed(pressure float64) float64 { return math.Sqrt(2 * pressure * 1e6 / 1000) }
 
+// Push returns the force, N, with which the stream presses on what stops it: the
+// momentum of the water, rho Q v, which is twice the pressure times the bore's area
+// times the discharge coefficient (derived). What a cut takes of it is less: the
+// stream goes on through the sheet.
+func (j Jet) Push() float64 { return 1000 * j.Water() / 60_000 * WaterSpeed(j.Pressure) }
+
 // Power returns the power of the water before the orifice, kW: pressure times
 // flow. The pump's motor takes more.
 func (j Jet) Power() float64 { return j.Pressure * j.Water() / 60 }
-
-// QualityName says a quality in words, since shops number it both ways.
-func QualityName(q float64) string {
-	names := [...]string{"barely parted", "rough", "clean", "good", "finest"}
-	return names[min(max(int(math.Round(q)), 1), 5)-1]
-}

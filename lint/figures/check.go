@@ -71,9 +71,8 @@ type Repair struct {
 	Edits, Undone, Skipped []Kind         // by kind
 	Left                   []lint.Finding // for a person to decide, in reading order
 	LeftByRule             [][]lint.Finding
-	LeftByGravity          []lint.Finding // gravest first
 	LeftTally              lint.Tally
-	Slats                  string // for which slats the tabs are set; "" without tabs
+	Holding                Holding
 	Hazard                 string // what is dangerous or does not work with the sheet's material; "" for nothing known
 }
 
@@ -94,7 +93,7 @@ func RepairOf(done *lint.Repaired) *Repair {
 		Edits: kindsOf(done.Edits), Undone: kindsOf(done.Undone), Skipped: kindsOf(done.Skipped),
 		Left: lint.ReadingOrder(done.Left), LeftTally: lint.TallyOf(done.Left),
 	}
-	r.LeftByRule, r.LeftByGravity = lint.ByRule(r.Left), lint.GravestFirst(r.Left)
+	r.LeftByRule = lint.ByRule(r.Left)
 	if done.Before != nil {
 		r.Was = lint.TallyOf(done.Before.Findings)
 	}
@@ -104,9 +103,7 @@ func RepairOf(done *lint.Repaired) *Repair {
 			m, _ := cutting.FindMaterial(j.Sheet.Material, j.Material)
 			r.Hazard = m.Hazard
 		}
-		if len(done.Tabs) > 0 && done.After.Job != nil {
-			r.Slats = lint.SlatNote(done.After.Job)
-		}
+		r.Holding = holdingOf(done.After, done.Tabs)
 	}
 	return r
 }

@@ -154,7 +154,7 @@ func TestRepairKinds(t *testing.T) {
 	if k := r.Edits; len(k) != 2 || k[0].Name != "b" || len(k[0].Edits) != 2 || k[0].Was != 7 || k[0].Now != 3 || k[0].Far != 0.2 || k[1].Name != "a" {
 		t.Errorf("kinds: %+v", k)
 	}
-	if r.LeftTally != (lint.Tally{Error: 1, Note: 2}) || len(r.LeftByRule) != 2 || len(r.LeftByRule[1]) != 2 || r.LeftByGravity[0].Severity != lint.Error || r.Left[0].Rule != "a" {
+	if r.LeftTally != (lint.Tally{Error: 1, Note: 2}) || len(r.LeftByRule) != 2 || len(r.LeftByRule[1]) != 2 || worstFirst(r.Left)[0].Severity != lint.Error || r.Left[0].Rule != "a" {
 		t.Errorf("left: %+v", r.Left)
 	}
 	if p := r.Page(); p.Frame.Empty() || p.Plan != nil || len(p.Schedule.Rows) > 0 {

@@ -26,7 +26,7 @@ type Side struct {
 	*lint.Result
 	Unit   *drawing.Unit // nil where none is settled
 	Counts lint.Counts
-	Told   []lint.Finding // gravest first
+	Told   []lint.Finding // worst first, those of a rule together
 	Tally  lint.Tally
 	Gauges []*Gauge   // by finding told; nil where its measure cannot be drawn
 	Stock  geom.Box   // of the sheet; empty where the job states none of sensible size
@@ -75,7 +75,7 @@ func repairPage(done *lint.Repaired, left []lint.Finding) *Page {
 }
 
 func sideOf(r *lint.Result, fs []lint.Finding) *Side {
-	s := &Side{Result: r, Unit: unitOf(r), Counts: r.Counts(), Told: lint.GravestFirst(lint.ReadingOrder(fs)), Tally: lint.TallyOf(fs)}
+	s := &Side{Result: r, Unit: unitOf(r), Counts: r.Counts(), Told: worstFirst(lint.ReadingOrder(fs)), Tally: lint.TallyOf(fs)}
 	s.Gauges = gaugesOf(r.Sheet, s.Told)
 	s.Stock = stockOf(r)
 	if r.Job != nil && r.Sheet != nil {

@@ -55,13 +55,14 @@ type Joints struct {
 type Parts struct {
 	*Schedule
 	*lint.Result
+	Slots *Slots // nil where no thickness is set, or nothing fits into anything
 }
 
 // PartsOf makes the schedule of a judged drawing, with its joints.
 func PartsOf(r *lint.Result) *Parts {
 	s := ScheduleOf(r)
 	s.addJoints(r)
-	return &Parts{s, r}
+	return &Parts{s, r, slotsOf(r)}
 }
 
 // Page makes the page of the schedule.
@@ -124,18 +125,12 @@ func (s *Sums) add(t Sums) {
 	s.Cut += t.Cut
 }
 
-// sumsOf counts one part. Gaps that are bridged while judging are no cut.
+// sumsOf counts one part.
 func sumsOf(sheet *outline.Sheet, p *outline.Part) Sums {
 	s := Sums{Parts: 1}
 	for _, i := range outlinesOf(sheet, p) {
 		o := &sheet.Outlines[i]
-		var length float64
-		for k := range o.Pieces {
-			if k >= len(o.Flags) || o.Flags[k]&(outline.IsTab|outline.IsBridge) == 0 {
-				length += o.Pieces[k].Length()
-			}
-		}
-		s.Cut += lint.Finite(length)
+		s.Cut += lint.Finite(cutting.CutLength(o))
 		s.Pierces += len(cutting.Runs(o))
 		s.Tabs += o.Tabs
 	}

@@ -15,7 +15,7 @@ type Jet struct {
 	Orifice    float64  // bore, mm
 	MixingTube float64  // bore, mm
 	Abrasive   float64  // flow, g/min
-	Quality    float64  // of the edge: 1 (barely parted) to 5 (finest)
+	Quality    float64  // of the edge, as the speed equation numbers it: 1 to 5, see Edges
 	SpeedAt    []string // measured speeds, each "THICKNESS qN SPEED [MATERIAL]"; see Speeds
 	TopSpeed   float64  // fastest the table follows an outline, mm/min
 	EtchSpeed  float64  // mm/min
@@ -48,6 +48,7 @@ type Material struct {
 	Name          string
 	Density       float64 // kg/m3
 	Machinability float64 // machinability number, 0: unknown, so that a speed must be measured
+	Shear         float64 // shear strength, MPa, 0: unknown
 	Line          int     // of the job file
 }
 
@@ -94,9 +95,9 @@ func (j *Jet) Speeds() []MeasuredSpeed {
 	return out
 }
 
-// parseSpeedAt reads "4.76mm q3 560mm/min", perhaps with a material behind it.
+// parseSpeedAt reads "4.76mm plain 560mm/min", perhaps with a material behind it.
 func parseSpeedAt(s string) (m MeasuredSpeed, err error) {
-	const form = `write thickness, quality and speed, such as "4.76mm q3 560mm/min" or "3/16in q3 22in/min aluminium 5052"`
+	const form = `write thickness, edge and speed, such as "4.76mm plain 560mm/min" or "3/16in plain 22in/min aluminium 5052"`
 	f := strings.Fields(s)
 	if len(f) < 3 {
 		return m, fmt.Errorf("%s is no measured speed; %s", quote(s), form)
@@ -104,9 +105,8 @@ func parseSpeedAt(s string) (m MeasuredSpeed, err error) {
 	if m.Thickness, err = ParseLength(f[0]); err != nil {
 		return m, err
 	}
-	q, ok := strings.CutPrefix(strings.ToLower(f[1]), "q")
-	if m.Quality, err = strconv.ParseFloat(q, 64); !ok || err != nil || !(m.Quality >= 1 && m.Quality <= 5) {
-		return m, fmt.Errorf("%s is no quality; write q1 to q5", quote(f[1]))
+	if m.Quality, err = parseEdge(strings.TrimPrefix(strings.ToLower(f[1]), "q")); err != nil { // q3, as older job files have it
+		return m, err
 	}
 	if m.Speed, err = speeds.parse(f[2]); err != nil {
 		return m, err
@@ -130,15 +130,21 @@ type unit struct {
 	factor float64
 }
 
-// The pound is 0.45359237 kg and the inch 25.4 mm by definition; a pound-force
-// per square inch is 6894.757293168 Pa by them and standard gravity.
+// The pound and the inch are so by definition; a pound-force per square inch
+// follows from them and standard gravity.
+const (
+	Inch  = 25.4           // mm
+	Pound = 0.45359237     // kg
+	KPSI  = 6.894757293168 // thousand pounds per square inch, MPa
+)
+
 var (
-	pressures = measure{"pressure", []unit{{"MPa", 1}, {"bar", 0.1}, {"psi", 0.006894757293168}, {"kpsi", 6.894757293168}}}
-	flows     = measure{"flow", []unit{{"g/min", 1}, {"kg/min", 1000}, {"lb/min", 453.59237}}}
-	speeds    = measure{"speed", []unit{{"mm/min", 1}, {"m/min", 1000}, {"in/min", 25.4}, {"ft/min", 304.8}}}
+	pressures = measure{"pressure", []unit{{"MPa", 1}, {"bar", 0.1}, {"psi", KPSI / 1000}, {"kpsi", KPSI}}}
+	flows     = measure{"flow", []unit{{"g/min", 1}, {"kg/min", 1000}, {"lb/min", Pound * 1000}}}
+	speeds    = measure{"speed", []unit{{"mm/min", 1}, {"m/min", 1000}, {"in/min", Inch}, {"ft/min", 12 * Inch}}}
 	times     = measure{"time", []unit{{"s", 1}, {"min", 60}}}
-	prices    = measure{"price", []unit{{"/kg", 1}, {"/lb", 1 / 0.45359237}}}
-	densities = measure{"density", []unit{{"kg/m3", 1}, {"g/cm3", 1000}, {"lb/in3", 0.45359237 / 16.387064e-6}}}
+	prices    = measure{"price", []unit{{"/kg", 1}, {"/lb", 1 / Pound}}}
+	densities = measure{"density", []unit{{"kg/m3", 1}, {"g/cm3", 1000}, {"lb/in3", Pound / 16.387064e-6}}}
 )
 
 // parse reads a number with one of the units; a bare number is in the first.

@@ -143,12 +143,14 @@ func materialTable() entryTable {
 	last := func(j *Job) int { return len(j.Material) - 1 }
 	return entryTable{
 		name: "material",
-		about: "Materials besides the built-in ones, each with its density and, if it is known, its machinability\n" +
-			"number (mild steel 87, aluminium 213); without one a speed must be measured (speed_at above):\n" +
+		about: "Materials besides the built-in ones, each with its density and, if they are known, its\n" +
+			"machinability number (mild steel 87, aluminium 213; without one a speed must be measured,\n" +
+			"speed_at above) and its shear strength, which says how hard tabs are to break:\n" +
 			"[[material]]\n" +
 			"name = \"brass 360\"\n" +
 			"density = \"8500kg/m3\"\n" +
-			"machinability = 110",
+			"machinability = 110\n" +
+			"shear = \"220MPa\"",
 		add: func(j *Job, line int) { j.Material = append(j.Material, Material{Line: line}) },
 		lines: func(j *Job) (lines []int) {
 			for i := range j.Material {
@@ -166,6 +168,14 @@ func materialTable() entryTable {
 			}, func(j *Job, n int) string {
 				if m := j.Material[n].Machinability; m > 0 {
 					return strconv.FormatFloat(m, 'f', -1, 64)
+				}
+				return ""
+			}},
+			{"shear", func(r *reader, v value) error {
+				return (&setting{kind: amount, measure: &pressures, low: 1, most: 5000}).store(&r.job.Material[last(r.job)].Shear, v)
+			}, func(j *Job, n int) string {
+				if m := j.Material[n].Shear; m > 0 {
+					return tomlString(pressures.format(m))
 				}
 				return ""
 			}},

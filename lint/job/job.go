@@ -56,7 +56,7 @@ func Default() *Job {
 		Units:  "auto",
 		Jet:    defaultJet(),
 		Sheet:  Sheet{Origin: "zero", Margin: 10},
-		Table:  Table{SlatPitch: 50, SlatsAlong: "x"},
+		Table:  Table{SlatPitch: 50, SlatsAlong: "x", StandMargin: 2},
 		Limits: Limits{Join: 0.001, Gap: 0.5, Same: 0.01, Curve: 0.02, Spacing: 1},
 		Tabs:   Tabs{Parts: "small", Width: 0.8},
 		Labels: Labels{Parts: "all", Height: 6, MinHeight: 3, Face: "front", Text: "{number}"},
@@ -80,9 +80,11 @@ type Sheet struct {
 
 // Table describes the slats that carry the sheet.
 type Table struct {
-	SlatPitch  float64 // mm
-	SlatsAlong string  // "x" (contact lines y = const) or "y"
-	TipShare   float64 // share of slat offsets in which a part may be unheld before it is reported
+	SlatPitch   float64 // mm
+	SlatsAlong  string  // "x" (contact lines y = const), "y", or "both": either way
+	TipShare    float64 // share of slat offsets in which a part may be unheld before it is reported
+	StandMargin float64 // by which the centre of mass of a part must lie inside the points it rests on, mm
+	PushShare   float64 // share of the stream's push that a part must bear on an edge beyond the slats
 }
 
 // Limits are the tolerances and least sizes, mm.
@@ -99,7 +101,7 @@ type Limits struct {
 // Tabs says which parts are held and how.
 type Tabs struct {
 	Parts string  // "small", "all" or "none"
-	Width float64 // mm left after cutting
+	Width float64 // mm left after cutting, or Auto: by material and thickness
 	Slugs bool    // also hold the slugs of holes that can tip up
 }
 
@@ -156,6 +158,9 @@ func (l Layout) Degrees() []float64 {
 	return []float64{0, 90, 180, 270}
 }
 
+// Inches tells whether the job is one in inches or feet.
+func (j *Job) Inches() bool { return j.Units == "in" || j.Units == "ft" }
+
 // WebLimit returns the least material to leave between two cuts, mm.
 func (j *Job) WebLimit() float64 {
 	if j.Limits.Web > 0 {
@@ -207,6 +212,5 @@ func (j *Job) MovedSpacing() float64 {
 	return max(j.PartSpacing(), j.LeadLength()+1.5*j.Jet.Kerf+j.Jet.LeadMargin)
 }
 
-// DrawnGap returns the gap to draw for a tab: a round stream also eats half a
-// kerf past each end of a cut.
-func (j *Job) DrawnGap() float64 { return j.Tabs.Width + j.Jet.Kerf }
+// Auto stands for a length that follows from the rest of the job: "auto".
+const Auto = -1.0

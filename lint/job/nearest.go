@@ -23,6 +23,16 @@ func Nearest(word string, known []string) string {
 	return best
 }
 
+// Near reports whether a word may have been meant for a known one: no more than
+// half of its letters are slips, or one is the beginning or the end of the other.
+func Near(word, known string) bool {
+	w, k := plain(word), plain(known)
+	if a, b := string(w), string(k); len(w) >= 3 && (strings.HasPrefix(b, a) || strings.HasSuffix(b, a)) {
+		return true
+	}
+	return 2*slips(w, k) <= len(w)
+}
+
 // longestWord bounds the work on words that are no slip of anything.
 const longestWord = 64
 

@@ -254,6 +254,8 @@ func drawJob(t *rapid.T) *Job {
 			}
 		case share:
 			*s.at(j).(*float64) = rapid.Float64Range(0, 1).Draw(t, s.name())
+		case edge:
+			*s.at(j).(*float64) = rapid.SampledFrom([]float64{1, 2.5, 3, 5}).Draw(t, s.name())
 		case word:
 			*s.at(j).(*string) = rapid.SampledFrom(s.words).Draw(t, s.name())
 		case text:
@@ -359,7 +361,7 @@ func TestSettingsFields(t *testing.T) {
 // printed and told with its line.
 func TestEntryFields(t *testing.T) {
 	const all = "[[suppress]]\nrule = \"thin-web\"\nlayer = \"a\"\npart = \"1\"\nreason = \"r\"\n" +
-		"[[material]]\nname = \"b\"\ndensity = 2\nmachinability = 3\n[[clamp]]\nat = [4, 5]\nsize = [6, 7]\n"
+		"[[material]]\nname = \"b\"\ndensity = 2\nmachinability = 3\nshear = 4\n[[clamp]]\nat = [4, 5]\nsize = [6, 7]\n"
 	j, err := Parse([]byte(all), "", someRules)
 	if err != nil {
 		t.Fatal(err)

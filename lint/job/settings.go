@@ -5,9 +5,10 @@ package job
 // go by this list.
 type setting struct {
 	table, key string
+	former     string // what the key was called once; still read
 	about      string // the comment above it in a printed job file
 	kind       kind
-	words      []string       // kind word: what it may be
+	words      []string       // kind word: what it may be; kind length: "auto" where it may be that
 	least      bool           // kind length: must be above 0
 	most       float64        // kind length, amount, number: largest, in the field's unit; 0: LongestLength
 	low        float64        // kind amount, number: smallest
@@ -30,6 +31,7 @@ const (
 	amount                // a quantity other than a length, with a unit
 	number                // a number
 	speedList             // a list of measured speeds
+	edge                  // the word of an edge
 )
 
 // name is how messages and Set call the setting.
@@ -85,12 +87,12 @@ var settings = []setting{
 	{table: "jet", key: "abrasive", kind: amount, measure: &flows, low: 1, most: 5000,
 		about: "Flow of the abrasive (g/min, kg/min, lb/min); the speeds are for garnet.",
 		at:    func(j *Job) any { return &j.Jet.Abrasive }},
-	{table: "jet", key: "quality", kind: number, low: 1, most: 5,
-		about: "Edge: 1 barely parted, 2 rough, 3 clean, 4 good, 5 finest. Some shops count the other way.",
+	{table: "jet", key: "edge", former: "quality", kind: edge, words: edgeWords(),
+		about: "How smooth the edge is to be: \"through\" (parted, no more), \"coarse\", \"plain\", \"smooth\" or \"fine\".",
 		at:    func(j *Job) any { return &j.Jet.Quality }},
 	{table: "jet", key: "speed_at", kind: speedList,
 		about: "Speeds measured on this machine, which the estimate goes by instead of the model:\n" +
-			"[\"4.76mm q3 560mm/min\", \"1/4in q3 15in/min mild steel\"].",
+			"[\"4.76mm plain 560mm/min\", \"1/4in plain 15in/min mild steel\"].",
 		at: func(j *Job) any { return &j.Jet.SpeedAt }},
 	{table: "jet", key: "top_speed", kind: amount, measure: &speeds, low: 1, most: 100_000,
 		about: "Fastest speed at which the table follows an outline.",
@@ -140,12 +142,19 @@ var settings = []setting{
 	{table: "table", key: "slat_pitch", kind: length, least: true,
 		about: "Distance from slat to slat.",
 		at:    func(j *Job) any { return &j.Table.SlatPitch }},
-	{table: "table", key: "slats_along", kind: word, words: []string{"x", "y"},
-		about: "The drawing's axis along which the slats run.",
+	{table: "table", key: "slats_along", kind: word, words: []string{"x", "y", "both"},
+		about: "The drawing's axis along which the slats run; \"both\": parts must stand either way.",
 		at:    func(j *Job) any { return &j.Table.SlatsAlong }},
 	{table: "table", key: "tip_share", kind: share,
 		about: "Share of the slat positions (0 to 1) in which a part may be unheld before it is told.",
 		at:    func(j *Job) any { return &j.Table.TipShare }},
+	{table: "table", key: "stand_margin", kind: length, most: 1000,
+		about: "How far inside the points it rests on the middle of a part's mass must lie.",
+		at:    func(j *Job) any { return &j.Table.StandMargin }},
+	{table: "table", key: "push_share", kind: share,
+		about: "Share (0 to 1) of the stream's push that a part must bear where its cut ends on an edge beyond\n" +
+			"the slats; by its weight, so that material and thickness must be set. 0: by weight alone.",
+		at: func(j *Job) any { return &j.Table.PushShare }},
 
 	{table: "limits", key: "join", kind: length, least: true, most: 10,
 		about: "Ends nearer than this are one place.",
@@ -172,9 +181,10 @@ var settings = []setting{
 	{table: "tabs", key: "parts", kind: word, words: []string{"small", "all", "none"},
 		about: "Parts that get tabs: \"small\" (those that can tip or fall between the slats), \"all\" or \"none\".",
 		at:    func(j *Job) any { return &j.Tabs.Parts }},
-	{table: "tabs", key: "width", kind: length, least: true, most: 100,
-		about: "Width left after cutting; the gap is drawn a kerf wider.",
-		at:    func(j *Job) any { return &j.Tabs.Width }},
+	{table: "tabs", key: "width", kind: length, least: true, most: 100, words: []string{"auto"},
+		about: "Width left after cutting; the gap is drawn a kerf wider. \"auto\" is as wide as hands can break\n" +
+			"in the sheet's material and thickness, as far as they are known: 0.3 to 0.8 mm.",
+		at: func(j *Job) any { return &j.Tabs.Width }},
 	{table: "tabs", key: "slugs", kind: onOff,
 		about: "Also hold the slugs of holes that can tip up between the slats.",
 		at:    func(j *Job) any { return &j.Tabs.Slugs }},
@@ -220,9 +230,10 @@ var settings = []setting{
 		about: "By which the sheet may be thicker or thinner; \"\": by the published tables for its\n" +
 			"material, if there is one.",
 		at: func(j *Job) any { return &j.Fit.Tolerance }},
-	{table: "fit", key: "taper", kind: length, most: 5,
-		about: "By which the jet leaves a slot narrower at the bottom of the sheet (often 0.08 to 0.25 mm).",
-		at:    func(j *Job) any { return &j.Fit.Taper }},
+	{table: "fit", key: "taper", kind: length, most: 5, words: []string{"auto"},
+		about: "By which the jet leaves a slot narrower at the bottom of the sheet (often 0.08 to 0.25 mm); 0 is\n" +
+			"not reckoned, \"auto\" goes by thickness and quality: a rule of thumb for metal.",
+		at: func(j *Job) any { return &j.Fit.Taper }},
 	{table: "fit", key: "refit", kind: word, words: []string{"ask", "slots"},
 		about: "Slots that do not suit the sheet: \"ask\", or \"slots\" to make slots, notches and tabs suit it.",
 		at:    func(j *Job) any { return &j.Fit.Refit }},
@@ -335,7 +346,7 @@ func keysOf(table string) []string {
 // find returns the setting of that name, nil if there is none.
 func find(table, key string) *setting {
 	for i := range settings {
-		if s := &settings[i]; s.table == table && s.key == key {
+		if s := &settings[i]; s.table == table && (s.key == key || s.former != "" && s.former == key) {
 			return s
 		}
 	}

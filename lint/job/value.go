@@ -145,6 +145,8 @@ func (s *setting) put(j *Job, v value) error {
 		return s.store(s.at(j).(*float64), v)
 	case speedList:
 		return s.putSpeeds(j, v)
+	case edge:
+		return s.putEdge(j, v)
 	}
 	return s.putLayers(j, v)
 }
@@ -183,7 +185,7 @@ func (s *setting) bound(f float64) string {
 
 func (s *setting) putSpeeds(j *Job, v value) error {
 	if v.kind != unstable.Array {
-		return fmt.Errorf("%s is no list; write speeds in brackets, such as [\"4.76mm q3 560mm/min\"]", v.shown())
+		return fmt.Errorf("%s is no list; write speeds in brackets, such as [\"4.76mm plain 560mm/min\"]", v.shown())
 	}
 	var list []string
 	for _, item := range v.items {
@@ -206,7 +208,14 @@ func (s *setting) putLength(j *Job, v value) error {
 		*into = 0
 		return nil
 	}
+	if len(s.words) > 0 && v.kind == unstable.String && strings.TrimSpace(v.text) == "auto" {
+		*into = Auto
+		return nil
+	}
 	mm, err := v.length()
+	if err != nil && len(s.words) > 0 {
+		err = fmt.Errorf("%w, or \"auto\"", err)
+	}
 	if err != nil {
 		return err
 	}

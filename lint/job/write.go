@@ -69,10 +69,14 @@ func (s *setting) printed(j *Job) string {
 			return tomlFloat(*p)
 		case s.kind == number:
 			return strconv.FormatFloat(*p, 'f', -1, 64)
+		case s.kind == edge:
+			return printedEdge(*p)
 		case s.kind == amount:
 			return tomlString(s.measure.format(*p))
 		case s.kind == optional && *p == 0:
 			return `""`
+		case *p == Auto:
+			return `"auto"`
 		}
 		return tomlString(FormatLength(*p))
 	case *bool:

@@ -61,6 +61,7 @@ func Find(s *outline.Sheet, o Options) *Kit {
 			k.slotLike++
 		}
 	}
+	k.turnHoles(f)
 	k.depths(f, o)
 	k.gather(f, o)
 	m := newMatcher(k, o)
@@ -76,19 +77,20 @@ func Find(s *outline.Sheet, o Options) *Kit {
 	return k
 }
 
+// turnHoles gives holes about as long as wide the width that is a thickness.
+func (k *Kit) turnHoles(f *found) {
+	for i := range f.holes {
+		h := &f.holes[i]
+		if (h.Length < shortSlot*h.Width || k.roughly(h.Width) < 0) && k.nearer(h.Length, h.Width) {
+			*h = turned(k.Sheet, *h)
+		}
+	}
+}
+
 // gather keeps what can be a joint for the kit's thicknesses.
 func (k *Kit) gather(f *found, o Options) {
 	tabs := byLength(f.tabs)
 	for _, h := range f.holes {
-		long := h.Length
-		// A hole about as long as wide: the thickness says which is which.
-		if long < longer*h.Width || k.roughly(h.Width) < 0 {
-			if k.thicknessOf(h.Width) < 0 && k.thicknessOf(long) >= 0 {
-				h = turned(k.Sheet, h)
-			} else if long < longer*h.Width && k.thicknessOf(h.Width) < 0 {
-				continue
-			}
-		}
 		switch {
 		case k.thicknessOf(h.Width) >= 0:
 		case k.roughly(h.Width) >= 0 && h.Length >= longSlot*h.Width && tabs.any(h.Length-o.Snug, h.Length+o.Near, func(t *Joint) bool {

@@ -38,9 +38,13 @@ const (
 	voteLow, voteHigh       = 0.55, 1.3
 
 	// A notch is deeper than wide by this factor, and a hole as long as this factor of
-	// its width has a long side; a slot is as long as longSlot widths.
-	longer   = 1.2
-	longSlot = 1.5
+	// its width has a long side; a slot is as long as longSlot widths. A hole shorter
+	// than shortSlot widths may be a slot either way round, for tabs that are from
+	// squareLow to squareHigh of its width deep.
+	longer                = 1.2
+	longSlot              = 1.5
+	shortSlot             = 2
+	squareLow, squareHigh = 0.85, 1.1
 
 	// Slots side by side are vents: within facing of their widths across, and
 	// alongside of their length along.

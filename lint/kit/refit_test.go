@@ -146,3 +146,66 @@ func TestRefitFits(t *testing.T) {
 	}
 	t.Logf("%d pairs (%d of tab and slot) and %d finger edges fit", pairs, held, edges)
 }
+
+// refitted returns a kit with the outlines that a refit redraws.
+func refitted(s *outline.Sheet, r *kit.Refitted) *geomtest.Kit {
+	now := map[int32]geom.Path{}
+	for _, w := range r.Outlines {
+		now[w.Outline] = w.Path
+	}
+	out := &geomtest.Kit{Name: "refitted"}
+	for k := range s.Parts {
+		paths := partPaths(s, now, k)
+		out.Parts = append(out.Parts, geomtest.KitPart{Outer: paths[0], Holes: paths[1:]})
+	}
+	return out
+}
+
+// A refitted kit is known again: the same slots and tabs fit each other, none the
+// other way round, and refitting it once more changes nothing. Slots become wider
+// than they are long where the sheet is thicker than tabs are long.
+func TestRefitAgain(t *testing.T) {
+	for _, tt := range []struct {
+		name                  string
+		width, depth          float64
+		slot, tab, target, by float64
+	}{
+		{"slots stay long", 3.15, 3, 18.15, 18, 4.76, 0.15},
+		{"slots as long as wide", 2.03, 2.03, 4.91, 4.76, 4.76, 0.15},
+		{"slots a little shorter than wide", 2.032, 2.032, 4.06, 4, 4.76, 0.15},
+		{"slots much shorter than wide", 3, 3, 6.1, 6, 9.525, 0.2},
+		{"slots a little longer than wide", 2.032, 2.032, 5.08, 5.0, 4.76, 0.15},
+		{"thinner", 6, 6, 8.1, 8, 3, 0.15},
+	} {
+		c := basic()
+		c.slots, c.tabs, c.pitch = 6, 6, 30
+		c.width, c.depth, c.slot, c.tab = tt.width, tt.depth, tt.slot, tt.tab
+		parts, _, _ := c.parts()
+		s := sheetOf(t, parts, rand.New(rand.NewPCG(1, 1)))
+		target := fit.Target{Thickness: tt.target, Clearance: tt.by}
+		first := kit.Find(s, kit.DefaultOptions())
+		r := first.Refit(&target, kit.DefaultOptions())
+		if len(r.Skipped) > 0 || len(first.Pairs) != 6 {
+			t.Errorf("%s: %d pairs, skipped %v", tt.name, len(first.Pairs), r.Skipped)
+			continue
+		}
+		again := kit.Find(sheetOf(t, refitted(s, r), rand.New(rand.NewPCG(2, 2))), kit.DefaultOptions())
+		if len(again.Pairs) != 6 {
+			t.Errorf("%s: %d pairs after the refit, want 6", tt.name, len(again.Pairs))
+		}
+		for _, p := range again.Pairs {
+			slot, tab := &again.Joints[p.JointA], &again.Joints[p.JointB]
+			if slot.Kind != kit.Slot {
+				slot, tab = tab, slot
+			}
+			if math.Abs(slot.Width-target.Width()) > 1e-6 || math.Abs(slot.Length-tt.slot) > 1e-6 || math.Abs(tab.Length-tt.tab) > 1e-6 || math.Abs(tab.Depth-tt.target) > 1e-6 {
+				t.Errorf("%s: slot %.3f x %.3f, tab %.3f x %.3f", tt.name, slot.Width, slot.Length, tab.Depth, tab.Length)
+			}
+		}
+		for _, w := range again.Refit(&target, kit.DefaultOptions()).Outlines {
+			if w.Moved > 1e-6 {
+				t.Errorf("%s: a second refit moves a wall by %.3f mm", tt.name, w.Moved)
+			}
+		}
+	}
+}

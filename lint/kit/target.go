@@ -19,7 +19,7 @@ func OptionsFor(j *job.Job, stock []float64) Options {
 // tolerance comes from ("measured", "job", a standard, or "" for none). ok is
 // false while the job states no thickness.
 func TargetOf(j *job.Job) (t fit.Target, source string, ok bool) {
-	t = fit.Target{Thickness: j.Sheet.Thickness, Clearance: j.Fit.Gap(), Taper: j.Fit.Taper}
+	t = fit.Target{Thickness: j.Sheet.Thickness, Clearance: j.Fit.Gap(), Taper: j.SlotTaper()}
 	switch {
 	case j.Fit.Measured > 0:
 		t.Thickness, source = j.Fit.Measured, "measured"

@@ -68,7 +68,14 @@ func slotVotes(f *found, o Options, least float64) []vote {
 	tabs := byLength(f.tabs)
 	for i := range f.holes {
 		h := &f.holes[i]
-		if h.Width > widest || h.Length < longer*h.Width {
+		if h.Width > widest {
+			continue
+		}
+		if w, ok := shortSlotWidth(h, tabs, o); ok {
+			votes = append(votes, vote{w, 2})
+			continue
+		}
+		if h.Length < longer*h.Width {
 			continue
 		}
 		if tabs.any(h.Length-o.Snug, h.Length+o.Near, func(t *Joint) bool {
@@ -78,6 +85,31 @@ func slotVotes(f *found, o Options, least float64) []vote {
 		}
 	}
 	return votes
+}
+
+// shortSlotWidth returns the width that a hole about as long as wide has as a slot,
+// either way round: some tab must be about as long as one side and as deep as the
+// other. So a slot is known again that was made wider than it is long.
+func shortSlotWidth(h *Joint, tabs lengths, o Options) (width float64, ok bool) {
+	if h.Length >= shortSlot*h.Width {
+		return 0, false
+	}
+	best := math.Inf(1)
+	for _, way := range [2][2]float64{{h.Width, h.Length}, {h.Length, h.Width}} {
+		w, length := way[0], way[1]
+		if w > widest {
+			continue
+		}
+		tabs.any(length-o.Snug, length+o.Near, func(t *Joint) bool {
+			if t.Part != h.Part && t.Depth > squareLow*w && t.Depth < squareHigh*w {
+				if off := math.Abs(length-t.Length) + math.Abs(w-t.Depth); off < best-1e-9 {
+					width, best, ok = w, off, true
+				}
+			}
+			return false
+		})
+	}
+	return width, ok
 }
 
 // modes gathers votes that agree and returns their weighted middles.
@@ -176,6 +208,13 @@ func (k *Kit) thicknessOf(w float64) int {
 		}
 	}
 	return at
+}
+
+// nearer reports whether a width belongs to a thickness, and another to none or to
+// one further off.
+func (k *Kit) nearer(w, other float64) bool {
+	t, u := k.thicknessOf(w), k.thicknessOf(other)
+	return t >= 0 && (u < 0 || math.Abs(w-k.Thicknesses[t].Width) < math.Abs(other-k.Thicknesses[u].Width)-1e-9)
 }
 
 // depths finds how far the tabs for each thickness stand out: the depth that most

@@ -48,6 +48,9 @@ func (m *mender) readLabels(res *lint.Result) []lint.Label {
 		}
 		t := &res.Drawing.Texts[i]
 		_, text, _ := lint.ReadLabelNote(t.Value)
+		if text == "" {
+			continue // named, not numbered
+		}
 		l := lint.Label{
 			Part: res.Names[k], Text: text, At: t.At,
 			Height: t.Height, Angle: t.Angle * 180 / math.Pi, Where: "beside",

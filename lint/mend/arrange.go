@@ -58,6 +58,11 @@ func (m *mender) scale(res *lint.Result) (*lint.Result, error) {
 	if err := m.guardScaled(res, d, &sc); err != nil {
 		return nil, err
 	}
+	m.o.Known = lint.KnownParts(res)
+	for i := range m.o.Known {
+		x := &m.o.Known[i]
+		x.At, x.Area = x.At.Mul(sc.Factor), x.Area*sc.Factor*sc.Factor
+	}
 	return lint.Judge(m.ctx, m.path, d, m.j, m.o.Options)
 }
 
@@ -112,6 +117,11 @@ func (m *mender) spread(res *lint.Result) (*lint.Result, error) {
 	}
 	if err := m.guardMoved(res, d, list, true); err != nil {
 		return nil, err
+	}
+	m.o.Known = lint.KnownParts(res)
+	for i := range list {
+		x := &m.o.Known[list[i].Part]
+		x.At = list[i].T.Apply(x.At)
 	}
 	return lint.Judge(m.ctx, m.path, d, m.j, m.o.Options)
 }

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"math"
 	"slices"
+	"strings"
 
 	"sluice/geom"
 	"sluice/geom/drawing"
@@ -31,7 +32,7 @@ func (m *mender) compose(res *lint.Result) []dxf.Item {
 	items = append(items, inOrder(etch)...)
 	var notes []dxf.Item
 	for i := range d.Texts {
-		notes = append(notes, carried(&d.Texts[i]))
+		notes = append(notes, carried(&d.Texts[i], d.Own))
 	}
 	for i := range s.Noted {
 		for _, run := range runs(&s.Noted[i].Path, false) {
@@ -95,12 +96,18 @@ func (m *mender) cuts(res *lint.Result) []dxf.Item {
 // closes reports whether a path ends exactly where it begins.
 func closes(p geom.Path) bool { return p[0].A == p[len(p)-1].B }
 
-func carried(t *drawing.Text) dxf.Item {
+// carried returns the item that draws a text. What somebody else's drawing says of
+// a part opens with a capital, so that it is not read as the note of a number.
+func carried(t *drawing.Text, own bool) dxf.Item {
+	value := t.Value
+	if _, _, note := lint.ReadLabelNote(value); note && !own && t.Entity >= 0 {
+		value = strings.ToUpper(value[:1]) + value[1:]
+	}
 	h := t.Height
 	if !(h > 0) {
 		h = 2.5
 	}
-	return dxf.Item{Layer: dxf.LayerNote, Text: &dxf.OutText{At: t.At, Height: h, Angle: t.Angle, Value: t.Value, Centered: t.Centered}}
+	return dxf.Item{Layer: dxf.LayerNote, Text: &dxf.OutText{At: t.At, Height: h, Angle: t.Angle, Value: value, Centered: t.Centered}}
 }
 
 // outlineItems draws one outline: whole where nothing is left out of it, else

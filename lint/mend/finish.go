@@ -18,7 +18,7 @@ import (
 // those from before.
 func (m *mender) finish(res *lint.Result) (*lint.Result, error) {
 	numbers, labels := m.numbers(res)
-	fixes := slices.Concat(numbers, m.newTabs(res, labels), m.closedTabs(res), m.undecided(res), m.asides(res))
+	fixes := slices.Concat(numbers, m.nameNotes(res, labels), m.newTabs(res, labels), m.closedTabs(res), m.undecided(res), m.asides(res))
 	if len(fixes) == 0 {
 		return res, nil
 	}

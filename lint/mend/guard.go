@@ -8,6 +8,7 @@ import (
 	"sluice/geom/drawing"
 	"sluice/geom/outline"
 	"sluice/lint"
+	"sluice/lint/cutting"
 	"sluice/lint/job"
 )
 
@@ -16,7 +17,7 @@ import (
 func newGuard(d *drawing.Drawing, j *job.Job, o Options) *guard.Guard {
 	return guard.New(guardStrokes(d, j), guard.Limits{
 		Join: j.Limits.Join, Same: j.Limits.Same, Gap: j.Limits.Gap, Curve: j.Limits.Curve,
-		Kerf: j.Jet.Kerf, Hole: j.HoleLimit(), DrawnGap: j.DrawnGap(), Workers: o.Workers,
+		Kerf: j.Jet.Kerf, Hole: j.HoleLimit(), DrawnGap: cutting.DrawnGap(j), Workers: o.Workers,
 	})
 }
 

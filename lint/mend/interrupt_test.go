@@ -13,6 +13,7 @@ import (
 	"sluice/geom"
 	"sluice/geom/geomtest"
 	"sluice/lint"
+	"sluice/lint/cutting"
 	"sluice/lint/job"
 	"sluice/lint/mend"
 	"sluice/lint/rules"
@@ -99,8 +100,8 @@ func TestTabsWanted(t *testing.T) {
 			t.Errorf("%s: %d edits for %d tabs, %d told", tt.wanted, edits, total, len(rep.Tabs))
 		}
 		for _, x := range rep.Tabs {
-			if math.Abs(x.Gap-j.DrawnGap()) > 1e-6 {
-				t.Errorf("%s: a tab of %g mm, want %g", tt.wanted, x.Gap, j.DrawnGap())
+			if math.Abs(x.Gap-cutting.DrawnGap(j)) > 1e-6 {
+				t.Errorf("%s: a tab of %g mm, want %g", tt.wanted, x.Gap, cutting.DrawnGap(j))
 			}
 		}
 	}
@@ -118,7 +119,7 @@ func TestTabsWanted(t *testing.T) {
 			if e.Kind != "tab" {
 				continue
 			}
-			if n++; strings.Contains(e.Note, "given up: on a straight or gentle edge") != tt.given || strings.HasSuffix(e.Note, "given up: ") {
+			if n++; strings.Contains(e.Note, "not to be had: on a straight or gentle edge") != tt.given || strings.HasSuffix(e.Note, "not to be had: ") {
 				t.Errorf("disc of %g mm: %q", tt.radius, e.Note)
 			}
 		}

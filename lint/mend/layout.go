@@ -45,6 +45,7 @@ func LayOut(ctx context.Context, path string, r io.Reader, j *job.Job, o Options
 	if err != nil {
 		return nil, err
 	}
+	o.Known = lint.KnownParts(before)
 	m := &mender{
 		ctx: whole, path: path, j: j, o: o, touched: make([]bool, len(before.Drawing.Entities)),
 		banned: newSpots(again), made: newSpots(again), guard: newGuard(before.Drawing, j, o),
@@ -165,6 +166,11 @@ func (m *mender) sheetBy(w way, before, res *lint.Result, l *layout.Laid, loose 
 	d, err := s.rearranged(res, fix.Fix{Safety: fix.Choice, Edits: edits})
 	if err != nil {
 		return SheetOut{}, fmt.Errorf("--layout: %w", err)
+	}
+	s.o.Known = s.o.Known[:0:0]
+	for _, mv := range l.Moves() {
+		p := &res.Sheet.Parts[mv.Part]
+		s.o.Known = append(s.o.Known, lint.Named{Name: res.Names[mv.Part], At: mv.T.Apply(p.Centroid), Area: p.Area})
 	}
 	repair.Layer(d, lint.LayerEtch)
 	s.guard = m.guard.Clone()

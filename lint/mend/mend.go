@@ -61,6 +61,7 @@ func Fix(ctx context.Context, path string, r io.Reader, j *job.Job, o Options) (
 	if err != nil {
 		return nil, nil, err
 	}
+	o.Known = lint.KnownParts(before)
 	var rep *lint.Repaired
 	var out []byte
 	err = inWays(func(w way) (err error) {

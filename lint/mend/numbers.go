@@ -1,8 +1,10 @@
 package mend
 
 import (
+	"cmp"
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -11,17 +13,20 @@ import (
 	"sluice/fix/repair"
 	"sluice/geom"
 	"sluice/geom/drawing"
+	"sluice/geom/outline"
 	"sluice/lint"
 )
 
 // numbers returns the fixes that number the parts that lack a number, where a
-// place is found, and the numbers.
-func (m *mender) numbers(res *lint.Result) (fixes []fix.Fix, labels []label.Label) {
+// place is found, and the numbers by part.
+func (m *mender) numbers(res *lint.Result) (fixes []fix.Fix, labels map[int]label.Label) {
 	if m.unnumbered > 0 || m.j.Labels.Parts == "none" || !m.o.wants("label") || m.way.bare || m.j.Rules["unnumbered-part"] == "off" {
 		return nil, nil
 	}
 	var pl *label.Placer
 	var edits []fix.Edit
+	labels = map[int]label.Label{}
+	notes := nameNotesOf(res)
 	counts := map[int]int{}
 	for k := range res.Sheet.Parts {
 		counts[res.Sheet.Parts[k].Number]++
@@ -46,10 +51,75 @@ func (m *mender) numbers(res *lint.Result) (fixes []fix.Fix, labels []label.Labe
 			continue // unnumbered-part goes on telling it
 		}
 		pl.TakeLabel(l)
-		labels = append(labels, l)
-		edits = append(edits, numbered(res, k, &l))
+		labels[k] = l
+		e := numbered(res, k, &l)
+		if i, ok := notes[k]; ok { // the number says it from now on
+			e.Ops = append(e.Ops, fix.Op{Kind: fix.DropText, Index: i})
+		}
+		edits = append(edits, e)
 	}
 	return each(fix.Auto, edits), labels
+}
+
+// nameNotesOf returns, by part, the text by which a part without a number keeps its
+// name.
+func nameNotesOf(res *lint.Result) map[int]int32 {
+	notes := map[int]int32{}
+	for i, k := range lint.ReadLabels(res.Drawing, res.Sheet, res.Drawing.Own) {
+		if k >= 0 && !res.Labeled[k] {
+			notes[k] = int32(i)
+		}
+	}
+	return notes
+}
+
+// nameNotes returns the fixes that write down what parts are called that get no
+// number, so that they are called so for ever: where numbers were asked for, and
+// where reading the drawing anew would give another name.
+func (m *mender) nameNotes(res *lint.Result, labels map[int]label.Label) []fix.Fix {
+	if !m.o.wants("name") || m.way.bare {
+		return nil
+	}
+	notes := nameNotesOf(res)
+	anew, _ := lint.NamesRead(res.Drawing, res.Sheet)
+	asked := m.j.Labels.Parts != "none"
+	var edits []fix.Edit
+	for k, name := range res.Names {
+		_, noted := notes[k]
+		_, numbered := labels[k]
+		if noted || numbered || res.Labeled[k] || res.Sheet.Parts[k].Unsure() || !asked && anew[k] == name {
+			continue
+		}
+		at, ok := within(res.Sheet, k)
+		if !ok {
+			continue
+		}
+		edits = append(edits, fix.Edit{
+			Kind: "name", Rule: "unnumbered-part", At: at, Part: name, Entities: partEntities(res, k),
+			Note: "called part " + name + " on NOTE, since no number is etched",
+			Ops: []fix.Op{{Kind: fix.AddText, Text: &drawing.Text{
+				Entity: -1, Layer: -1, At: at, Insert: at, Height: nameHeight, Value: lint.NameNote(name), Centered: true,
+			}}},
+		})
+	}
+	return each(fix.Auto, edits)
+}
+
+// nameHeight is the height of such a note, mm: small, since it is for programs.
+const nameHeight = 1
+
+// within returns a place in the material of part k, beside the middle of its longest
+// straight or bend; false where it is too thin for that.
+func within(s *outline.Sheet, k int) (geom.Point, bool) {
+	pieces := s.Outlines[s.Parts[k].Outer].Pieces
+	longest := slices.MaxFunc(pieces, func(a, b geom.Piece) int { return cmp.Compare(a.Length(), b.Length()) })
+	for _, off := range []float64{1, 0.3, 0.1, 0.03} { // mm
+		at := longest.Mid().Add(longest.TangentAt(0.5).Left().Mul(off))
+		if s.PartAt(at) == k {
+			return at, true
+		}
+	}
+	return geom.Point{}, false
 }
 
 // numbered returns the edit that etches the number of part k, with a note that

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"sluice/fix"
 	"sluice/fix/label"
@@ -12,32 +13,52 @@ import (
 	"sluice/geom/drawing"
 	nearby "sluice/geom/near"
 	"sluice/lint"
-	"sluice/lint/rules"
+	"sluice/lint/cutting"
+	"sluice/lint/slats"
 )
 
 // newTabs returns the fixes that hold parts and slugs by tabs, one for each that
 // wants them.
-func (m *mender) newTabs(res *lint.Result, labels []label.Label) []fix.Fix {
+func (m *mender) newTabs(res *lint.Result, labels map[int]label.Label) []fix.Fix {
 	if !m.o.wants("tab") || m.o.Untab || m.way.bare {
 		return nil
 	}
-	t := &tabber{m: m, res: res, p: tab.Params{Width: m.j.Tabs.Width, Kerf: m.j.Jet.Kerf, Support: rules.TableOf(m.j)}}
+	s := res.Sheet
+	t := &tabber{
+		m: m, res: res, labels: labels, hangs: make([]bool, len(s.Outlines)),
+		p: tab.Params{Width: cutting.TabWidth(m.j), Kerf: m.j.Jet.Kerf, Support: slats.Support(m.j)},
+	}
 	small, loose := told(res, "small-part"), told(res, "loose-slug")
-	for k := range res.Sheet.Parts {
-		part := &res.Sheet.Parts[k]
-		if part.Doubt {
-			continue
+	for k := range s.Parts {
+		o := &s.Outlines[s.Parts[k].Outer]
+		if o.Tabs == 0 && o.Closed && !s.Parts[k].Doubt && m.tabsPart(res, k, small) {
+			t.place(k, -1, "small-part", "")
 		}
-		if o := &res.Sheet.Outlines[part.Outer]; o.Tabs == 0 && o.Closed && m.tabsPart(res, k, small) {
-			t.place(k, -1, labels)
-		}
-		for _, h := range part.Holes {
-			if o := &res.Sheet.Outlines[h]; m.j.Tabs.Slugs && o.Tabs == 0 && o.Closed && loose[lint.AboutOutline(h)] {
-				t.place(k, h, labels)
+		t.hangs[s.Parts[k].Outer] = t.hangs[s.Parts[k].Outer] || o.Tabs > 0
+	}
+	inner := slats.Inner(s)
+	for k := range s.Parts {
+		for _, h := range s.Parts[k].Holes {
+			o := &s.Outlines[h]
+			if o.Tabs > 0 || !o.Closed || s.Parts[k].Doubt {
+				continue
+			}
+			if hung := t.hung(inner[h]); len(hung) > 0 && m.j.Tabs.Parts != "none" {
+				t.place(k, h, "loose-slug", "holds the slug on which "+hung+" by tabs")
+			} else if m.j.Tabs.Slugs && loose[lint.AboutOutline(h)] {
+				t.place(k, h, "loose-slug", "")
 			}
 		}
 	}
-	if note := m.slatNote(res); note != nil && len(t.fixes) > 0 {
+	if note := m.slatNote(res, t.hangs, len(t.fixes) > 0); note != nil {
+		if len(t.fixes) == 0 {
+			if !m.o.wants("note-slats") {
+				return nil
+			}
+			return each(fix.Auto, []fix.Edit{{
+				Kind: "note-slats", Rule: "small-part", At: note.Text.At, Note: "noted: " + note.Text.Value, Ops: []fix.Op{*note},
+			}})
+		}
 		e := &t.fixes[0].Edits[0]
 		e.Ops = append(e.Ops, *note)
 	}
@@ -46,25 +67,43 @@ func (m *mender) newTabs(res *lint.Result, labels []label.Label) []fix.Fix {
 
 // tabber places tabs on one sheet.
 type tabber struct {
-	m     *mender
-	res   *lint.Result
-	p     tab.Params
-	pl    *tab.Placer
-	drawn *nearby.Index
-	avoid [][4]geom.Point
-	fixes []fix.Fix
+	m      *mender
+	res    *lint.Result
+	p      tab.Params
+	labels map[int]label.Label
+	pl     *tab.Placer
+	drawn  *nearby.Index
+	avoid  [][4]geom.Point
+	hangs  []bool // by outline: it has tabs, or gets them
+	fixes  []fix.Fix
+}
+
+// hung says which of the outlines hang by tabs, "" if none does.
+func (t *tabber) hung(inner []int32) string {
+	var names []string
+	for _, i := range inner {
+		if t.hangs[i] {
+			names = append(names, t.res.Names[t.res.Sheet.Outlines[i].Part])
+		}
+	}
+	switch len(names) {
+	case 0:
+		return ""
+	case 1:
+		return "part " + names[0] + " hangs"
+	}
+	return "parts " + strings.Join(names, ", ") + " hang"
 }
 
 // place looks for tabs on the outside of part k, or on a hole of it that is no -1.
-func (t *tabber) place(k int, hole int32, labels []label.Label) {
+// why goes into what is told of them.
+func (t *tabber) place(k int, hole int32, rule, why string) {
 	if t.pl == nil {
 		t.pl, t.drawn = tab.NewPlacer(t.res.Sheet), nearby.Sheet(t.res.Sheet)
-		t.avoid = t.m.noTabsOn(t.res, labels)
+		t.avoid = t.m.noTabsOn(t.res, t.labels)
 	}
 	var list []tab.Tab
-	rule := "small-part"
 	if hole >= 0 {
-		rule = "loose-slug"
 		list, _ = t.pl.PlaceSlug(int(hole), t.p, t.avoid...)
 	} else {
 		list, _ = t.pl.Place(k, t.p, t.avoid...)
@@ -76,13 +115,17 @@ func (t *tabber) place(k int, hole int32, labels []label.Label) {
 			continue
 		}
 		note := fmt.Sprintf("%.3g mm wide after cutting, gap of %.3g mm drawn", t.p.Width, x.Gap())
+		if why != "" {
+			note += "; " + why
+		}
 		if x.Given != "" {
-			note += "; given up: " + x.Given
+			note += "; not to be had: " + x.Given
 		}
 		f.Edits = append(f.Edits, fix.Edit{
 			Kind: "tab", Rule: rule, At: x.At, Part: t.res.Names[k], Entities: partEntities(t.res, k), Note: note,
 			Ops: x.Hold(t.res.Drawing, t.res.Sheet.Outlines[x.Outline].Path, t.m.j.Limits.Join),
 		})
+		t.hangs[x.Outline] = true
 	}
 	if len(f.Edits) > 0 {
 		t.fixes = append(t.fixes, f)
@@ -92,10 +135,12 @@ func (t *tabber) place(k int, hole int32, labels []label.Label) {
 // noTabsOn returns the boxes in which no tab may lie: numbers, marks that are there
 // already, and common edges, which belong to two parts, so that a tab there would
 // hold neither.
-func (m *mender) noTabsOn(res *lint.Result, labels []label.Label) [][4]geom.Point {
+func (m *mender) noTabsOn(res *lint.Result, labels map[int]label.Label) [][4]geom.Point {
 	boxes := make([][4]geom.Point, 0, len(labels))
-	for i := range labels {
-		boxes = append(boxes, labels[i].Box)
+	for k := range res.Sheet.Parts {
+		if l, ok := labels[k]; ok {
+			boxes = append(boxes, l.Box)
+		}
 	}
 	for i := range res.Sheet.Etch {
 		for _, p := range res.Sheet.Etch[i].Pieces {
@@ -104,7 +149,7 @@ func (m *mender) noTabsOn(res *lint.Result, labels []label.Label) [][4]geom.Poin
 	}
 	for i := range res.Sheet.Shared {
 		for _, p := range res.Sheet.Shared[i].Pieces {
-			boxes = append(boxes, corners(p.Box().Inflate(m.j.DrawnGap())))
+			boxes = append(boxes, corners(p.Box().Inflate(cutting.DrawnGap(m.j))))
 		}
 	}
 	return boxes
@@ -151,12 +196,17 @@ func (m *mender) onCommon(x *nearby.Index, res *lint.Result, t *tab.Tab) bool {
 	return common
 }
 
-// slatNote returns the change that notes below the parts for which slats new tabs
-// are set, since they hang on how the sheet lies on the table; nil where a drawing
-// says so already.
-func (m *mender) slatNote(res *lint.Result) *fix.Op {
-	text := lint.SlatNote(m.j)
-	if !(m.j.Table.SlatPitch > 0) || slices.ContainsFunc(res.Drawing.Texts, func(t drawing.Text) bool { return t.Value == text }) {
+// slatNote returns the change that notes below the parts for which slats they are
+// held, since that hangs on how the sheet lies on the table: where new tabs are set,
+// and where a part without any would not stand with the slats turned. It is nil where
+// that does not matter or a drawing says so already.
+func (m *mender) slatNote(res *lint.Result, hangs []bool, set bool) *fix.Op {
+	if !(m.j.Table.SlatPitch > 0) || m.j.Tabs.Parts == "none" {
+		return nil
+	}
+	text := lint.SlatNote(m.j, slices.Contains(hangs, true))
+	said := func(t drawing.Text) bool { return t.Value == text || !set && lint.IsSlatNote(t.Value) }
+	if slices.ContainsFunc(res.Drawing.Texts, said) || !set && !m.leansOnSlats(res, hangs) {
 		return nil
 	}
 	box := geom.NoBox()
@@ -166,4 +216,18 @@ func (m *mender) slatNote(res *lint.Result) *fix.Op {
 	h := m.j.Labels.MinHeight
 	at := geom.Pt(box.Min.X, box.Min.Y-2*h)
 	return &fix.Op{Kind: fix.AddText, Text: &drawing.Text{Entity: -1, Layer: -1, At: at, Insert: at, Height: h, Value: text}}
+}
+
+// leansOnSlats reports whether a part without tabs stands on the slats as they run
+// and would not if they were turned.
+func (m *mender) leansOnSlats(res *lint.Result, hangs []bool) bool {
+	t := slats.Of(m.j)
+	turned := t.Turned()
+	for k := range res.Sheet.Parts {
+		p := &res.Sheet.Parts[k]
+		if !hangs[p.Outer] && !p.Unsure() && t.Part(res.Sheet, k).Why == slats.Held && turned.Part(res.Sheet, k).Why != slats.Held {
+			return true
+		}
+	}
+	return false
 }

@@ -60,7 +60,7 @@ func TestUntab(t *testing.T) {
 		if far := farApart(want.After.Sheet, got.After.Sheet); far > 1e-7 {
 			t.Errorf("%s: outlines differ by %g mm", name, far)
 		}
-		if bytes.Contains(out2, []byte(lint.SlatNote(tabbed))) {
+		if bytes.Contains(out2, []byte(lint.SlatNote(tabbed, true))) {
 			t.Errorf("%s: the slats of tabs that are closed are still noted", name)
 		}
 		again, out3 := repairWith(t, name, out2, tabbed, mend.Options{Untab: true})

@@ -82,6 +82,7 @@ type Parts struct {
 type Estimate struct {
 	About
 	Path string
+	Date string // printed on a quote; "" for none
 	*cutting.Estimate
 }
 

@@ -4,6 +4,7 @@ import (
 	"io"
 
 	"sluice/lint/cutting"
+	"sluice/lint/job"
 )
 
 // spanJSON is a figure with its range; null stands for one that is not known.
@@ -61,6 +62,7 @@ type estimateLength struct {
 	Open    num `json:"open"`
 	Etch    num `json:"etch"`
 	Leads   num `json:"leads"`
+	Drawn   num `json:"drawn"`
 	Travel  num `json:"travel"`
 }
 
@@ -121,7 +123,7 @@ func estimateJSON(w io.Writer, x *Estimate) error {
 	}
 	j.field(false, "thickness", orNull(e.Thickness, e.Thickness > 0))
 	j.field(false, "jet", estimateJet{num(e.Jet.Pressure), num(e.Jet.Orifice), num(e.Jet.MixingTube), num(e.Jet.Abrasive),
-		num(e.Jet.Water()), num(e.Jet.Power()), num(e.Quality), cutting.QualityName(e.Quality)})
+		num(e.Jet.Water()), num(e.Jet.Power()), num(e.Quality), job.EdgeWord(e.Quality)})
 	if known {
 		p := &e.Pace
 		j.field(false, "speed", estimateSpeed{num(p.Cut), num(p.Fine), num(p.Etch), num(p.Rapid), p.Basis, p.Capped})
@@ -129,7 +131,7 @@ func estimateJSON(w io.Writer, x *Estimate) error {
 		j.field(false, "speed", nil)
 	}
 	l := &e.Length
-	j.field(false, "length", estimateLength{num(l.Outside), num(l.Inside), num(l.Open), num(l.Etch), num(l.Leads), num(l.Travel)})
+	j.field(false, "length", estimateLength{num(l.Outside), num(l.Inside), num(l.Open), num(l.Etch), num(l.Leads), num(l.Drawn), num(l.Travel)})
 	j.field(false, "counts", map[string]int{"parts": e.Parts, "pierces": e.Pierces, "starts": e.Starts, "tabs": e.Tabs})
 	t := &e.Time
 	j.field(false, "time", estimateTime{toSpan(t.Cut, known), orNull(t.Slow, known), toSpan(t.Etch, true), toSpan(t.Pierce, known),

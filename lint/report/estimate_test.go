@@ -27,7 +27,7 @@ func estimated(t *testing.T, set func(*job.Job)) *Estimate {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return &Estimate{about(), "plate.dxf", e}
+	return &Estimate{about(), "plate.dxf", "", e}
 }
 
 func unset(*job.Job) {}
@@ -48,6 +48,8 @@ func TestEstimateText(t *testing.T) {
 				"cost in EUR of 1 kit", "reckoned: boxes", "published model", "person at the machine decides"}, []string{"NaN", "Inf"}},
 		"nothing set": {unset,
 			[]string{"No thickness is set", "cutting    0.36 m", "?"}, []string{"NaN", "Inf", "cost in", "abrasive   ", "kg of parts", " mm/min on"}},
+		"in inches": {func(j *job.Job) { priced(j); j.Units = "in" },
+			[]string{"0.1875 in (4.7625 mm)", "38.5 in/min (978 mm/min)", "50 kpsi (345 MPa)", "0.167 lb (0.076 kg) of parts", "area in2    mass lb     cut in", " lb (0"}, []string{"area mm2"}},
 		"hostile names": {func(j *job.Job) { priced(j); j.Sheet.Material = "a\x1b[31mb\n5052"; j.Cost.Currency = "\x1b]0;x\x07" },
 			[]string{"cost in"}, []string{"\x1b", "\x07"}},
 	} {

@@ -9,6 +9,8 @@ import (
 	"strings"
 
 	"sluice/lint/cutting"
+	"sluice/lint/job"
+	"sluice/lint/units"
 )
 
 // estimateCaution points from an estimate to what it does not tell.
@@ -23,11 +25,12 @@ func estimateText(w io.Writer, x *Estimate) error {
 	t := textWriter{Writer: bufio.NewWriter(w)}
 	t.line("%s", estimateHead(x.Path, e))
 	t.line("")
+	u := units.Of(e.Inches)
 	if e.Pace.Cut > 0 {
-		t.line("speed      %s mm/min on straight cuts, down to %s in sharp corners (%s)", fixed(e.Pace.Cut, 0), fixed(e.Pace.Fine, 0), e.Pace.Basis)
+		t.paragraph("speed      ", fmt.Sprintf("%s on straight cuts, down to %s in sharp corners (%s)", u.Speed(e.Pace.Cut), u.Speed(e.Pace.Fine), e.Pace.Basis), 100)
 	}
-	t.line("jet        %s MPa, orifice %s mm, mixing tube %s mm, %s g/min garnet, %s l/min water, %s kW", figure(e.Jet.Pressure, 1),
-		figure(e.Jet.Orifice, 3), figure(e.Jet.MixingTube, 3), figure(e.Jet.Abrasive, 0), fixed(e.Jet.Water(), 2), fixed(e.Jet.Power(), 1))
+	t.paragraph("jet        ", fmt.Sprintf("%s, orifice %s, mixing tube %s, %s garnet, %s water, %s kW", u.Pressure(e.Jet.Pressure),
+		u.Length(e.Jet.Orifice, 3), u.Length(e.Jet.MixingTube, 3), u.Flow(e.Jet.Abrasive), u.WaterFlow(e.Jet.Water()), fixed(e.Jet.Power(), 1)), 104)
 	t.line("")
 	t.estimateTime(e)
 	t.estimateUse(e)
@@ -44,15 +47,15 @@ func estimateHead(path string, e *cutting.Estimate) string {
 	head := clean(path) + ": " + plural(e.Parts, "part")
 	switch {
 	case e.Thickness > 0 && e.Known:
-		head += fmt.Sprintf(" in %s, %s mm", clean(e.Material.Name), figure(e.Thickness, 4))
+		head += fmt.Sprintf(" in %s, %s", clean(e.Material.Name), units.Of(e.Inches).Length(e.Thickness, 4))
 	case e.Thickness > 0:
-		head += fmt.Sprintf(", %s mm thick", figure(e.Thickness, 4))
+		head += fmt.Sprintf(", %s thick", units.Of(e.Inches).Length(e.Thickness, 4))
 	}
-	return head + fmt.Sprintf(", %s edge (quality %s of 5, where 5 is finest)", cutting.QualityName(e.Quality), figure(e.Quality, 2))
+	return head + fmt.Sprintf(", %s edge", job.EdgeWord(e.Quality))
 }
 
 func (t textWriter) estimateTime(e *cutting.Estimate) {
-	known := e.Pace.Cut > 0
+	known, u := e.Pace.Cut > 0, units.Of(e.Inches)
 	t.line("machine time, one kit                       likely           range")
 	row := func(name, what string, s cutting.Span, known bool) {
 		if !known {
@@ -62,27 +65,29 @@ func (t textWriter) estimateTime(e *cutting.Estimate) {
 		t.line("  %-10s %-24s %12s   %s to %s", name, what, clock(s.Likely), clock(s.Low), clock(s.High))
 	}
 	tm := &e.Time
-	row("cutting", metres(e.Length.Cut()), tm.Cut, known)
+	row("cutting", u.Run(e.Length.Cut())+" with leads", tm.Cut, known)
+	t.line("  %-10s (%s of outlines, without tabs and leads)", "", u.Run(e.Length.Drawn))
 	if known {
 		t.line("  %-10s %-24s %12s", "", "slowing in corners", "("+clock(tm.Slow)+")")
 	}
-	row("etching", metres(e.Length.Etch), tm.Etch, true)
+	row("etching", u.Run(e.Length.Etch), tm.Etch, true)
 	row("piercing", plural(e.Pierces, "pierce"), tm.Pierce, known)
 	row("starting", plural(e.Starts, "start"), tm.Start, true)
-	row("travel", metres(e.Length.Travel), tm.Travel, true)
+	row("travel", u.Run(e.Length.Travel), tm.Travel, true)
 	row("total", "", tm.Total, known)
 	t.line("")
 }
 
 func (t textWriter) estimateUse(e *cutting.Estimate) {
+	u := units.Of(e.Inches)
 	if e.Pace.Cut > 0 {
-		t.line("abrasive   %s kg (%s to %s)", fixed(e.Abrasive.Likely, 1), fixed(e.Abrasive.Low, 1), fixed(e.Abrasive.High, 1))
-		t.line("water      %s l (%s to %s)", fixed(e.Water.Likely, 0), fixed(e.Water.Low, 0), fixed(e.Water.High, 0))
+		t.line("abrasive   %s", u.MassRange(e.Abrasive.Likely, e.Abrasive.Low, e.Abrasive.High))
+		t.line("water      %s", u.VolumeRange(e.Water.Likely, e.Water.Low, e.Water.High))
 	}
 	if e.PartsMass > 0 {
-		s := fixed(e.PartsMass, 3) + " kg of parts"
+		s := u.Mass(e.PartsMass, 3) + " of parts"
 		if e.SheetMass > 0 {
-			s += fmt.Sprintf(" out of a sheet of %s kg (%s %%)", fixed(e.SheetMass, 2), fixed(100*e.PartsMass/e.SheetMass, 1))
+			s += fmt.Sprintf(" out of a sheet of %s (%s %%)", u.Mass(e.SheetMass, 2), fixed(100*e.PartsMass/e.SheetMass, 1))
 		}
 		t.line("mass       %s", s)
 	}
@@ -127,17 +132,19 @@ func (t textWriter) estimateRows(e *cutting.Estimate) {
 	for i := range rows {
 		width = min(max(width, len([]rune(clean(rows[i].Number)))), 24)
 	}
-	t.line("%-*s %5s %12s %10s %10s %7s %12s", width, "number", "count", "area mm2", "mass kg", "cut mm", "starts", "time of one")
+	u := units.Of(e.Inches)
+	area, mass, cut := u.Areas(), u.Masses(), u.Lengths()
+	t.line("%-*s %5s %12s %10s %10s %7s %12s", width, "number", "count", "area "+area.Unit(), "mass "+mass.Unit(), "cut "+cut.Unit(), "starts", "time of one")
 	for i := range rows {
 		r := &rows[i]
-		mass, time := "?", "?"
+		heavy, time := "?", "?"
 		if r.Mass > 0 {
-			mass = fixed(r.Mass, 4)
+			heavy = mass.Write(r.Mass)
 		}
 		if r.Time > 0 {
 			time = clock(r.Time)
 		}
-		t.line("%-*s %5d %12s %10s %10s %7d %12s", width, dash(clean(r.Number)), r.Count, fixed(r.Area, 1), mass, fixed(r.Cut, 1), r.Starts, time)
+		t.line("%-*s %5d %12s %10s %10s %7d %12s", width, dash(clean(r.Number)), r.Count, area.Write(r.Area), heavy, cut.Write(r.Cut), r.Starts, time)
 	}
 }
 
@@ -179,5 +186,3 @@ func clock(s float64) string {
 		return fmt.Sprintf("%d h %02d min", m/60, m%60)
 	}
 }
-
-func metres(mm float64) string { return fixed(mm/1000, 2) + " m" }

@@ -3,6 +3,7 @@ package report
 import (
 	"html/template"
 	"io"
+	"strings"
 )
 
 // fixHTML writes a repair as one HTML page that stands alone, with the drawing
@@ -13,6 +14,7 @@ func fixHTML(w io.Writer, r *Repair) error {
 	if r.Repaired.Paths != "" {
 		p = newWalkedPage(title, r.Version)
 	}
+	p.Glossary = glossary
 	p.Files = []*filePage{fixFile("f0", r)}
 	if r.Hazard != "" {
 		p.Cautions = append([]string{capital(r.Hazard) + "."}, p.Cautions...)
@@ -23,6 +25,8 @@ func fixHTML(w io.Writer, r *Repair) error {
 func fixFile(id string, r *Repair) *filePage {
 	f := &filePage{ID: id, Path: clean(r.Input), Output: clean(r.Output), Side: "after", HasBoth: true, Repaired: true}
 	f.judge(r.LeftTally, "Nothing is left to decide.")
+	f.tell(r.Verdict())
+	f.Done = mendedText(r.Repair)
 	p := r.Page()
 	pic := f.board(p)
 	f.side(pic, "before", p.Before, p.Before.Findings, nil)
@@ -41,17 +45,19 @@ func fixFile(id string, r *Repair) *filePage {
 	back.file += "-back"
 	skip.file += "-skip"
 	for _, g := range back.edits(r.Undone, len(r.Repaired.Undone)) {
-		g.Rule += ": taken back, since a new finding would have come of it"
+		g.Title += ": taken back, since a new finding would have come of it"
 		f.Edits = append(f.Edits, g)
 	}
 	for _, g := range skip.edits(r.Skipped, len(r.Repaired.Skipped)) {
-		g.Rule += ": skipped, not made"
+		g.Title += ": skipped, not made"
 		f.Edits = append(f.Edits, g)
 	}
 	tabs := m.tabs(r.Tabs)
-	if r.Slats != "" {
-		tabs.Why = capital(r.Slats) + "; check that the sheet lies so."
+	held := holdingWords(&r.Holding)
+	for i, n := range held {
+		held[i] = capital(n) + "."
 	}
+	tabs.Why = strings.Join(held, " ")
 	for _, g := range []rowGroup{tabs, m.labels(r.Labels)} {
 		if g.Count > 0 {
 			f.Placed = append(f.Placed, g)
@@ -59,6 +65,11 @@ func fixFile(id string, r *Repair) *filePage {
 	}
 	f.schedule(m, p.Schedule)
 	f.common(p.Before, &r.Account)
+	if len(r.Tabs) == 0 {
+		for _, n := range held {
+			f.Facts = append(f.Facts, fact{"On the slats", n})
+		}
+	}
 	f.Facts = append(f.Facts, estimateFacts(p.Estimate)...)
 	return f
 }

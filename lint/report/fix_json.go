@@ -96,6 +96,9 @@ func fixJSON(w io.Writer, r *Repair) error {
 	j.field(false, "units", unitsJSONOf(r.Unit))
 	j.field(false, "before", r.Was)
 	j.field(false, "after", r.Is)
+	if k := kitJSONOf(r.Verdict().Stand); k != nil {
+		j.field(false, "kit", k)
+	}
 	for _, l := range []struct {
 		name  string
 		edits []fix.Edit
@@ -124,8 +127,13 @@ func fixJSON(w io.Writer, r *Repair) error {
 		t := &r.Tabs[i]
 		return tabJSON{t.Part, pointJSON(t.At), num(finite(t.Width)), num(finite(t.Gap))}
 	})
-	if r.Slats != "" {
-		j.field(false, "slats", r.Slats)
+	if h := &r.Holding; h.Slats != "" || len(h.Pushed) > 0 {
+		j.field(false, "slats", h.Slats)
+		j.field(false, "turned", orEmpty(h.Turned))
+		j.field(false, "pushed", orEmpty(h.Pushed))
+	}
+	if r.Holding.Force > 0 {
+		j.field(false, "tab_force", num(r.Holding.Force))
 	}
 	j.name(false, "labels")
 	j.list(len(r.Labels), " ", func(i int) any {

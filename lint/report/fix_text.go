@@ -15,7 +15,7 @@ import (
 // left for a person, tabs, numbers, and the account of the entities.
 func fixText(w io.Writer, r *Repair) error {
 	t := textWriter{Writer: bufio.NewWriter(w)}
-	t.fixHead(r.Repair)
+	t.fixHead(r.Repair, r.Verdict())
 
 	t.line("\nEdits (%d)", len(r.Repaired.Edits))
 	for i := range r.Edits {
@@ -51,12 +51,12 @@ func fixText(w io.Writer, r *Repair) error {
 
 	t.line("\nLeft for a person to decide (%d)", len(r.Left))
 	for _, fs := range r.LeftByRule {
-		t.rule(fs, "", len(fs))
+		t.rule(fs, "")
 	}
 
 	t.line("\nTabs (%d)", len(r.Tabs))
-	if r.Slats != "" {
-		t.line("  %s; check that the sheet lies so", r.Slats)
+	for _, n := range holdingWords(&r.Holding) {
+		t.paragraph("  ", capital(n)+".", 98)
 	}
 	for _, b := range r.Tabs {
 		t.line("  %s at %s: %s mm left after cutting, drawn as a gap of %s mm",
@@ -89,7 +89,7 @@ func refits(k *figures.Kind) string {
 	if k.Name == "refit-curve" {
 		what = plural(k.Was, "curve")
 	}
-	return fmt.Sprintf("%s put as %s, at most %s mm off", what, plural(k.Now, "piece"), figure(k.Far, 4))
+	return fmt.Sprintf("%s drawn as %s, at most %s mm off", what, plural(k.Now, "piece"), figure(k.Far, 4))
 }
 
 // spaced puts a colon and a space before what is not empty.
@@ -156,76 +156,73 @@ func accountText(a *lint.Account) string {
 		a.Read, a.Used, a.Carried, a.Replaced, a.LeftOut)
 }
 
-// fixHead writes names, unit, parts and the counts before and after.
-func (t textWriter) fixHead(r *figures.Repair) {
+// fixHead writes what a repair came to: how the kit stands to the sheet, what was
+// mended, what is left, and the settings in force.
+func (t textWriter) fixHead(r *figures.Repair, v *figures.Verdict) {
 	t.line("%s -> %s", clean(r.Input), clean(r.Output))
-	if r.Unit != nil {
-		t.line("  unit     %s", unitText(r.Unit))
+	t.stand(v)
+	if n := len(r.Left); n > 0 {
+		t.wrap("  ", "  ", fmt.Sprintf("Left to decide (%d): %s; cut as it is, they stay.", n, TallyText(v.Tally)), "")
+	} else {
+		t.line("  Nothing is left to decide.")
 	}
+	t.wrap("  Mended: ", "  ", mendedText(r)+".", "")
+	t.wrap("  Before: ", "  ", fmt.Sprintf("%s; in the new drawing: %s.", TallyText(r.Was), TallyText(r.Is)), "")
+	for _, c := range repairCautions(r) {
+		t.wrap("  ", "  ", c, "")
+	}
+	holds := "nothing"
 	if r.After != nil && r.After.Sheet != nil {
-		t.line("  holds    %s, %s", plural(r.Counts.Parts, "part"), plural(r.Counts.Holes, "hole"))
+		holds = plural(r.Counts.Parts, "part") + ", " + plural(r.Counts.Holes, "hole")
 	}
-	t.line("  before   %s", TallyText(r.Was))
-	t.line("  after    %s", TallyText(r.Is))
+	t.wrap("  Holds: ", "  ", holds, "")
+	t.wrap("  In force: ", "  ", forceText(v), "")
 }
 
-// The one-screen summary lists so many findings and kinds of edit.
-const (
-	summaryLeft  = 8
-	summaryKinds = 12
-)
-
-// FixSummary writes what a repair came to, short enough for one screen.
+// FixSummary writes what a repair came to, short enough for one screen, and what is
+// left in facts.
 func FixSummary(w io.Writer, r *figures.Repair) error {
 	t := textWriter{Writer: bufio.NewWriter(w)}
-	t.fixHead(r)
-	var edits []string
-	for i := range r.Edits {
-		if i == summaryKinds {
-			edits = append(edits, "and others")
-			break
-		}
-		edits = append(edits, fmt.Sprintf("%d %s", len(r.Edits[i].Edits), clean(r.Edits[i].Name)))
-	}
-	if len(edits) == 0 {
-		edits = []string{"none"}
-	}
-	t.wrapped("  edits    ", edits)
-	for i := range r.Edits {
-		if s := refits(&r.Edits[i]); s != "" {
-			t.line("  %-8s %s", "curves", s)
-		}
-	}
-	if n := len(r.Repaired.Undone); n > 0 {
-		t.line("  taken back: %s that would have brought a new finding", plural(n, "repair"))
-	}
-	if n := len(r.Repaired.Skipped); n > 0 {
-		t.line("  skipped: %s that could not be made beside the others", plural(n, "repair"))
-	}
-	if r.Held != "" {
-		t.line("  held back: %s", r.Held)
-	}
-	if r.Hazard != "" {
-		t.line("  caution: %s", r.Hazard)
-	}
-	t.line("  entities %s", accountText(&r.Account))
-	left := r.LeftByGravity
-	if len(left) == 0 {
-		t.line("  nothing is left to decide")
-		return t.Flush()
-	}
-	t.line("  left to decide (%d):", len(left))
-	n := len(left)
-	if n > summaryLeft {
-		n = summaryLeft - 1
-	}
-	for _, f := range left[:n] {
-		t.line("    %-7s %s at %s%s: %s", f.Severity, clean(f.Rule), xy(seen(f.At)), commaPart(f.Part), clean(f.Message))
-	}
-	if n < len(left) {
-		t.line("    and %d more; the report has them all", len(left)-n)
+	v := r.Verdict()
+	t.fixHead(r, v)
+	if len(r.Left) > 0 {
+		t.line("")
+		t.facts(v.Facts, "the report has them all")
 	}
 	return t.Flush()
+}
+
+// mendedText says what a repair did, in words.
+func mendedText(r *figures.Repair) string {
+	var s []string
+	for i := range r.Edits {
+		s = append(s, editCount(&r.Edits[i]))
+	}
+	if len(s) == 0 {
+		return "nothing"
+	}
+	return strings.Join(s, ", ")
+}
+
+// repairCautions say what of a repair was not made, and what to mind.
+func repairCautions(r *figures.Repair) []string {
+	var s []string
+	if n := len(r.Repaired.Undone); n > 0 {
+		s = append(s, "Taken back: "+plural(n, "repair")+" that would have brought a new finding.")
+	}
+	if n := len(r.Repaired.Skipped); n > 0 {
+		s = append(s, "Skipped: "+plural(n, "repair")+" that could not be made beside the others.")
+	}
+	if r.Held != "" {
+		s = append(s, "Held back: "+r.Held+".")
+	}
+	if r.Hazard != "" {
+		s = append(s, "Caution: "+r.Hazard+".")
+	}
+	if c := holdingCaution(&r.Holding); c != "" {
+		s = append(s, "Caution: "+c+".")
+	}
+	return s
 }
 
 func commaPart(part string) string {
@@ -233,21 +230,4 @@ func commaPart(part string) string {
 		return ""
 	}
 	return ", " + partText(part)
-}
-
-// wrapped writes the words after head, separated by commas, broken before
-// column 100 and aligned below the first word.
-func (t textWriter) wrapped(head string, words []string) {
-	line, width := head, len(head)
-	for i, w := range words {
-		if i < len(words)-1 {
-			w += ","
-		}
-		if len(line)+len(w)+1 > 100 && len(line) > width {
-			t.line("%s", strings.TrimRight(line, " "))
-			line = strings.Repeat(" ", width)
-		}
-		line += w + " "
-	}
-	t.line("%s", strings.TrimRight(line, " "))
 }

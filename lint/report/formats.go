@@ -54,9 +54,11 @@ var Formats = []Format{
 	{"parts", "json", "application/json", Machine, false, of(partsJSON)},
 	{"parts", "html", "text/html", Person, true, of(partsHTML)},
 	{"parts", "assembly", "text/html", Person, true, of(partsAssembly)},
+	{"parts", "labels", "text/html", Person, true, of(partsLabels)},
 
 	{"estimate", "text", "text/plain", Person, false, of(estimateText)},
 	{"estimate", "json", "application/json", Machine, false, of(estimateJSON)},
+	{"estimate", "html", "text/html", Person, false, of(estimateHTML)},
 
 	{"explain", "text", "text/plain", Person, false, of(explainText)},
 	{"explain", "json", "application/json", Machine, false, of(explainJSON)},

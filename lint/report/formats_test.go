@@ -20,6 +20,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"github.com/santhosh-tekuri/jsonschema/v6"
 
+	"sluice/fix/fit"
 	"sluice/lint"
 	"sluice/lint/compare"
 	"sluice/lint/cutting"
@@ -317,7 +318,14 @@ func changes(before, after *lint.Result) *Changes {
 	return &Changes{About: about(), Changes: figures.ChangesOf(compare.Drawings(before, after, 0.02))}
 }
 
-func parts(r *lint.Result) *Parts { return &Parts{about(), figures.PartsOf(r)} }
+func parts(r *lint.Result) *Parts {
+	p := figures.PartsOf(r)
+	p.Slots = &figures.Slots{
+		Target: fit.Target{Thickness: 3.175, Plus: 0.1, Clearance: 0.15, Taper: 0.12},
+		Widths: []figures.SlotWidth{{Width: 3.2, Bottom: 3.08, Play: -0.195, Count: 4}, {Width: 3.55, Bottom: 3.43, Play: 0.155, Count: 1}},
+	}
+	return &Parts{about(), p}
+}
 
 func manual(rules ...Rule) *Manual {
 	return &Manual{About: about(), Chosen: rules, Flaw: func(id string) *Flaw {

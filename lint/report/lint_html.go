@@ -16,6 +16,7 @@ func lintHTML(w io.Writer, c *Check) error {
 		title += ": " + c.Files[0].Path
 	}
 	p := newPage(title, c.Version)
+	p.Glossary = glossary
 	docs := c.byID()
 	for i := range c.Files {
 		f := lintFile(fmt.Sprintf("f%d", i), &c.Files[i], docs)
@@ -42,6 +43,7 @@ func lintFile(id string, r *figures.File, docs map[string]*Rule) *filePage {
 		none = "Nothing found, but the drawing holds no part."
 	}
 	f.judge(r.Tally, none)
+	f.tell(r.Verdict())
 	p := r.Page()
 	pic := f.board(p)
 	f.side(pic, "before", p.Before, r.Result.Findings, p.Schedule)

@@ -70,6 +70,30 @@ func toFindingJSON(f *lint.Finding) findingJSON {
 	return j
 }
 
+// kitJSON is what the joints of a drawing show, and how they suit the sheet.
+type kitJSON struct {
+	DrawnFor []num `json:"drawn_for"`
+	Guessed  bool  `json:"guessed"`
+	Sheet    *num  `json:"sheet"` // null: no thickness is set, and the counts are 0
+	Tight    int   `json:"tight"`
+	Loose    int   `json:"loose"`
+	Fingers  int   `json:"fingers"`
+	Tabs     int   `json:"tabs"`
+	Fit      int   `json:"fit"`
+}
+
+// kitJSONOf returns nil where the joints show nothing.
+func kitJSONOf(s *lint.Stand) *kitJSON {
+	if len(s.Drawn) == 0 {
+		return nil
+	}
+	k := &kitJSON{Guessed: s.Guessed, Sheet: orNull(s.Sheet, s.Judged), Tight: s.Tight, Loose: s.Loose, Fingers: s.Fingers, Tabs: s.Tabs, Fit: s.Fit}
+	for _, d := range s.Drawn {
+		k.DrawnFor = append(k.DrawnFor, num(d))
+	}
+	return k
+}
+
 // orEmpty makes a nil list an empty one, which JSON writes as [] instead of null.
 func orEmpty[T any](s []T) []T {
 	if s == nil {
@@ -189,6 +213,10 @@ func lintJSON(w io.Writer, c *Check) error {
 		j.value(extentsJSON(f.Result))
 		j.raw(",\n   \"counts\": ")
 		j.value(countsJSON(f.Counts))
+		if k := kitJSONOf(f.Stand()); k != nil {
+			j.raw(",\n   \"kit\": ")
+			j.value(k)
+		}
 		j.raw(",\n   \"account\": ")
 		j.value(toAccountJSON(f.Sum))
 		j.raw(",\n   \"left_out\": ")

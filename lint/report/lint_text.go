@@ -13,15 +13,11 @@ import (
 
 // TextOptions shape the text report.
 type TextOptions struct {
-	All   bool   // every finding, not only the first 20 of a rule
+	All   bool   // every finding at its place, not facts
 	Quiet bool   // only files with findings, without counts and totals
 	Color bool   // colours by terminal sequences
 	After string // said after the totals, such as what a baseline accepts; "": nothing
 }
-
-// findingsPerRule is how many findings of a rule the text report shows unless
-// all are asked for.
-const findingsPerRule = 20
 
 // inks are the terminal sequences by severity.
 var inks = map[lint.Severity]string{lint.Error: "31;1", lint.Warning: "33", lint.Note: "36"}
@@ -57,6 +53,14 @@ func noCommand(line string) string {
 func lintText(w io.Writer, c *Check) error {
 	t := textWriter{bufio.NewWriter(w), c.Text.Color}
 	rules := c.byID()
+	verdicts := make([]*figures.Verdict, len(c.Files))
+	var read []*figures.Verdict
+	for i := range c.Files {
+		if verdicts[i] = c.Files[i].Verdict(); c.Files[i].Err == nil {
+			read = append(read, verdicts[i])
+		}
+	}
+	common := commonForce(read)
 	shown := 0
 	for i := range c.Files {
 		f := &c.Files[i]
@@ -66,9 +70,13 @@ func lintText(w io.Writer, c *Check) error {
 		if shown++; shown > 1 {
 			t.line("")
 		}
-		t.file(f, rules, &c.Text)
+		t.file(f, verdicts[i], rules, common == "", &c.Text)
 	}
 	if !c.Text.Quiet {
+		if common != "" {
+			t.line("")
+			t.wrap("In force: ", "", common, "")
+		}
 		if shown > 0 {
 			t.line("")
 		}
@@ -116,64 +124,156 @@ func (t textWriter) table(files []figures.File) {
 	t.line("")
 }
 
-func (t textWriter) file(f *figures.File, rules map[string]*Rule, o *TextOptions) {
+// file writes what is told of one drawing; force tells the settings with it.
+func (t textWriter) file(f *figures.File, v *figures.Verdict, rules map[string]*Rule, force bool, o *TextOptions) {
 	t.line("%s", t.ink("1", clean(f.Path)))
 	if f.Err != nil {
 		t.line("  %s %s", t.ink(inks[lint.Error], "cannot be read:"), clean(f.Err.Error()))
 		return
 	}
 	if !o.Quiet {
-		t.line("  %s", describe(f))
-		if a := f.Sum; a != nil && a.Read > 0 {
-			t.line("  %s: %s", accountText(a), accountLine(a))
+		t.verdict(v)
+		holds := describe(f)
+		if !force && v.Unit != nil {
+			holds += "; unit " + unitText(v.Unit)
+		}
+		t.wrap("  Holds: ", "  ", holds, "")
+		if force {
+			t.wrap("  In force: ", "  ", forceText(v), "")
 		}
 	}
 	if len(f.Findings) == 0 {
-		t.line("  no findings")
+		return
+	}
+	if !o.All {
+		if !o.Quiet {
+			t.line("")
+		}
+		t.facts(v.Facts, "--all shows them, each with its place")
+		return
+	}
+	if a := f.Sum; a != nil && a.Read > 0 {
+		t.line("  %s: %s", accountText(a), accountLine(a))
 	}
 	for _, fs := range f.ByRule {
 		title := ""
 		if d := rules[fs[0].Rule]; d != nil {
 			title = clean(d.Title)
 		}
-		show := len(fs)
-		if !o.All {
-			show = min(show, findingsPerRule)
-		}
-		t.rule(fs, title, show)
+		t.rule(fs, title)
 	}
+}
+
+// columns is how wide the text is at most, but for names that are wider.
+const columns = 80
+
+// verdict writes what a person wants to know first of a drawing.
+func (t textWriter) verdict(v *figures.Verdict) {
+	t.stand(v)
+	t.wrap("  ", "  ", workText(v), "")
+}
+
+// stand writes how a kit stands to its sheet, and what to do about it.
+func (t textWriter) stand(v *figures.Verdict) {
+	text, do := standText(v)
+	if text != "" {
+		ink := ""
+		if v.None {
+			ink = inks[lint.Error]
+		}
+		t.wrap("  ", "  ", text, ink)
+	}
+	if do != "" {
+		t.wrap("  Do: ", "  ", do, "")
+	}
+}
+
+// mostLines is how many facts are told one by one.
+const mostLines = 14
+
+// facts writes the facts of a drawing: what a person decides, worst first, then
+// what fix mends by itself. where says where every finding is told.
+func (t textWriter) facts(f *figures.Facts, where string) {
+	show, places := f.Asked, 0
+	if len(show) > mostLines {
+		show = show[:mostLines-1]
+	}
+	for i := range show {
+		t.fact(&show[i])
+		places += show[i].Count + show[i].Also.Sum() - 1
+	}
+	if left := f.Asked[len(show):]; len(left) > 0 {
+		t.wrap("  also     ", "           ", tailText(left), "")
+		places += figures.Count(left)
+	}
+	if n := figures.Count(f.Mended); n > 0 {
+		t.wrap(fmt.Sprintf("  fix mends by itself (%d): ", n), "  ", mendsText(f.Mended), "")
+		places += n
+	}
+	if places > 0 {
+		t.line("  and %d more (%s)", places, where)
+	}
+}
+
+// fact writes one fact in a line, or as few as it takes.
+func (t textWriter) fact(f *figures.Fact) {
+	head := "  " + t.ink(inks[f.Severity], fmt.Sprintf("%-7s", f.Severity)) + "  "
+	t.wrapAt(head, 11, "           ", factText(f)+" ["+clean(f.Rule)+"]", "")
+}
+
+// held stands for a blank at which no line is broken: between a number and its
+// unit.
+const held = "\x00"
+
+// wrap writes words behind head, broken before the last column; the lines that
+// follow begin with hang.
+func (t textWriter) wrap(head, hang, text, ink string) {
+	t.wrapAt(head, utf8.RuneCountInString(head), hang, text, ink)
+}
+
+// wrapAt is wrap behind a head that is at columns wide.
+func (t textWriter) wrapAt(head string, at int, hang, text, ink string) {
+	line, empty := head, true
+	var words []string
+	flush := func() { t.line("%s%s", line, t.ink(ink, strings.Join(words, " "))) }
+	for _, w := range strings.Fields(strings.ReplaceAll(text, " mm", held+"mm")) {
+		w = strings.ReplaceAll(w, held, " ")
+		n := utf8.RuneCountInString(w)
+		if !empty && at+1+n > columns {
+			flush()
+			line, at, words, empty = hang, utf8.RuneCountInString(hang), nil, true
+		}
+		if !empty {
+			at++
+		}
+		words, at, empty = append(words, w), at+n, false
+	}
+	flush()
 }
 
 // describe says in one line what a drawing holds.
 func describe(f *figures.File) string {
 	var s []string
-	if f.Unit != nil {
-		s = append(s, unitText(f.Unit))
-	}
-	if f.Extents.Finite() {
+	if f.Extents.Finite() && f.Extents.Diagonal() > 0 {
 		s = append(s, fmt.Sprintf("%s x %s mm", figure(f.Extents.W(), 2), figure(f.Extents.H(), 2)))
 	}
 	c := &f.Counts
-	s = append(s, fmt.Sprintf("%s, %s, %s, %s", plural(c.Entities, "entity"),
-		plural(c.Outlines, "outline"), plural(c.Parts, "part"), plural(c.Holes, "hole")))
+	s = append(s, fmt.Sprintf("%s, %s", plural(c.Parts, "part"), plural(c.Holes, "hole")))
 	if c.Unread > 0 {
-		s = append(s, fmt.Sprintf("%d unread", c.Unread))
+		s = append(s, fmt.Sprintf("%d not read", c.Unread))
 	}
 	return strings.Join(s, "; ")
 }
 
-// rule writes the first findings of one rule, and how many more there are.
-func (t textWriter) rule(fs []lint.Finding, title string, show int) {
+// rule writes the findings of one rule.
+func (t textWriter) rule(fs []lint.Finding, title string) {
 	head := clean(fs[0].Rule)
 	if title != "" {
 		head += ": " + title
 	}
 	t.line("")
 	t.line("  %s (%d)", t.ink("1", head), len(fs))
-	t.findings(fs[:show])
-	if n := len(fs) - show; n > 0 {
-		t.line("    and %d more (--all shows them)", n)
-	}
+	t.findings(fs)
 }
 
 // findings writes one line a finding, in columns.

@@ -12,6 +12,7 @@ import (
 
 	"sluice/geom"
 	"sluice/lint/figures"
+	"sluice/lint/units"
 )
 
 //go:embed assets/list.html
@@ -104,7 +105,7 @@ func listFacts(l *List, p *listPage) []fact {
 		return facts
 	}
 	facts = append(facts, fact{"Runs", fmt.Sprintf("%d, %s", len(l.Plan.Cuts), plural(l.Total.Pierces, "pierce"))},
-		fact{"Cut and etched", metres(l.Total.Length)}, fact{"Moves", metres(l.Plan.Travel)})
+		fact{"Cut and etched", runOf(l, l.Total.Length)}, fact{"Moves", runOf(l, l.Plan.Travel)})
 	if p.Timed {
 		facts = append(facts, fact{"Machine time", "about " + p.Sum.Time + " (" + p.Sum.Within + ")"})
 	}
@@ -114,9 +115,14 @@ func listFacts(l *List, p *listPage) []fact {
 	return append(facts, fact{"Clamp zones", fmt.Sprint(len(l.Side.Clamps))})
 }
 
+// runOf writes a length that is run, in the units of the estimate.
+func runOf(l *List, mm float64) string {
+	return units.Of(l.Estimate != nil && l.Estimate.Inches).Run(mm)
+}
+
 // stepOf writes a step.
 func stepOf(l *List, s *figures.Step) listStep {
-	out := listStep{Runs: fmt.Sprint(s.First), Pierces: s.Pierces, Length: metres(s.Length), Time: clock(s.Time), Until: stopwatch(s.Until)}
+	out := listStep{Runs: fmt.Sprint(s.First), Pierces: s.Pierces, Length: runOf(l, s.Length), Time: clock(s.Time), Until: stopwatch(s.Until)}
 	if s.Last > s.First {
 		out.Runs += fmt.Sprintf("–%d", s.Last)
 	}
@@ -146,7 +152,7 @@ func stepOf(l *List, s *figures.Step) listStep {
 func listPartOf(l *List, r *figures.Row) listPart {
 	out := listPart{
 		Number: clean(r.Number), Name: clean(r.Name), Count: r.Count, Tabs: r.Tabs, Pierces: r.Pierces,
-		Size: figure(r.Width, 1) + " × " + figure(r.Height, 1), Length: metres(r.CutLength), Time: clock(l.PartTime(r)),
+		Size: figure(r.Width, 1) + " × " + figure(r.Height, 1), Length: runOf(l, r.CutLength), Time: clock(l.PartTime(r)),
 	}
 	if s := l.After.Sheet; l.Pictured() && len(r.Parts) > 0 && s.Parts[r.Parts[0]].Box.Finite() {
 		part := &s.Parts[r.Parts[0]]

@@ -13,7 +13,7 @@ import (
 	"sluice/lint/job"
 )
 
-func listed(r *lint.Repaired, sheet string) *List { return &List{about(), figures.ListOf(r, sheet)} }
+func listOf(r *lint.Repaired, sheet string) *List { return &List{about(), figures.ListOf(r, sheet)} }
 
 // clamped is the sample repair with a clamp, and paths.
 func clamped() *lint.Repaired {
@@ -29,9 +29,9 @@ func clamped() *lint.Repaired {
 // picture each, and nothing in a drawing's names breaks out of it.
 func TestMachineList(t *testing.T) {
 	page := func(l *List) []byte { return write(t, func(w io.Writer) error { return MachineList(w, l) }) }
-	out := page(listed(clamped(), "sheet 2 of 3"))
+	out := page(listOf(clamped(), "sheet 2 of 3"))
 	golden(t, "list.html", out)
-	if !bytes.Equal(out, page(listed(clamped(), "sheet 2 of 3"))) {
+	if !bytes.Equal(out, page(listOf(clamped(), "sheet 2 of 3"))) {
 		t.Error("two runs differ")
 	}
 	text := string(stripAssets(out))
@@ -56,14 +56,14 @@ func TestMachineList(t *testing.T) {
 		r.Paths = hostile
 		inertIn[f.Media](t, f, page(&List{hostileAbout(), figures.ListOf(r, hostile)}))
 	}
-	if m := regexp.MustCompile(`\bNaN\b|[+-]?\bInf\b`).Find(stripAssets(page(listed(brokenRepair(), "")))); m != nil {
+	if m := regexp.MustCompile(`\bNaN\b|[+-]?\bInf\b`).Find(stripAssets(page(listOf(brokenRepair(), "")))); m != nil {
 		t.Errorf("%s stands in it", m)
 	}
-	if MachineList(&failing{10}, listed(clamped(), "")) == nil {
+	if MachineList(&failing{10}, listOf(clamped(), "")) == nil {
 		t.Error("a writer that fails is not told")
 	}
 	empty := craneEmpty()
-	if text := string(page(listed(&lint.Repaired{Before: empty, After: empty}, ""))); !strings.Contains(text, "Nothing on this sheet can be run") {
+	if text := string(page(listOf(&lint.Repaired{Before: empty, After: empty}, ""))); !strings.Contains(text, "Nothing on this sheet can be run") {
 		t.Error("an empty sheet is not told")
 	}
 }

@@ -30,6 +30,13 @@ type filePage struct {
 	Path, Output   string
 	Err            string
 	Verdict        string
+	Stand, Do      string // how the kit stands to the sheet, and what to do about it
+	StandBad       bool
+	Short          []shortFact
+	Mended         string // what fix mends by itself, "" for nothing
+	MendedCount    int
+	Done           string // what a repair mended
+	Force          string // the settings in force
 	Worst          string // severity of the gravest finding, "" if none
 	Tally          lint.Tally
 	Facts          []fact
@@ -67,6 +74,7 @@ type page struct {
 	Files    []*filePage
 	Total    string
 	Schedule bool // a schedule alone: no findings
+	Glossary []wordMeaning
 }
 
 var pageTemplate = pageOf(pageBody+walkBody, nil)
@@ -104,6 +112,21 @@ func verdict(t lint.Tally, none string) string {
 		}
 	}
 	return strings.Join(s, ", ")
+}
+
+// shortFact is a line of what was found in short.
+type shortFact struct{ Severity, Text, Rule string }
+
+// tell says first of all how the drawing stands, and in short what was found.
+func (f *filePage) tell(v *figures.Verdict) {
+	f.Stand, f.Do = standText(v)
+	f.StandBad = v.None
+	for i := range v.Asked {
+		a := &v.Asked[i]
+		f.Short = append(f.Short, shortFact{a.Severity.String(), capital(factText(a)), clean(a.Rule)})
+	}
+	f.Mended, f.MendedCount = mendsText(v.Mended), figures.Count(v.Mended)
+	f.Force = forceText(v)
 }
 
 // board starts the picture of a page.

@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"sluice/lint/cutting"
+	"sluice/lint/units"
 )
 
 // estimateFacts returns what a drawing takes to cut as facts for a page: none
@@ -15,13 +16,15 @@ func estimateFacts(e *cutting.Estimate) []fact {
 	span := func(s cutting.Span, write func(float64) string) string {
 		return fmt.Sprintf("about %s (%s to %s)", write(s.Likely), write(s.Low), write(s.High))
 	}
-	facts := []fact{{"To cut", fmt.Sprintf("%s, %s", metres(e.Length.Cut()), plural(e.Pierces, "pierce"))}}
+	u := units.Of(e.Inches)
+	facts := []fact{{"To cut", fmt.Sprintf("%s without tabs and leads, %s with leads, %s",
+		u.Run(e.Length.Drawn), u.Run(e.Length.Cut()), plural(e.Pierces, "pierce"))}}
 	if e.Pace.Cut > 0 {
 		facts = append(facts, fact{"Machine time", span(e.Time.Total, clock)},
-			fact{"Abrasive", span(e.Abrasive, func(v float64) string { return fixed(v, 1) + " kg" })})
+			fact{"Abrasive", "about " + u.MassRange(e.Abrasive.Likely, e.Abrasive.Low, e.Abrasive.High)})
 	}
 	if e.PartsMass > 0 {
-		facts = append(facts, fact{"Mass of the parts", fixed(e.PartsMass, 3) + " kg"})
+		facts = append(facts, fact{"Mass of the parts", u.Mass(e.PartsMass, 3)})
 	}
 	if e.BillHigh.Total() > 0 {
 		facts = append(facts, fact{"Cost", span(cutting.Span{Likely: e.Bill.Total(), Low: e.BillLow.Total(), High: e.BillHigh.Total()},

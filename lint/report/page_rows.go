@@ -143,7 +143,7 @@ func (m *rowMaker) findings(key, side string, s *figures.Side) (findingList, mar
 }
 
 func (m *rowMaker) finding(f *lint.Finding, id, side string, g *figures.Gauge) row {
-	r := row{ID: id, Severity: f.Severity.String(), Text: capital(clean(f.Message)), Side: side, Go: m.goTo(f.At, f.Box)}
+	r := row{ID: id, Severity: f.Severity.String(), Text: capital(clean(lint.Plain(f.Message))), Side: side, Go: m.goTo(f.At, f.Box)}
 	var meta []string
 	if f.Part != "" {
 		meta = append(meta, partText(f.Part))
@@ -151,9 +151,6 @@ func (m *rowMaker) finding(f *lint.Finding, id, side string, g *figures.Gauge) r
 	meta = append(meta, "at "+xy(seen(f.At)))
 	if f.Layer != "" {
 		meta = append(meta, "layer "+clean(f.Layer))
-	}
-	if len(f.Entities) > 0 {
-		meta = append(meta, "entity "+strings.Join(cleanAll(f.Entities, 4), " "))
 	}
 	switch f.Repair {
 	case lint.Auto:
@@ -183,7 +180,7 @@ func (m *rowMaker) edits(kinds []figures.Kind, all int) []rowGroup {
 		var rows []row
 		for i := range kind.Edits {
 			e := &kind.Edits[i]
-			r := row{ID: fmt.Sprintf("%s-edit-%d", m.file, n), Side: "after", Go: m.goTo(e.At, geom.NoBox()), Text: capital(clean(e.Note))}
+			r := row{ID: fmt.Sprintf("%s-edit-%d", m.file, n), Side: "after", Go: m.goTo(e.At, geom.NoBox()), Text: capital(clean(lint.Plain(e.Note)))}
 			n++
 			if r.Text == "" {
 				r.Text = capital(clean(e.Kind))
@@ -197,13 +194,10 @@ func (m *rowMaker) edits(kinds []figures.Kind, all int) []rowGroup {
 				meta = append(meta, "moved "+figure(e.Moved, 4)+" mm")
 				r.Tag = "moved " + figure(e.Moved, 4) + " mm"
 			}
-			if len(e.Entities) > 0 {
-				meta = append(meta, "entity "+strings.Join(cleanAll(e.Entities, 4), " "))
-			}
 			r.Meta = strings.Join(meta, " · ")
 			rows = append(rows, r)
 		}
-		rg := rowGroup{Rule: clean(kind.Name), Open: all <= openList}
+		rg := rowGroup{Rule: clean(kind.Name), Title: capital(kindTitle(kind.Name)), Open: all <= openList}
 		if s := refits(kind); s != "" {
 			rg.Why = capital(s) + "."
 		}

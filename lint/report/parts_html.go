@@ -42,7 +42,7 @@ func (f *filePage) schedule(m *rowMaker, s *figures.Schedule) {
 	}
 	f.PartKinds, f.PartCount = len(all), s.Sums.Parts
 	if t := &s.Sums; len(all) > 0 {
-		f.PartSums = fmt.Sprintf("%s of %s, %s cm² of stock, %s m of cut, %s, %s", plural(t.Parts, "part"), plural(len(all), "kind"),
+		f.PartSums = fmt.Sprintf("%s of %s, %s cm² of stock, %s m of cut without tabs and leads, %s, %s", plural(t.Parts, "part"), plural(len(all), "kind"),
 			fixed(t.Area/100, 1), fixed(t.Cut/1000, 2), plural(t.Pierces, "pierce"), plural(t.Tabs, "tab"))
 	}
 }
@@ -64,6 +64,18 @@ func partsHTML(w io.Writer, s *Parts) error {
 	f.schedule(&rowMaker{f.ID, pic.path.origin, nil}, drawn.Schedule)
 	f.common(drawn.Before, nil)
 	f.Verdict = f.PartSums
+	if s.Slots != nil {
+		f.Facts = append(f.Facts, fact{"Slots", slotsWords(s.Slots)})
+	}
 	p.Files = []*filePage{f}
 	return p.write(w)
+}
+
+// slotsWords says in one sentence what the slots leave over the sheet.
+func slotsWords(s *figures.Slots) string {
+	var list []string
+	for _, w := range s.Widths {
+		list = append(list, fmt.Sprintf("%d of %s mm, %s at the bottom, play %s", w.Count, fixed(w.Width, 2), fixed(w.Bottom, 2), fixed(w.Play, 2)))
+	}
+	return capital(slotsHead(s)) + ": " + strings.Join(list, "; ")
 }

@@ -4,6 +4,7 @@ import (
 	"io"
 
 	"sluice/geom"
+	"sluice/lint/figures"
 )
 
 type partJSON struct {
@@ -39,7 +40,34 @@ func partsJSON(w io.Writer, s *Parts) error {
 			num(finite(p.CutLength)), p.Pierces, p.Tabs, p.Layer, p.Name, pointsJSON(p.At),
 			orEmpty(p.GoesInto), orEmpty(p.Takes), p.Joints.Slots, p.Joints.Notches, p.Joints.Tabs, p.Joints.Fingers, p.Joints.Free}
 	})
+	if f := s.Slots; f != nil {
+		j.field(false, "slot_fit", slotFitJSONOf(f))
+	}
 	return j.close()
+}
+
+type slotFitJSON struct {
+	Thickness num             `json:"thickness"`
+	Thickest  num             `json:"thickest"`
+	Clearance num             `json:"clearance"`
+	Taper     num             `json:"taper"`
+	Slots     []slotWidthJSON `json:"slots"`
+}
+
+type slotWidthJSON struct {
+	Width  num `json:"width"`
+	Bottom num `json:"bottom"`
+	Play   num `json:"play"`
+	Count  int `json:"count"`
+}
+
+func slotFitJSONOf(s *figures.Slots) slotFitJSON {
+	g := &s.Target
+	f := slotFitJSON{num(g.Thickness), num(g.Thickness + g.Plus), num(g.Clearance), num(g.Taper), nil}
+	for _, w := range s.Widths {
+		f.Slots = append(f.Slots, slotWidthJSON{num(w.Width), num(w.Bottom), num(w.Play), w.Count})
+	}
+	return f
 }
 
 func pointsJSON(ps []geom.Point) [][2]num {

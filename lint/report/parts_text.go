@@ -41,9 +41,41 @@ func partsText(w io.Writer, s *Parts) error {
 				dash(names(p.GoesInto)), dash(names(p.Takes)), free)
 		}
 	}
-	t.line("\n%s of %s: area %s mm2, cut %s m, %s, %s", plural(s.Sums.Parts, "part"), plural(len(rows), "kind"),
+	t.slots(s.Slots)
+	t.line("\n%s of %s: area %s mm2, cut %s m without tabs and leads, %s, %s", plural(s.Sums.Parts, "part"), plural(len(rows), "kind"),
 		fixed(s.Sums.Area, 1), fixed(s.Sums.Cut/1000, 3), plural(s.Sums.Pierces, "pierce"), plural(s.Sums.Tabs, "tab"))
 	return t.Flush()
+}
+
+// slots writes how wide the slots are at both faces of the sheet, and what that
+// leaves over it.
+func (t textWriter) slots(s *figures.Slots) {
+	if s == nil {
+		return
+	}
+	t.line("")
+	t.paragraph("", slotsHead(s), 98)
+	t.line("%9s %12s %8s %6s", "width mm", "at bottom mm", "play mm", "count")
+	for _, w := range s.Widths {
+		told := ""
+		if w.Play < 0 {
+			told = "the sheet does not go through"
+		}
+		t.line("%s", strings.TrimRight(fmt.Sprintf("%9s %12s %8s %6d  %s", fixed(w.Width, 2), fixed(w.Bottom, 2), fixed(w.Play, 2), w.Count, told), " "))
+	}
+}
+
+// slotsHead says for which sheet slots are told, and how their taper is reckoned.
+func slotsHead(s *figures.Slots) string {
+	g := &s.Target
+	head := "slots and notches for a sheet of " + figure(g.Thickness, 4) + " mm"
+	if g.Plus > 0 {
+		head += " (up to " + figure(g.Thickness+g.Plus, 4) + ")"
+	}
+	if g.Taper > 0 {
+		return head + ", " + figure(g.Taper, 3) + " mm narrower at the bottom by the taper of the cut; tabs are as much wider there"
+	}
+	return head + "; the taper of the cut is not reckoned ([fit] taper: slots are often 0.08 to 0.25 mm narrower at the bottom)"
 }
 
 func layerAndName(p *figures.Row) string {

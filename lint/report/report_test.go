@@ -34,17 +34,22 @@ func TestNumbers(t *testing.T) {
 	}
 }
 
-func TestTextShowsTwentyOfARule(t *testing.T) {
-	const found, shown = 23, 20
+// Findings that say the same are told in one line with their number, and how many
+// were not told one by one; --all tells each.
+func TestTextTellsFacts(t *testing.T) {
+	const found = 23
 	r := craneLint()
 	r.Findings = nil
 	for i := range found {
-		r.Findings = append(r.Findings, lint.Finding{Rule: "stray-piece", Severity: lint.Warning, Message: "m", At: geom.Pt(float64(i), 0)})
+		r.Findings = append(r.Findings, lint.Finding{Rule: "stray-piece", Severity: lint.Warning, Message: "m", At: geom.Pt(float64(i), 0), Part: "3",
+			Fact: lint.Fact{One: "speck # long", Many: "specks # long"}, Measure: &lint.Measure{Value: 0.1 + float64(i)/10, Unit: "mm"}})
 	}
 	c := checked(r)
 	few := string(in(t, "lint", "text", c))
-	if n := strings.Count(few, "\n    warning"); n != shown || !strings.Contains(few, fmt.Sprintf("and %d more (--all shows them)", found-shown)) {
-		t.Errorf("%d of %d findings shown, want %d and the number of the others:\n%s", n, found, shown, few)
+	for _, want := range []string{"  warning  part 3 (x3): 23 specks 0.1 to 2.3 mm long [stray-piece]\n", "and 22 more (--all shows them", "0 errors, 23 warnings, 0 notes"} {
+		if !strings.Contains(few, want) {
+			t.Errorf("%q is missing:\n%s", want, few)
+		}
 	}
 	c.Text.All = true
 	all := string(in(t, "lint", "text", c))
@@ -53,25 +58,31 @@ func TestTextShowsTwentyOfARule(t *testing.T) {
 	}
 }
 
+// A summary goes on a screen and leaves no rule out, whatever there is.
 func TestSummaryFitsAScreen(t *testing.T) {
 	r := craneFix()
 	r.Edits = nil
 	for i := range 400 {
-		r.Edits = append(r.Edits, fix.Edit{Kind: fmt.Sprintf("kind-%d", i%40)})
-		r.Left = append(r.Left, lint.Finding{Rule: "thin-web", Severity: lint.Note, Message: "m"})
+		r.Edits = append(r.Edits, fix.Edit{Kind: []string{"tab", "label", "close-gap", "refit-curve", "drop-stray"}[i%5]})
+		r.Left = append(r.Left, lint.Finding{Rule: fmt.Sprintf("rule-%d", i%24), Severity: lint.Note, Message: "m", Part: fmt.Sprint(i)})
 	}
 	r.Left = append(r.Left, lint.Finding{Rule: "open-outline", Severity: lint.Error, Message: "the gravest"})
 	got := string(write(t, func(w io.Writer) error { return FixSummary(w, figures.RepairOf(r)) }))
-	if n := strings.Count(got, "\n"); n > 24 {
+	if n := strings.Count(got, "\n"); n > 30 {
 		t.Errorf("%d lines", n)
 	}
 	for line := range strings.Lines(got) {
-		if len(line) > 101 {
+		if len(line) > columns+1 {
 			t.Errorf("%d columns: %s", len(line), line)
 		}
 	}
-	if !strings.Contains(got, "the gravest") {
-		t.Errorf("the error is not among those shown:\n%s", got)
+	if !strings.Contains(got, "\n  error    the gravest [open-outline]\n") {
+		t.Errorf("the error is not told:\n%s", got)
+	}
+	for i := range 24 {
+		if !strings.Contains(got, fmt.Sprintf("rule-%d ", i)) && !strings.Contains(got, fmt.Sprintf("rule-%d]", i)) && !strings.Contains(got, fmt.Sprintf("rule-%d\n", i)) {
+			t.Errorf("rule-%d is not told:\n%s", i, got)
+		}
 	}
 }
 

@@ -160,19 +160,19 @@ func crane(repaired bool) *maker {
 func craneFindings() []lint.Finding {
 	at := geom.Pt
 	return []lint.Finding{
-		{Rule: "open-outline", Severity: lint.Error, Subject: lint.AboutGap(0), Message: "the outline stops 0.300 mm short of its other end", At: at(200, 145.15), Box: geom.BoxOf(at(200, 145), at(200, 145.3)),
+		{Rule: "open-outline", Severity: lint.Error, Subject: lint.AboutGap(0), Message: "the outline stops 0.300 mm short of its other end", Fact: lint.Fact{One: "gap of # in the outline", Many: "gaps of # in outlines"}, At: at(200, 145.15), Box: geom.BoxOf(at(200, 145), at(200, 145.3)),
 			Layer: "0", Entities: []string{"20"}, Part: "1", Measure: &lint.Measure{Name: "gap", Value: .3, Limit: .001, Unit: "mm"}, Repair: lint.Auto, ID: "a1"},
-		{Rule: "narrow-slot", Severity: lint.Error, Message: "the slot is 0.800 mm wide, the stream 1.000 mm", At: at(110, 130.4), Box: geom.BoxOf(at(90, 130), at(130, 130.8)),
+		{Rule: "narrow-slot", Severity: lint.Error, Message: "the slot is 0.800 mm wide, the stream 1.000 mm", Fact: lint.Fact{One: "slot # wide", Many: "slots # wide", Why: "below the 1 mm kerf"}, At: at(110, 130.4), Box: geom.BoxOf(at(90, 130), at(130, 130.8)),
 			Layer: "0", Entities: []string{"23"}, Part: "1", Measure: &lint.Measure{Name: "width", Value: .8, Limit: 1, Unit: "mm"}, Repair: lint.Choice, ID: "a2"},
-		{Rule: "duplicate-segment", Severity: lint.Error, Message: "this line lies wholly on another", At: at(148, 30), Box: geom.BoxOf(at(134, 30), at(162, 30)),
+		{Rule: "duplicate-segment", Severity: lint.Error, Message: "this line lies wholly on another", Fact: lint.Fact{One: "piece drawn twice", Many: "pieces drawn twice"}, At: at(148, 30), Box: geom.BoxOf(at(134, 30), at(162, 30)),
 			Layer: "0", Entities: []string{"34"}, Part: "3", Measure: &lint.Measure{Name: "apart", Value: 0, Limit: .01, Unit: "mm"}, Repair: lint.Auto, ID: "a3"},
-		{Rule: "thin-web", Severity: lint.Warning, Message: "1.200 mm of material is left between two cuts", At: at(60, 33), Box: geom.BoxOf(at(58, 32), at(62, 34)),
+		{Rule: "thin-web", Severity: lint.Warning, Message: "1.200 mm of material is left between two cuts", Fact: lint.Fact{One: "web # thick", Many: "webs # thick", Why: "1.59 mm needed"}, At: at(60, 33), Box: geom.BoxOf(at(58, 32), at(62, 34)),
 			Layer: "0", Part: "2", Measure: &lint.Measure{Name: "web", Value: 1.2, Limit: 1.5875, Unit: "mm"}, Repair: lint.None, ID: "a4"},
 		{Rule: "loose-mark", Severity: lint.Warning, Message: "an open line inside a part: cut, etched or neither?", At: at(152.5, 135), Box: geom.BoxOf(at(140, 135), at(165, 135)),
 			Layer: "0", Entities: []string{"33"}, Part: "1", Repair: lint.Choice, ID: "a5"},
-		{Rule: "small-part", Severity: lint.Warning, Message: "may tip between slats in 34 of 100 positions", At: at(148, 48), Box: geom.BoxOf(at(130, 30), at(166, 66)),
+		{Rule: "small-part", Severity: lint.Warning, Message: "may tip between slats in 34 of 100 positions", Fact: lint.Fact{One: "can tip between the slats", Many: "parts can tip between the slats", Says: true}, At: at(148, 48), Box: geom.BoxOf(at(130, 30), at(166, 66)),
 			Layer: "0", Part: "3", Measure: &lint.Measure{Name: "share", Value: .34, Limit: 0, Unit: "share"}, Repair: lint.Auto, ID: "a6"},
-		{Rule: "unnumbered-part", Severity: lint.Note, Message: "the part carries no number", At: at(60, 60), Box: geom.BoxOf(at(20, 20), at(100, 100)),
+		{Rule: "unnumbered-part", Severity: lint.Note, Message: "the part carries no number", Fact: lint.Fact{One: "carries no number", Many: "parts without a number", Says: true}, At: at(60, 60), Box: geom.BoxOf(at(20, 20), at(100, 100)),
 			Part: "2", Repair: lint.Auto, ID: "a7"},
 	}
 }

@@ -9,6 +9,7 @@ import (
 	"strings"
 	"unicode"
 
+	"sluice/lint/cutting"
 	"sluice/lint/job"
 )
 
@@ -53,17 +54,19 @@ func settingsOf(j *job.Job) []settingTable {
 		}
 	}
 	tables = append([]settingTable{top}, tables...)
-	resolve(tables, "limits", "web", j.Limits.Web, figure(j.WebLimit(), 4)+", from kerf and thickness")
-	resolve(tables, "limits", "hole", j.Limits.Hole, figure(j.HoleLimit(), 4)+", from kerf and thickness")
-	resolve(tables, "sheet", "thickness", j.Sheet.Thickness, "not set")
+	resolve(tables, "limits", "web", j.Limits.Web == 0, figure(j.WebLimit(), 4)+", from kerf and thickness")
+	resolve(tables, "limits", "hole", j.Limits.Hole == 0, figure(j.HoleLimit(), 4)+", from kerf and thickness")
+	resolve(tables, "sheet", "thickness", j.Sheet.Thickness == 0, "not set")
+	resolve(tables, "tabs", "width", j.Tabs.Width == job.Auto, figure(cutting.TabWidth(j), 3)+", from material and thickness")
+	resolve(tables, "fit", "taper", j.Fit.Taper == job.Auto, figure(j.SlotTaper(), 3)+", from thickness and quality")
 	return tables
 }
 
-// resolve puts what is in force in the place of a length left unset.
-func resolve(tables []settingTable, table, key string, set float64, value string) {
+// resolve puts what is in force in the place of a length that is left open.
+func resolve(tables []settingTable, table, key string, open bool, value string) {
 	for _, t := range tables {
 		for i := range t.Settings {
-			if t.Name == table && t.Settings[i].Key == key && set == 0 {
+			if t.Name == table && t.Settings[i].Key == key && open {
 				t.Settings[i].Value = value
 			}
 		}

@@ -9,6 +9,8 @@ import (
 	"html/template"
 	"io"
 	"strings"
+
+	"sluice/lint"
 )
 
 //go:embed assets/shell.html
@@ -66,7 +68,7 @@ func newShell(title, version, script string, looks ...string) shell {
 // pageOf parses the body of a page into the shell.
 func pageOf(body string, more template.FuncMap) *template.Template {
 	return template.Must(template.Must(template.New("shell").Funcs(template.FuncMap{
-		"plural": plural, "clean": clean,
+		"plural": plural, "clean": clean, "plain": lint.Plain, "plainType": lint.PlainType,
 		"rest": func(g rowGroup) int { return g.Count - len(g.Rows) },
 	}).Funcs(more).Parse(shellHTML)).Parse(body))
 }

@@ -8,6 +8,7 @@ import (
 	"sluice/geom"
 	"sluice/geom/drawing"
 	"sluice/lint"
+	"sluice/lint/units"
 )
 
 // num is a number as written to JSON: rounded to six decimals, without exponent
@@ -63,37 +64,14 @@ func unitText(u *drawing.Unit) string {
 	return s + ")"
 }
 
-// figure formats v with at most the given number of decimals, trailing zeros
-// dropped, and "?" where it is no number.
-func figure(v float64, decimals int) string {
-	if math.IsNaN(v) || math.IsInf(v, 0) {
-		return "?"
-	}
-	s := strconv.FormatFloat(v, 'f', decimals, 64)
-	if strings.Contains(s, ".") {
-		s = strings.TrimRight(strings.TrimRight(s, "0"), ".")
-	}
-	if s == "-0" {
-		return "0"
-	}
-	return s
-}
+// figure formats v with at most the given number of decimals, fixed with exactly
+// so many.
+func figure(v float64, decimals int) string { return units.Figure(v, decimals) }
+func fixed(v float64, decimals int) string  { return units.Fixed(v, decimals) }
 
 // xy formats a place to a hundredth of a millimetre.
 func xy(p geom.Point) string {
 	return fixed(p.X, 2) + ", " + fixed(p.Y, 2)
-}
-
-// fixed formats v with exactly the given number of decimals.
-func fixed(v float64, decimals int) string {
-	if math.IsNaN(v) || math.IsInf(v, 0) {
-		return "?"
-	}
-	s := strconv.FormatFloat(v, 'f', decimals, 64)
-	if strings.Trim(s, "-0.") == "" {
-		return strings.TrimPrefix(s, "-")
-	}
-	return s
 }
 
 // plural returns "1 part", "2 parts", "0 parts", "2 entities", "2 notches".

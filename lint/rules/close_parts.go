@@ -2,6 +2,7 @@ package rules
 
 import (
 	"fmt"
+	"strings"
 
 	"sluice/geom"
 	"sluice/geom/clear"
@@ -60,6 +61,7 @@ var closeParts = &lint.Rule{
 			f := lint.Finding{
 				At: c.A.Mid(c.B), Box: geom.BoxOf(c.A, c.B),
 				Message:  fmt.Sprintf("%s are %s mm apart; the cuts and a strip of scrap need %s mm", pairName(p, a, b), mm(c.Dist), mm(limit)),
+				Fact:     lint.Fact{One: pairFact(p, a, b, "lie", "lies", "# apart", "from"), Many: "pairs of parts # apart", Says: p.PartName(a) != p.PartName(b), Why: mm(limit) + " mm needed"},
 				Layer:    p.LayerOf(oa.Src[0]),
 				Entities: p.EntityIDs(oa.Src[0], ob.Src[0]),
 				Part:     p.PartName(a),
@@ -69,6 +71,7 @@ var closeParts = &lint.Rule{
 				f.Message = fmt.Sprintf("%s are %s mm apart, less than the %s mm kerf: %s", pairName(p, a, b), mm(c.Dist), mm(kerf), takes(p, a, b, kerf-c.Dist))
 				// Both are set off by half a kerf, so that each cut takes what is missing.
 				f.Measure = &lint.Measure{Name: "depth", Value: kerf - c.Dist, Unit: "mm"}
+				f.Fact = lint.Fact{One: pairFact(p, a, b, "are", "is", "cut # deep", "by the cut of"), Many: "pairs of parts cut # deep by each other's cut", Says: p.PartName(a) != p.PartName(b), Why: "nearer than the " + mm(kerf) + " mm kerf"}
 				if _, set := p.Job.Rules["close-parts"]; !set {
 					f.Severity = lint.Error
 				}
@@ -92,4 +95,14 @@ func pairName(p *lint.Pass, a, b int32) string {
 		return "parts " + m + " and " + n
 	}
 	return "two of part " + p.PartName(a)
+}
+
+// pairFact says of the first of two parts what it has to do with the other: of a
+// pair of one number that two of them do it ("two share an edge # long"), else it
+// by name ("shares an edge # long with part 2").
+func pairFact(p *lint.Pass, a, b int32, two, one, what, with string) string {
+	if m, n := p.PartName(a), p.PartName(b); m != n {
+		return one + " " + strings.TrimSuffix(what, " apart") + " " + with + " part " + n
+	}
+	return "two " + two + " " + what
 }

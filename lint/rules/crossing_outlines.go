@@ -32,6 +32,7 @@ var crossingOutlines = &lint.Rule{
 			p.Report(lint.Finding{
 				At:       c.At,
 				Message:  "outlines cross here",
+				Fact:     lint.Fact{One: "outlines cross", Many: "places where outlines cross"},
 				Layer:    p.LayerOf(c.Strokes[0]),
 				Entities: p.EntityIDs(c.Strokes...),
 				Part:     p.PartName(part),

@@ -42,7 +42,8 @@ var curveKind = &lint.Rule{
 			} else {
 				f.At = c.Box().Center()
 			}
-			f.Message = fmt.Sprintf("%s, put as %d %s within %s mm", c.Kind, c.Count, plural(int(c.Count), "line or arc", "lines and arcs"), mm(c.Deviation))
+			f.Fact = lint.Fact{One: "curve that is no arc", Many: "curves that are no arcs"}
+			f.Message = fmt.Sprintf("%s, drawn as %d %s within %s mm", c.Kind, c.Count, plural(int(c.Count), "line or arc", "lines and arcs"), mm(c.Deviation))
 			f.Fixes = lint.OneFix(fix.Auto, fix.Edit{
 				Kind: "refit-curve", Rule: "curve-kind", At: f.At, Moved: c.Deviation, Entities: f.Entities, Note: f.Message, Was: 1, Now: int(c.Count),
 				Ops: []fix.Op{{Kind: fix.SettleCurve, Index: int32(i)}},

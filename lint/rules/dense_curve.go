@@ -57,6 +57,7 @@ func denseRuns(p *lint.Pass, path *outline.Path, closed bool, part int32) {
 		f := lint.Finding{
 			At: r.Arc.Mid(), Box: r.Arc.Box(),
 			Message:  fmt.Sprintf("%s of radius %s mm drawn as %d lines, up to %s mm off it", what, mm(r.Arc.R), r.Count, mm(r.Deviation)),
+			Fact:     lint.Fact{One: fmt.Sprintf("%s drawn as %d short lines", what, r.Count), Many: "arcs drawn as short lines"},
 			Layer:    p.LayerOf(src[0]),
 			Entities: p.EntityIDs(src...),
 			Part:     p.PartName(part),
@@ -66,6 +67,7 @@ func denseRuns(p *lint.Pass, path *outline.Path, closed bool, part int32) {
 		safety := fix.Auto
 		if !safe {
 			f.Repair, safety = lint.Choice, fix.Choice
+			f.Fact.Why = "# off a true arc"
 		}
 		if safe || p.Job.Repair.DenseCurve == "refit" {
 			if e, ok := repair.RefitRun(p.Drawing, path, r); ok {

@@ -58,6 +58,7 @@ func reportRepeat(p *lint.Pass, o *outline.Overlap, ops []fix.Op) {
 	f := lint.Finding{
 		At: at, Box: o.Piece.Box(),
 		Message:  fmt.Sprintf("%s %s, %s mm, is drawn twice", much, kind, mm(o.Piece.Length())),
+		Fact:     lint.Fact{One: "piece # long drawn twice", Many: "pieces # long drawn twice"},
 		Layer:    p.LayerOf(o.Stroke),
 		Entities: p.EntityIDs(o.Stroke, o.Twin),
 		Part:     partOfStroke(p, o.Twin, at),

@@ -76,6 +76,16 @@ var detailText = map[string][2]string{
 	"relief-width":  {"corner relief %s mm wide is narrower than the stream, %s mm; the corner comes out with the stream's own radius", "corner reliefs %s mm wide are narrower than the stream, %s mm; the corners come out with the stream's own radius"},
 }
 
+// detailFacts says the same in short: one, several, and several sizes of them.
+var detailFacts = map[string][3]string{
+	"inside-radius": {"inside radius of #", "inside radii of #", "sizes of inside radius, #"},
+	"bump":          {"bump of #", "bumps of #", "sizes of bump, #"},
+	"nick":          {"nick of #", "nicks of #", "sizes of nick, #"},
+	"step":          {"step of #", "steps of #", "sizes of step, #"},
+	"relief-radius": {"corner relief of radius #", "corner reliefs of radius #", "sizes of corner relief, radius #"},
+	"relief-width":  {"corner relief # wide", "corner reliefs # wide", "sizes of corner relief, # wide"},
+}
+
 // reliefDetail returns a relief of part k as a detail, if the stream cannot hold
 // it.
 func reliefDetail(p *lint.Pass, k int, r *relief) (detail, bool) {
@@ -106,12 +116,17 @@ func reportSizes(p *lint.Pass, ds []detail) {
 		if n > 1 {
 			text = fmt.Sprintf("%d "+detailText[first.kind][1], n, mm(first.size), mm(first.limit))
 		}
+		short := detailFacts[first.kind]
+		fact := lint.Fact{One: short[0], Many: short[2], Why: "the stream holds " + mm(first.limit) + " mm"}
+		if n > 1 {
+			fact.One = fmt.Sprintf("%d %s", n, short[1])
+		}
 		var strokes []int32
 		for i := range one {
 			strokes = append(strokes, one[i].stroke)
 		}
 		p.Report(lint.Finding{
-			At: first.at, Box: first.box, Message: text, Layer: p.LayerOf(first.stroke), Entities: p.EntityIDs(strokes...),
+			At: first.at, Box: first.box, Message: text, Fact: fact, Layer: p.LayerOf(first.stroke), Entities: p.EntityIDs(strokes...),
 			Part:    p.PartName(first.part),
 			Subject: lint.AboutOutline(first.outline),
 			Measure: &lint.Measure{Name: first.kind, Value: first.size, Limit: first.limit, Unit: "mm"},

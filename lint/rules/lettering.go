@@ -42,6 +42,7 @@ var lettering = &lint.Rule{
 			f := lint.Finding{
 				At: t.At, Box: t.Box,
 				Message:  what + ": cut, etch or leave?",
+				Fact:     lint.Fact{One: fmt.Sprintf("lettering of %d outlines, # high", t.Outlines), Many: "groups of letters # high", Why: "cut, etch or leave?"},
 				Layer:    p.LayerOf(t.Src[0]),
 				Entities: p.EntityIDs(t.Src...),
 				Part:     p.PartName(t.Part),
@@ -50,6 +51,7 @@ var lettering = &lint.Rule{
 			switch {
 			case t.Cut:
 				f.Severity, f.Repair = lint.Note, lint.None
+				f.Fact.Why = "cut as drawn; middles of its letters fall out"
 				f.Message = fmt.Sprintf("%s, is cut: %d %s in its letters fall out", what, t.Islands, plural(t.Islands, "middle", "middles"))
 			case p.Job.Repair.Lettering == "etch":
 				e := etchLettering(p, t)

@@ -2,6 +2,7 @@ package rules
 
 import (
 	"fmt"
+	"regexp"
 
 	"sluice/fix"
 	"sluice/fix/repair"
@@ -16,9 +17,9 @@ var liveText = &lint.Rule{
 		Title:      "Text without a path",
 		What:       "Lettering kept as text, which has no outline to cut or etch.",
 		Why:        "A controller leaves it out, or puts letters of its own in its place.",
-		Bad:        "A TEXT entity that says \"boom, left\".",
+		Bad:        "A text that says \"boom, left\".",
 		Good:       "The same words drawn as lines.",
-		Exceptions: "The notes that a corrected drawing carries beside its numbers.",
+		Exceptions: "The notes that a corrected drawing carries beside its numbers. What stands beside all parts, and what speaks to the reader (title, scale, sheet, material, count), is never etched.",
 		Limit:      "Any text.",
 		Fix:        "It is carried over on NOTE; [repair] live_text = \"etch\" turns it into single-stroke letters on ETCH.",
 		Reason:     "Asked for: whether a word is meant for the part or for the reader cannot be told.",
@@ -34,11 +35,16 @@ var liveText = &lint.Rule{
 			f := lint.Finding{
 				At:       t.Insert,
 				Message:  fmt.Sprintf("text %q has no cutting path", clip(t.Value, 40)),
+				Fact:     lint.Fact{One: fmt.Sprintf("text %q is not cut", clip(t.Value, 24)), Many: "texts that are not cut"},
 				Layer:    p.Drawing.LayerName(t.Layer),
 				Entities: []string{e.ID()},
 				Part:     p.PartName(int32(p.Sheet.PartAt(t.At))),
 			}
-			if p.Job.Repair.LiveText == "etch" {
+			switch why := noteWhy(t.Value, f.Part); {
+			case p.Job.Repair.LiveText != "etch":
+			case why != "":
+				f.Message += ", and stays a note: " + why
+			default:
 				ed := repair.StrokeText(p.Drawing, int32(i))
 				ed.Rule, ed.Part, ed.Entities = "live-text", f.Part, f.Entities
 				f.Fixes = lint.OneFix(fix.Choice, ed)
@@ -46,6 +52,23 @@ var liveText = &lint.Rule{
 			p.Report(f)
 		}
 	},
+}
+
+// toReader finds words that speak to whoever reads the drawing: its title block,
+// how to make the parts, whose they are.
+var toReader = regexp.MustCompile(`(?i)\b(scale|sheet|page|title|project|drawn|drawing|design(ed)?|date|rev|revision|version|file|` +
+	`material|thickness|thick|qty|quantity|pcs|pieces|stock|plywood|ply|mdf|acrylic|cardboard|aluminium|aluminum|steel|` +
+	`laser|kerf|cut|cuts|cutting|engrave|etch|score|units?|millimet(er|re)s?|inch|inches|note|notes|copyright|licen[cs]e|www|https?|\d+(\.\d+)? ?mm)\b|©|\b[0-9]+ ?: ?[0-9]+\b|\bx ?[0-9]+\b|\b[0-9]+ ?x\b`)
+
+// noteWhy says why a text is no lettering of a part, "" if it may be.
+func noteWhy(value, part string) string {
+	switch {
+	case part == "":
+		return "it stands on no part"
+	case toReader.MatchString(value):
+		return "it speaks to whoever reads the drawing"
+	}
+	return ""
 }
 
 // clip shortens a text to n characters.

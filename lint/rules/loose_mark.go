@@ -53,6 +53,7 @@ func reportMark(p *lint.Pass, o *outline.Open, noted bool) {
 		where = ""
 	}
 	f.Message = fmt.Sprintf("open path %s mm long%s: cut, etched or neither?", mm(o.Length), where)
+	f.Fact = lint.Fact{One: "open line # long", Many: "open lines # long", Why: "cut, etched or neither?"}
 	if noted {
 		f.Message = fmt.Sprintf("path %s mm long%s lies on NOTE and is not cut: cut, etched or neither?", mm(o.Length), where)
 	}
@@ -60,8 +61,10 @@ func reportMark(p *lint.Pass, o *outline.Open, noted bool) {
 	if !noted && lint.CutMark(p.Drawing, p.Job, o) {
 		choice = repair.MarkCut
 		f.Severity, f.Message = lint.Note, fmt.Sprintf("open path %s mm long%s, to be cut", mm(o.Length), where)
+		f.Fact.Why = "to be cut"
 	} else if noted && choice == repair.MarkNote {
 		f.Severity, f.Message = lint.Note, fmt.Sprintf("path %s mm long%s, kept on NOTE", mm(o.Length), where)
+		f.Fact.Why = "kept, not cut"
 	}
 	if e, ok := repair.Mark(p.Drawing, o, choice, noted, p.Job.Limits.Gap); ok {
 		e.Rule, e.Part, e.Entities, e.At = "loose-mark", f.Part, f.Entities, f.At

@@ -62,6 +62,7 @@ var narrowSlot = &lint.Rule{
 				found = append(found, lint.Finding{
 					At: n.At, Box: n.Box,
 					Message:  fmt.Sprintf("slot %s mm wide, narrower than the %s mm kerf", mm(n.Width), mm(kerf)),
+					Fact:     lint.Fact{One: "slot # wide", Many: "slots # wide", Why: "below the " + mm(kerf) + " mm kerf"},
 					Layer:    layerAt(p, k, n.RingA, n.PieceA),
 					Entities: p.EntityIDs(strokeAt(p, k, n.RingA, n.PieceA), strokeAt(p, k, n.RingB, n.PieceB)),
 					Part:     p.PartName(int32(k)),

@@ -62,6 +62,7 @@ var noLeadRoom = &lint.Rule{
 				At: at, Box: o.Box,
 				Message: fmt.Sprintf("no free place to pierce and lead in beside this %s: the pierce needs %s mm from its edge, the lead %s mm from other cuts",
 					what, mm(0.75*params.Kerf), mm(1.5*params.Kerf+params.Margin)),
+				Fact:     lint.Fact{One: "no room to pierce and lead in beside a " + what, Many: "places without room to pierce and lead in"},
 				Layer:    p.LayerOf(o.Src[0]),
 				Entities: p.EntityIDs(o.Src...),
 				Part:     p.PartName(o.Part),

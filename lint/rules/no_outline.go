@@ -36,6 +36,7 @@ var noOutline = &lint.Rule{
 		if p.Drawing.Paths {
 			f.Severity, f.Message = lint.Note, pathsHeld(p.Drawing)
 		}
+		f.Fact = lint.Fact{One: f.Message, Many: "drawings of nothing to cut", Whole: true}
 		if box := p.Drawing.Extents(); !box.Empty() {
 			f.At, f.Box = box.Center(), box
 		} else if at, ok := anywhere(p); ok {

@@ -32,6 +32,7 @@ var notFlat = &lint.Rule{
 			f := lint.Finding{
 				At: n.At, Box: n.Box,
 				Message:  e.Type + " is not flat: " + n.Text,
+				Fact:     lint.Fact{One: e.Type + " is not flat", Many: "lines or curves not flat"},
 				Layer:    p.Drawing.LayerName(n.Layer),
 				Entities: []string{e.ID()},
 			}

@@ -2,6 +2,7 @@ package rules
 
 import (
 	"fmt"
+	"math"
 	"slices"
 
 	"sluice/geom"
@@ -16,13 +17,13 @@ var offSheet = &lint.Rule{
 	Repair:   lint.Choice,
 	Doc: lint.Doc{
 		Title:      "Part off the sheet",
-		What:       "A part that reaches beyond the sheet less its margin, or that is larger than the sheet; a part that lies in a clamp zone, or so near that the cut along it does.",
+		What:       "A part that reaches beyond the sheet less its margin, or that is larger than the sheet; a part that lies in a clamp zone, or so near that the cut along it does. Where all parts fit as they lie once they are moved together, that is one note for the drawing.",
 		Why:        "The jet runs off the plate or into the clamps, and a part comes out with a piece missing.",
-		Bad:        "A part that ends 4 mm from the edge of a sheet with a margin of 10 mm.",
-		Good:       "A part that ends 10 mm from the edge.",
+		Bad:        "A part that ends 4 mm from the edge of a sheet with a margin of 10 mm, while others lie at the far edge.",
+		Good:       "A part that ends 10 mm from the edge; a kit at negative coordinates, which the operator moves as a whole.",
 		Exceptions: "Rests while neither [sheet] size is set nor any [[clamp]].",
 		Limit:      "[sheet] size, origin and margin (10 mm); [[clamp]] at and size.",
-		Fix:        "fix --layout lays the parts out anew on the sheets of the job; or take a larger sheet.",
+		Fix:        "fix --layout lays the parts out anew on the sheets of the job; or take a larger sheet. A kit that fits when moved needs nothing but the table's zero in another place; [sheet] origin = \"drawing\" says so.",
 		Reason:     "Asked for: it moves parts on the sheet.",
 		Since:      "0.1",
 	},
@@ -31,12 +32,21 @@ var offSheet = &lint.Rule{
 		if len(p.Sheet.Parts) == 0 || len(s.Size) != 2 && len(p.Job.Clamp) == 0 {
 			return
 		}
-		corner := p.Job.SheetCorner(p.Sheet.PartsBox())
+		kit := p.Sheet.PartsBox()
+		corner := p.Job.SheetCorner(kit)
+		room := geom.NoBox() // the usable sheet; empty: of no known size
+		if len(s.Size) == 2 {
+			room = geom.Box{Min: corner, Max: corner.Add(geom.Pt(s.Size[0], s.Size[1]))}.Inflate(-s.Margin)
+		}
+		inside := room.Empty() || room.Inflate(sheetSlack).ContainsBox(kit)
+		if !inside && kit.W() <= room.W()+sheetSlack && kit.H() <= room.H()+sheetSlack {
+			reportMovable(p, kit, room) // where it comes to lie then, and so what clamps it meets, is open
+			return
+		}
 		zones := p.Job.Clamps(corner)
 		for k := range p.Sheet.Parts {
 			f := &lint.Finding{}
-			if len(s.Size) == 2 {
-				room := geom.Box{Min: corner, Max: corner.Add(geom.Pt(s.Size[0], s.Size[1]))}.Inflate(-s.Margin)
+			if !inside {
 				beyond(f, p.Sheet.Parts[k].Box, room)
 			}
 			clamped(f, p, k, zones, corner)
@@ -52,18 +62,45 @@ var offSheet = &lint.Rule{
 	},
 }
 
+// sheetSlack is by how much a part may reach beyond the usable sheet, mm: the
+// rounding of its coordinates.
+const sheetSlack = 1e-6
+
+// reportMovable tells that the parts lie off the sheet, and fit when they are
+// moved together: by the least way.
+func reportMovable(p *lint.Pass, kit, room geom.Box) {
+	way := func(lo, hi, from, to float64) float64 { return max(from-lo, 0) + min(to-hi, 0) }
+	by := geom.Pt(way(kit.Min.X, kit.Max.X, room.Min.X, room.Max.X), way(kit.Min.Y, kit.Max.Y, room.Min.Y, room.Max.Y))
+	f := lint.Finding{
+		At: kit.Center(), Box: kit, Severity: lint.Note,
+		Message: fmt.Sprintf("the parts lie beyond the usable sheet and fit when moved by %s, %s mm", mm(by.X), mm(by.Y)),
+		Fact: lint.Fact{One: fmt.Sprintf("the kit lies off the sheet; moved by %.1f, %.1f mm it fits", tenths(by.X), tenths(by.Y)),
+			Many: "kits that lie off the sheet and fit when moved", Whole: true},
+		Measure: &lint.Measure{Name: "move", Value: by.Norm(), Unit: "mm"},
+	}
+	if _, set := p.Job.Rules["off-sheet"]; set {
+		f.Severity = lint.Off // as the job has it
+	}
+	p.Report(f)
+}
+
+// tenths rounds a way to tenths of a millimetre, away from zero.
+func tenths(v float64) float64 { return math.Copysign(math.Ceil(math.Abs(v)*10-1e-6)/10, v) + 0 }
+
 // beyond tells how far a part in a box reaches out of the usable sheet.
 func beyond(f *lint.Finding, b, room geom.Box) {
-	const slack = 1e-6
-	if room.Inflate(slack).ContainsBox(b) {
+	if room.Inflate(sheetSlack).ContainsBox(b) {
 		return
 	}
 	over := max(room.Min.X-b.Min.X, room.Min.Y-b.Min.Y, b.Max.X-room.Max.X, b.Max.Y-room.Max.Y)
 	f.Message = fmt.Sprintf("part reaches %s mm beyond the usable sheet", mm(over))
-	if b.W() > room.W()+slack || b.H() > room.H()+slack {
-		f.Message = fmt.Sprintf("part of %s x %s mm is larger than the usable sheet, %s x %s mm", mm(b.W()), mm(b.H()), mm(room.W()), mm(room.H()))
-	}
+	f.Fact = lint.Fact{One: "reaches # beyond the usable sheet", Many: "parts reach # beyond the usable sheet", Says: true}
 	f.Measure = &lint.Measure{Name: "beyond", Value: over, Unit: "mm"}
+	if b.W() > room.W()+sheetSlack || b.H() > room.H()+sheetSlack {
+		usable := fmt.Sprintf("larger than the usable sheet, %s x %s mm", mm(room.W()), mm(room.H()))
+		f.Message = fmt.Sprintf("part of %s x %s mm is %s", mm(b.W()), mm(b.H()), usable)
+		f.Fact = lint.Fact{One: "is " + usable, Many: "parts " + usable, Says: true}
+	}
 }
 
 // clamped tells of the first clamp zone in which part k lies, or the cut along
@@ -85,6 +122,7 @@ func clamped(f *lint.Finding, p *lint.Pass, k int, zones []geom.Box, corner geom
 			return
 		}
 		f.Message = fmt.Sprintf("part lies %s, or its cut does; it is out of it %s mm further", where, mm(into))
+		f.Fact = lint.Fact{One: fmt.Sprintf("lies # in clamp zone %d", i+1), Many: "parts lie # in a clamp zone", Says: true}
 		f.Measure = &lint.Measure{Name: "in clamp zone", Value: into, Unit: "mm"}
 		return
 	}

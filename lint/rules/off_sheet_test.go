@@ -60,9 +60,9 @@ func TestOffSheetClamps(t *testing.T) {
 
 	// A part both off the sheet and below a clamp is told once, with both.
 	j := job.Default()
-	j.Clamp, j.Sheet.Size = []job.Clamp{at(0, 0, 20, 20)}, []float64{400, 400}
+	j.Clamp, j.Sheet.Size = []job.Clamp{at(0, 0, 20, 20)}, []float64{70, 70}
 	res, err := lint.Judge(t.Context(), "x", sheetOf(60), j, lint.Options{Rules: []*lint.Rule{offSheet}})
-	if err != nil || len(res.Findings) != 1 || !strings.Contains(res.Findings[0].Message, "beyond the usable sheet, and lies in clamp zone 1") {
+	if err != nil || len(res.Findings) != 1 || !strings.Contains(res.Findings[0].Message, "larger than the usable sheet, 50 x 50 mm, and lies in clamp zone 1") {
 		t.Errorf("%v, %+v", err, res.Findings)
 	}
 }

@@ -39,6 +39,7 @@ var openOutline = &lint.Rule{
 			}
 			if !g.Partner {
 				f.Message = "the outline ends here; no other free end lies within 10 mm" + nearEnds(g.Near, 10) + within(g)
+				f.Fact = lint.Fact{One: "the outline ends in the open", Many: "open ends of outlines", Why: "no other end lies within 10 mm"}
 				p.Report(f)
 				continue
 			}
@@ -46,6 +47,7 @@ var openOutline = &lint.Rule{
 			if g.Inside {
 				f.Message = fmt.Sprintf("the outline ends %s mm from the piece it should meet", mm(g.Width))
 			}
+			f.Fact = lint.Fact{One: "gap of # in the outline", Many: "gaps of # in outlines"}
 			f.Measure = &lint.Measure{Name: "gap", Value: g.Width, Limit: p.Job.Limits.Join, Unit: "mm"}
 			if g.Width <= p.Job.Limits.Gap {
 				e := repair.CloseGap(p.Drawing, g, p.Job.Limits.Gap)
@@ -55,8 +57,10 @@ var openOutline = &lint.Rule{
 					f.Fixes = lint.OneFix(fix.Auto, e)
 				} else {
 					f.Message += fmt.Sprintf(", which cannot be closed by moving an end by at most %s mm", mm(p.Job.Limits.Gap))
+					f.Fact.Why = fmt.Sprintf("not to be closed by moving an end by %s mm", mm(p.Job.Limits.Gap))
 				}
 			} else {
+				f.Fact.Why = fmt.Sprintf("fix closes up to %s mm", mm(p.Job.Limits.Gap))
 				f.Message += fmt.Sprintf(", wider than the %s mm that fix closes", mm(p.Job.Limits.Gap)) + nearEnds(g.Near, 0) + within(g)
 			}
 			p.Report(f)

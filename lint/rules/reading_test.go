@@ -63,14 +63,14 @@ func TestReading(t *testing.T) {
 		"paper.dxf": {1, []string{"unread-entity: 1 VIEWPORT left out: a window on the model (line 49)",
 			"unread-entity: line 23: model space is empty: what is drawn in paper space is used"}},
 		"equal-angles.dxf": {3, []string{
-			"curve-kind: ELLIPSE, put as 21 lines and arcs within 0.008 mm", "stray-piece: a piece of no length",
+			"curve-kind: ELLIPSE, drawn as 21 lines and arcs within 0.008 mm", "stray-piece: a piece of no length",
 			notCut("ELLIPSE", "start and end equal: a whole ellipse or nothing? Draw it from 0 to a full turn if it is to be cut", 237),
 			"unread-entity: 2 ARC left out: start and end angle equal: a full circle or nothing? Draw a CIRCLE if it is to be cut (from line 155)"}},
 		"never-plotted.dxf": {3, []string{
 			`unread-entity: layer "aid": 2 entities with 1 closed outline left out, since it never plots`,
 			`unread-entity: layer "Defpoints": 1 entity with 1 closed outline left out, since it never plots`}},
-		"spline-without-degree.dxf": {3, []string{"curve-kind: SPLINE, put as 15 lines and arcs within 0.012 mm",
-			"curve-kind: SPLINE, put as 11 lines and arcs within 0.015 mm"}},
+		"spline-without-degree.dxf": {3, []string{"curve-kind: SPLINE, drawn as 15 lines and arcs within 0.012 mm",
+			"curve-kind: SPLINE, drawn as 11 lines and arcs within 0.015 mm"}},
 		"names-of-ours.dxf": {4, []string{
 			`unread-entity: layer "Bend_Marks": 1 entity with 1 closed outline taken for marks, for the word "mark" in its name`}},
 		"attributes.dxf": {2, []string{`live-text: text "no. 7" has no cutting path`, notCut("INSERT", "invisible attribute", 89)}},

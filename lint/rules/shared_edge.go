@@ -37,6 +37,7 @@ var sharedEdge = &lint.Rule{
 			p.Report(lint.Finding{
 				At: s.At, Box: s.Pieces.Box(),
 				Message:  text,
+				Fact:     lint.Fact{One: pairFact(p, s.PartA, s.PartB, "share", "shares", "an edge # long", "with"), Many: "shared edges # long", Says: p.PartName(s.PartA) != p.PartName(s.PartB)},
 				Layer:    p.LayerOf(s.Strokes[0]),
 				Entities: p.EntityIDs(strokes...),
 				Part:     p.PartName(s.PartA),

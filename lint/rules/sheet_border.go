@@ -46,6 +46,7 @@ var sheetBorder = &lint.Rule{
 			p.Report(lint.Finding{
 				At: lint.AsideAt(a), Box: g.box,
 				Message:  what + ": not cut until you say whether it is a part",
+				Fact:     lint.Fact{One: what, Many: "borders and tables", Why: "not cut until you say whether it is a part", Whole: true},
 				Layer:    p.LayerOf(g.src[0]),
 				Entities: p.EntityIDs(g.src...),
 				Measure:  &lint.Measure{Name: "width", Value: a.Box.W(), Unit: "mm"},

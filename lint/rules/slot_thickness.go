@@ -22,7 +22,7 @@ var slotThickness = &lint.Rule{
 		Bad:        "A slot 3.0 mm wide for a sheet of 4.76 mm.",
 		Good:       "A slot 4.9 mm wide for the same sheet.",
 		Exceptions: "Rests where no tab fits any slot by its length: such a drawing is no kit. Holes with round ends are no slots for tabs; slots narrower than the kerf are told as that.",
-		Limit:      "[sheet] thickness or [fit] measured, with the tolerance of the published table for the material or [fit] tolerance, [fit] class or clearance, and [fit] taper. Tight: less than half the clearance left. Loose: more than a tenth of the thickness over.",
+		Limit:      "[sheet] thickness or [fit] measured, with the tolerance of the published table for the material or [fit] tolerance, [fit] class or clearance, and [fit] taper. Tight: less than half the clearance left. Loose: more than a tenth of the thickness over. An error where four joints or more are judged and none suits the sheet.",
 		Fix:        "All slots, notches, tabs and fingers of the kit are made to suit the sheet, each sheet about its middle plane; or the kit is scaled.",
 		Reason:     "Asked for ([fit] refit = \"slots\"): it changes every part.",
 		Since:      "0.1",
@@ -32,46 +32,70 @@ var slotThickness = &lint.Rule{
 		if k.Guessed {
 			return
 		}
+		c := fitter{p: p, k: k, first: len(k.Joints) > 0 && p.Job.Fit.Refit == "slots"}
 		target, source, ok := kit.TargetOf(p.Job)
-		first := len(k.Joints) > 0 && p.Job.Fit.Refit == "slots"
-		report := func(j *kit.Joint, name, text string, value, limit float64) {
-			f := jointFinding(p, j)
-			f.Message, f.Measure = text, &lint.Measure{Name: name, Value: value, Limit: limit, Unit: "mm"}
-			if first && ok {
-				first = false
-				var why string
-				if f.Fixes, why = refit(p, k, &target); why != "" {
-					f.Message += "; the kit cannot be refitted: " + why
-				}
-			}
-			p.Report(f)
-		}
 		if !ok {
 			for _, i := range k.Odd {
 				j := &k.Joints[i]
-				report(j, "width", fmt.Sprintf("%s %s mm wide, while the kit's slots are %s mm", j.Kind, mm(j.Width), mm(k.Design())), j.Width, k.Design())
+				text := fmt.Sprintf("%s %s mm wide, while the kit's slots are %s mm", j.Kind, mm(j.Width), mm(k.Design()))
+				c.report(j, text, lint.Measure{Name: "width", Value: j.Width, Limit: k.Design()}, jointFact(j, "the kit's others are "+mm(k.Design())+" mm"))
 			}
 			return
 		}
-		for i := range k.Joints {
-			j := &k.Joints[i]
-			if j.Kind != kit.Slot && j.Kind != kit.Notch || j.Width < p.Job.Jet.Kerf {
-				continue
-			}
-			switch target.Judge(j.Width) {
-			case fit.Tight:
-				report(j, "width", fmt.Sprintf("%s %s mm wide, too narrow for %s; make it %s mm", j.Kind, mm(j.Width), sheetText(&target, source), mm(target.Width())), j.Width, target.Width())
-			case fit.Loose:
-				report(j, "width", fmt.Sprintf("%s %s mm wide, too loose for %s; make it %s mm", j.Kind, mm(j.Width), sheetText(&target, source), mm(target.Width())), j.Width, target.Width())
+		c.target = &target
+		suit := k.SuitOf(&target, p.Job.Jet.Kerf)
+		if _, set := p.Job.Rules["slot-thickness"]; !set && k.NoneFits(suit) {
+			c.severity = lint.Error
+		}
+		for _, l := range []struct {
+			joints []int
+			word   string
+		}{{suit.Tight, "too narrow"}, {suit.Loose, "too loose"}} {
+			for _, i := range l.joints {
+				j := &k.Joints[i]
+				text := fmt.Sprintf("%s %s mm wide, %s for %s; make it %s mm", j.Kind, mm(j.Width), l.word, sheetText(&target, source), mm(target.Width()))
+				why := fmt.Sprintf("%s for %s mm, make %s", l.word, mm(target.Thickness), mm(target.Width()))
+				c.report(j, text, lint.Measure{Name: "width", Value: j.Width, Limit: target.Width()}, jointFact(j, why))
 			}
 		}
-		for _, i := range k.Fingers() {
+		for _, i := range suit.Fingers {
 			e := &k.Edges[i]
-			if d := e.Depth - target.Thickness; len(e.Joints) > 0 && (d > 0.1*target.Thickness+target.Clearance+target.Plus || -d > 0.1*target.Thickness+target.Clearance+target.Plus) {
-				report(&k.Joints[e.Joints[0]], "depth", fmt.Sprintf("fingers %s mm deep for a sheet of %s mm", mm(e.Depth), mm(target.Thickness)), e.Depth, target.Thickness)
-			}
+			text := fmt.Sprintf("fingers %s mm deep for a sheet of %s mm", mm(e.Depth), mm(target.Thickness))
+			c.report(&k.Joints[e.Joints[0]], text, lint.Measure{Name: "depth", Value: e.Depth, Limit: target.Thickness},
+				lint.Fact{One: "fingers # deep", Many: "finger edges # deep", Why: "the sheet is " + mm(target.Thickness) + " mm thick"})
 		}
 	},
+}
+
+// fitter reports the joints of a kit that do not suit the sheet.
+type fitter struct {
+	p        *lint.Pass
+	k        *kit.Kit
+	target   *fit.Target   // nil while no thickness is set
+	severity lint.Severity // Off: as the rule or the job has it
+	first    bool          // the repair of the kit is to go with the next finding
+}
+
+func (c *fitter) report(j *kit.Joint, text string, m lint.Measure, fact lint.Fact) {
+	f := jointFinding(c.p, j)
+	m.Unit = "mm"
+	f.Message, f.Measure, f.Fact, f.Severity = text, &m, fact, c.severity
+	if c.first && c.target != nil {
+		c.first = false
+		var why string
+		if f.Fixes, why = refit(c.p, c.k, c.target); why != "" {
+			f.Message += "; the kit cannot be refitted: " + why
+		}
+	}
+	c.p.Report(f)
+}
+
+// jointFact tells a slot or notch by its width.
+func jointFact(j *kit.Joint, why string) lint.Fact {
+	if j.Kind == kit.Notch {
+		return lint.Fact{One: "notch # wide", Many: "notches # wide", Why: why}
+	}
+	return lint.Fact{One: fmt.Sprintf("%s # wide", j.Kind), Many: fmt.Sprintf("%ss # wide", j.Kind), Why: why}
 }
 
 func sheetText(t *fit.Target, source string) string {

@@ -44,6 +44,7 @@ var smallHole = &lint.Rule{
 				f := lint.Finding{
 					At: c, Box: o.Box,
 					Message:  fmt.Sprintf("hole takes a circle of only %s mm; piercing and leading in need %s mm", mm(2*r), mm(limit)),
+					Fact:     lint.Fact{One: "hole # across", Many: "holes # across", Why: mm(limit) + " mm needed to pierce"},
 					Layer:    p.LayerOf(o.Src[0]),
 					Entities: p.EntityIDs(o.Src...),
 					Part:     p.PartName(int32(k)),

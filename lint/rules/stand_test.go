@@ -22,8 +22,14 @@ func rectLines(x, y, w, h, gap float64) string {
 // toldOf lists the messages of some rules for a drawing in mm.
 func toldOf(t *testing.T, entities string, rules ...string) []string {
 	t.Helper()
+	return toldUnder(t, job.Default(), entities, rules...)
+}
+
+// toldUnder does so under a job.
+func toldUnder(t *testing.T, j *job.Job, entities string, rules ...string) []string {
+	t.Helper()
 	file := "0\nSECTION\n2\nHEADER\n9\n$INSUNITS\n70\n4\n0\nENDSEC\n0\nSECTION\n2\nENTITIES\n" + entities + "0\nENDSEC\n0\nEOF\n"
-	res := lint.Check(t.Context(), "x", strings.NewReader(file), job.Default(), lint.Options{Rules: All()})
+	res := lint.Check(t.Context(), "x", strings.NewReader(file), j, lint.Options{Rules: All()})
 	if res.Err != nil {
 		t.Fatal(res.Err)
 	}
@@ -39,20 +45,60 @@ func toldOf(t *testing.T, entities string, rules ...string) []string {
 }
 
 // A square on slats 50 mm apart rests on two or three of them: on two that lie as
-// far apart from its middle as its height leaves.
+// far apart from its middle as its height leaves. By how little it may stand, and
+// that a thousandth of the positions counts as none, is told by what a square of
+// side s does: it stands by less than m where a slat passes within 50 + m - s/2 of
+// its middle, on either side, so in 2 (50 + m - s/2) / 50 of the positions.
 func TestStandsByAMargin(t *testing.T) {
-	const hangs = "100.2 x 100.2 mm part stands by less than 1 mm at 3.6 % of slat positions, and has no tabs"
 	for _, c := range []struct {
-		name string
+		name   string
+		side   float64
+		margin float64
+		want   []string
+	}{
+		{"tips", 90, 2, []string{"90 x 90 mm part is not held at 20 % of slat positions, and has no tabs"}},
+		{"on edge", 100.2, 2, []string{"100.2 x 100.2 mm part stands by less than 2 mm at 7.6 % of slat positions, and has no tabs"}},
+		{"nearly", 103.9, 2, []string{"103.9 x 103.9 mm part stands by less than 2 mm at 0.2 % of slat positions, and has no tabs"}},
+		{"a vanishing share", 103.96, 2, nil}, // 0.08 %
+		{"a vanishing share that tips", 99.96, 0, nil},
+		{"more than that", 99.9, 0, []string{"99.9 x 99.9 mm part is not held at 0.2 % of slat positions, and has no tabs"}},
+		{"stands", 104.1, 2, nil},
+		{"stands by a wider margin", 104.1, 5, []string{"104.1 x 104.1 mm part stands by less than 5 mm at 11.8 % of slat positions, and has no tabs"}},
+		{"no margin", 100.2, 0, nil},
+	} {
+		j := job.Default()
+		j.Table.StandMargin = c.margin
+		if diff := cmp.Diff(c.want, toldUnder(t, j, rectLines(7, 7, c.side, c.side, 0), "small-part")); diff != "" {
+			t.Errorf("%s (-want +got):\n%s", c.name, diff)
+		}
+	}
+}
+
+// A strip of 300 by 60 stands across the slats alone.
+func TestSlatsEitherWay(t *testing.T) {
+	for along, n := range map[string]int{"x": 1, "y": 0, "both": 1} {
+		j := job.Default()
+		j.Table.SlatsAlong = along
+		if got := toldUnder(t, j, rectLines(0, 0, 300, 60, 0), "small-part"); len(got) != n {
+			t.Errorf("slats along %s: %q, want %d", along, got, n)
+		}
+	}
+}
+
+// The slug of a window is judged by the same sum as a part, below one pitch too.
+func TestSlugsStandAsParts(t *testing.T) {
+	for _, c := range []struct {
 		side float64
 		want []string
 	}{
-		{"tips", 90, []string{"90 x 90 mm part is not held at 20 % of slat positions, and has no tabs"}},
-		{"on edge", 100.2, []string{hangs}},
-		{"stands", 102.1, nil},
+		{80, []string{"slug of 80 x 80 mm is not held at 40 % of slat positions and can stand up in the nozzle's way"}},
+		{45, []string{"slug of 45 x 45 mm is not held at 100 % of slat positions and can stand up in the nozzle's way"}},
+		{103, []string{"slug of 103 x 103 mm stands by less than 2 mm at 2 % of slat positions and can stand up in the nozzle's way"}},
+		{110, nil},
 	} {
-		if diff := cmp.Diff(c.want, toldOf(t, rectLines(7, 7, c.side, c.side, 0), "small-part")); diff != "" {
-			t.Errorf("%s (-want +got):\n%s", c.name, diff)
+		got := toldOf(t, rectLines(0, 0, 400, 400, 0)+rectLines(100, 100, c.side, c.side, 0), "loose-slug")
+		if diff := cmp.Diff(c.want, got); diff != "" {
+			t.Errorf("%g mm (-want +got):\n%s", c.side, diff)
 		}
 	}
 }

@@ -37,6 +37,7 @@ var steppedHole = &lint.Rule{
 			p.Report(lint.Finding{
 				At: wide.Centroid, Box: g.box,
 				Message:  fmt.Sprintf("hole within a wider outline of %s mm: countersink or counterbore? The hole alone is cut", mm(across)),
+				Fact:     lint.Fact{One: "hole within a wider outline of #", Many: "holes within wider outlines of #", Why: "countersink or counterbore?"},
 				Layer:    p.LayerOf(wide.Src[0]),
 				Entities: p.EntityIDs(g.src...),
 				Part:     p.PartName(wide.Part),

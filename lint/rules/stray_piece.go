@@ -32,14 +32,17 @@ var strayPiece = &lint.Rule{
 				Entities: p.EntityIDs(s.Stroke),
 				Subject:  lint.AboutStroke(s.Stroke),
 				Message:  fmt.Sprintf("a lone piece %s mm long", mm(s.Length)),
+				Fact:     lint.Fact{One: "speck # long", Many: "specks # long", Why: "part of nothing"},
 				Measure:  &lint.Measure{Name: "length", Value: s.Length, Limit: p.Job.Jet.Kerf, Unit: "mm"},
 			}
 			note := fmt.Sprintf("%s mm long, belongs to nothing", mm(s.Length))
 			switch {
 			case s.Length <= p.Job.Limits.Join:
 				f.Message = "a piece of no length"
+				f.Fact = lint.Fact{One: "speck of no length", Many: "specks of no length"}
 			case s.Tail:
 				f.Message = fmt.Sprintf("a piece %s mm long that hangs on a closed outline", mm(s.Length))
+				f.Fact.Why = "hanging on an outline"
 				note = fmt.Sprintf("%s mm that hung on a closed outline", mm(s.Length))
 			}
 			f.Fixes = lint.OneFix(fix.Auto, fix.Edit{

@@ -47,6 +47,7 @@ func takenLayers(p *lint.Pass) {
 		}
 		fate := map[outline.Role]string{outline.Etch: "taken for marks", outline.Ignore: "left out", outline.Cut: "cut"}[t.role]
 		f.Message = fmt.Sprintf("layer %q: %s %s, %s", name, what, fate, takenWhy(t))
+		f.Fact = lint.Fact{One: f.Message, Many: "layers " + fate}
 		p.Report(f)
 	}
 }

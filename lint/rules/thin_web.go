@@ -14,7 +14,7 @@ var thinWeb = &lint.Rule{
 	Doc: lint.Doc{
 		Title:      "Web too thin",
 		What:       "Material left between two cuts of one part that is thinner than the stream leaves standing: one finding for each web, at its thinnest place.",
-		Why:        "The stream is not a clean cylinder: it flares, wanders and trails behind the head. A web of about its own width is washed out, bends, or burns through at the exit side.",
+		Why:        "The stream is not a clean cylinder: it flares, wanders and trails behind the head. A web of about its own width is washed out, bends, or breaks at the exit side.",
 		Bad:        "Two holes with 1.2 mm of material between them under a jet of 1.0 mm.",
 		Good:       "Two holes 1.5 mm apart in thin sheet; a sharp outside corner, which is thin only at its tip.",
 		Exceptions: "Bumps smaller than the kerf in every direction are fine detail.",
@@ -38,6 +38,7 @@ var thinWeb = &lint.Rule{
 				p.Report(lint.Finding{
 					At: n.At, Box: n.Box,
 					Message:  fmt.Sprintf("web %s mm thick, thinner than %s mm: thicken it by %s mm", mm(n.Width), mm(limit), mm(limit-n.Width)),
+					Fact:     lint.Fact{One: "web # thick", Many: "webs # thick", Why: mm(limit) + " mm needed"},
 					Layer:    layerAt(p, k, n.RingA, n.PieceA),
 					Entities: p.EntityIDs(strokeAt(p, k, n.RingA, n.PieceA), strokeAt(p, k, n.RingB, n.PieceB)),
 					Part:     p.PartName(int32(k)),

@@ -27,6 +27,7 @@ var unitDoubt = &lint.Rule{
 		}
 		b := p.Drawing.Extents()
 		f := lint.Finding{Message: p.Drawing.Unit.Doubt, Box: b}
+		f.Fact = lint.Fact{One: f.Message, Many: "doubts about the unit", Whole: true}
 		if !b.Empty() {
 			f.At = b.Center()
 		}

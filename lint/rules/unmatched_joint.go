@@ -37,6 +37,7 @@ var unmatchedJoint = &lint.Rule{
 			f := jointFinding(p, j)
 			f.At = u.At
 			f.Message = unmatchedText(p, k, u)
+			f.Fact = unmatchedFact(k, u)
 			f.Measure = &lint.Measure{Name: "length", Value: u.Length, Unit: "mm"}
 			p.Report(f)
 		}
@@ -55,10 +56,7 @@ func unmatchedText(p *lint.Pass, k *kit.Kit, u *kit.Unmatched) string {
 	default:
 		fmt.Fprintf(&b, "%s of %s mm: ", k.Joints[u.Joint].Kind, mm(u.Length))
 	}
-	mate := "mate"
-	if u.Joint >= 0 {
-		mate = map[kit.Kind]string{kit.Slot: "tab", kit.Gap: "tab", kit.Tab: "slot", kit.Notch: "notch"}[k.Joints[u.Joint].Kind]
-	}
+	mate := mateOf(k, u)
 	if u.None {
 		fmt.Fprintf(&b, "no %s of its length in the kit", mate)
 	} else {
@@ -77,6 +75,32 @@ func unmatchedText(p *lint.Pass, k *kit.Kit, u *kit.Unmatched) string {
 	}
 	fmt.Fprintf(&b, " (certainty %.0f %%)", 100*u.Certainty)
 	return b.String()
+}
+
+// mateOf names what goes together with an unmatched joint.
+func mateOf(k *kit.Kit, u *kit.Unmatched) string {
+	if u.Joint < 0 {
+		return "mate"
+	}
+	return map[kit.Kind]string{kit.Slot: "tab", kit.Gap: "tab", kit.Tab: "slot", kit.Notch: "notch"}[k.Joints[u.Joint].Kind]
+}
+
+func unmatchedFact(k *kit.Kit, u *kit.Unmatched) lint.Fact {
+	f := lint.Fact{One: "finger edge # long", Many: "finger edges # long"}
+	switch {
+	case u.Joint < 0:
+	case k.Joints[u.Joint].Kind == kit.Notch:
+		f.One, f.Many = "notch # deep", "notches # deep"
+	default:
+		kind := k.Joints[u.Joint].Kind
+		f.One, f.Many = fmt.Sprintf("%s # long", kind), fmt.Sprintf("%ss # long", kind)
+	}
+	mate := mateOf(k, u)
+	f.Why = "too few " + mate + "s for it in the kit"
+	if u.None {
+		f.Why = "no " + mate + " of its length in the kit"
+	}
+	return f
 }
 
 // mostNames is how many parts a message names one by one.

@@ -33,6 +33,7 @@ var unnumberedPart = &lint.Rule{
 			p.Report(lint.Finding{
 				At: part.Centroid, Box: part.Box,
 				Message:  "part " + p.PartName(int32(k)) + " carries no number",
+				Fact:     lint.Fact{One: "carries no number", Many: "parts without a number", Says: true},
 				Layer:    p.LayerOf(o.Src[0]),
 				Entities: p.EntityIDs(o.Src...),
 				Part:     p.PartName(int32(k)),

@@ -109,6 +109,7 @@ func unreadContent(p *lint.Pass) {
 		} else {
 			f.Message = fmt.Sprintf("%d %s left out: %s%s", s.n, g.typ, why, from)
 		}
+		f.Fact = lint.Fact{One: f.Message, Many: f.Message}
 		p.Report(f)
 	}
 }
@@ -140,6 +141,7 @@ func unreadProblem(p *lint.Pass, pr *drawing.Problem) {
 		return // told with what is left out
 	}
 	f := lint.Finding{Message: pr.Text, Severity: lint.Note}
+	f.Fact = lint.Fact{One: pr.Text, Many: "faults in the file"}
 	if pr.Line > 0 {
 		f.Message = fmt.Sprintf("line %d: %s", pr.Line, pr.Text)
 	}

@@ -19,7 +19,7 @@ func lintCommand() *command {
 		outputs: true, judges: true,
 		flags: []*flagDef{
 			failOnFlag,
-			{name: "all", about: "show every finding in text, not only the first 20 of a rule",
+			{name: "all", about: "list every finding in text at its place, not in facts",
 				at: func(o *options) any { return &o.all }},
 			{name: "baseline", arg: "FILE", about: "accept the findings that FILE lists; only new ones count",
 				at: func(o *options) any { return &o.baseline }},
@@ -129,6 +129,7 @@ func partsCommand() *command {
 		examples: []example{
 			{"sluice parts kit-jet.dxf", "the schedule"},
 			{"sluice parts --format csv --out parts.csv kit.dxf", "for a spreadsheet"},
+			{"sluice parts --format labels --out labels.html kit.dxf", "labels for the boxes of parts"},
 		},
 		run: (*call).parts,
 	}
@@ -143,12 +144,15 @@ func estimateCommand() *command {
 		outputs: true, judges: true,
 		flags: []*flagDef{
 			{name: "material", arg: "NAME", about: "material of the sheet, such as \"aluminium 5052\"", set: "sheet.material"},
-			{name: "quality", arg: "Q", about: "edge from 1 (barely parted) to 5 (finest)", set: "jet.quality"},
+			{name: "edge", arg: "WORD", about: "how smooth: through, coarse, plain, smooth or fine", set: "jet.edge"},
 			{name: "kits", arg: "N", about: "how many of the drawing are cut", set: "cost.kits"},
+			{name: "date", arg: "DAY", about: "date to print on a quote, or today (none unless asked)",
+				at: func(o *options) any { return &o.date }},
 		},
 		examples: []example{
 			{"sluice estimate --material 5052 --thickness 3/16in kit.dxf", "for this sheet"},
 			{"sluice estimate --job sluice.toml --kits 10 kit.dxf", "ten, at the prices of a job file"},
+			{"sluice estimate --format html --out quote.html kit.dxf", "a quote to send"},
 		},
 		run: (*call).estimate,
 	}
@@ -179,9 +183,12 @@ func jobCommand() *command {
 		flags: []*flagDef{
 			{name: "for", arg: "DRAWING", about: "the settings in force for a drawing, each with its file and line, or flag",
 				at: func(o *options) any { return &o.forFile }},
+			{name: "ask", about: "ask about plate, stream and table, and write sluice.toml",
+				at: func(o *options) any { return &o.ask }},
 		},
 		examples: []example{
-			{"sluice job --out sluice.toml", "start a job file"},
+			{"sluice job --ask", "start a job file by answering seven questions"},
+			{"sluice job --out sluice.toml", "start one with all defaults"},
 			{"sluice job --for kits/a.dxf --kerf 0.9mm", "what is in force for it, and why"},
 		},
 		run: (*call).printJob,

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"path/filepath"
 	"strings"
+	"time"
 
 	"sluice/geom/dxf"
 	"sluice/lint"
@@ -26,8 +27,17 @@ func (c *call) estimate() int {
 		if err != nil {
 			return c.failf("%v", err)
 		}
-		return c.write(&report.Estimate{About: c.about(r.Job), Path: r.Path, Estimate: e})
+		return c.write(&report.Estimate{About: c.about(r.Job), Path: r.Path, Date: c.day(), Estimate: e})
 	})
+}
+
+// day is the date to print on a quote: as given, or that of today where today is
+// asked for.
+func (c *call) day() string {
+	if c.date == "today" {
+		return time.Now().Format("2 January 2006")
+	}
+	return c.date
 }
 
 // drawPaths returns the paths that are ready to run of a corrected drawing, as a

@@ -9,6 +9,9 @@ import (
 
 // explain tells about rules: all of them in short, or those asked for in full.
 func (c *call) explain() int {
+	if slices.Equal(c.args, []string{"edge"}) {
+		return c.explainEdge()
+	}
 	m := &report.Manual{About: c.about(nil), Flaw: c.flawOf}
 	ids := c.engine.ruleIDs()
 	for _, id := range c.args {
@@ -22,4 +25,9 @@ func (c *call) explain() int {
 		m.Chosen, m.Short = c.engine.rules, true
 	}
 	return c.write(m)
+}
+
+// explainEdge tells what the words for edges mean.
+func (c *call) explainEdge() int {
+	return c.render(report.ExplainEdges)
 }

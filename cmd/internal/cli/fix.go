@@ -40,7 +40,7 @@ func (c *call) fix() int {
 	if err != nil {
 		return c.failf("%v", err)
 	}
-	if st, err := os.Stat(c.args[0]); c.args[0] != "-" && err == nil && st.IsDir() {
+	if isFolder(c.args[0]) {
 		return c.fixFolder(c.args[0], s)
 	}
 	t, err := c.fixTarget(s)
@@ -83,6 +83,9 @@ func (c *call) checkFixFlags() error {
 			return fmt.Errorf("--only: %w", unknownWord(kind, c.engine.edits))
 		}
 	}
+	if c.format != "" && c.report == "" && !c.dryRun {
+		c.report = "-" // asked for, and standard output is free
+	}
 	switch {
 	case c.out == "" && !c.dryRun:
 		return fmt.Errorf("fix needs the place to write to; write sluice fix %s -o OUT, or --dry-run to see the plan", c.args[0])
@@ -90,6 +93,10 @@ func (c *call) checkFixFlags() error {
 		return errors.New("--report: standard output is taken; name a file")
 	case c.layout && (c.dryRun || c.out == "-" || c.report == "-" || c.spread):
 		return errors.New("--layout writes a drawing for each sheet; it goes with neither --dry-run, --spread nor standard output")
+	case c.out != "-" && !c.dryRun && !isFolder(c.args[0]) && !endsAsDrawing(c.out):
+		return fmt.Errorf("-o %s: what is written is a DXF drawing; name it %s", c.out, strings.TrimSuffix(c.out, filepath.Ext(c.out))+".dxf")
+	case c.paths != "" && c.paths != "-" && !endsAsDrawing(c.paths) && !strings.EqualFold(filepath.Ext(c.paths), ".svg"):
+		return fmt.Errorf("--paths %s: what is written is a DXF drawing or an SVG picture; name it %s", c.paths, strings.TrimSuffix(c.paths, filepath.Ext(c.paths))+".dxf")
 	}
 	for _, f := range []struct{ flag, path string }{{"paths", c.paths}, {"list", c.list}} {
 		switch {
@@ -104,6 +111,18 @@ func (c *call) checkFixFlags() error {
 	}
 	_, err := c.reportForm(c.report)
 	return err
+}
+
+// isFolder reports whether an argument names a folder.
+func isFolder(path string) bool {
+	st, err := os.Stat(path)
+	return path != "-" && err == nil && st.IsDir()
+}
+
+// endsAsDrawing reports whether a name may be that of a DXF file: it ends in .dxf, or
+// in nothing that says what a file is.
+func endsAsDrawing(path string) bool {
+	return filepath.Ext(path) == "" || isDrawing(path)
 }
 
 // fixTarget checks the places of a single repair.
@@ -170,8 +189,10 @@ func (r *repair) written(c *call, done *lint.Repaired, drawing []byte, p *places
 	r.done = done
 	switch p.out {
 	case "":
-		plan, _ := report.FormatOf("fix", "text")
-		r.printed, err = c.reported(plan, done)
+		var plan report.Format
+		if plan, err = c.reportForm(""); err == nil {
+			r.printed, err = c.reported(plan, done)
+		}
 	case "-":
 		r.printed = drawing
 	default:

@@ -56,7 +56,7 @@ func (c *call) checkFolders(dir string) error {
 	for _, p := range []struct{ flag, path, like string }{
 		{"report", c.report, "reports/*.html"}, {"paths", c.paths, "paths/*.dxf"}, {"list", c.list, "lists/*.html"},
 	} {
-		if p.path == "" {
+		if p.path == "" || p.path == "-" {
 			continue
 		}
 		if strings.Count(p.path, "*") != 1 {
@@ -67,6 +67,10 @@ func (c *call) checkFolders(dir string) error {
 		}
 	}
 	switch {
+	case c.layout:
+		return errors.New("--layout lays out the parts of one drawing; name the drawing, not a folder")
+	case c.report == "-":
+		return errors.New("--format is the form of the reports; name them with --report, as in --report reports/*.json")
 	case c.dryRun:
 		return nil
 	case c.out == "-":

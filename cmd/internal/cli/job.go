@@ -9,6 +9,9 @@ import (
 // printJob prints a complete job file: the defaults, or the settings in force
 // where --job or a flag changes them.
 func (c *call) printJob() int {
+	if c.ask {
+		return c.askJob()
+	}
 	s, err := c.newJobs()
 	if err != nil {
 		return c.failf("%v", err)

@@ -127,8 +127,11 @@ func (c *call) parse(args []string) error {
 		}
 	}
 	fs.SetNormalizeFunc(func(_ *pflag.FlagSet, name string) pflag.NormalizedName {
-		if name == "output" {
+		switch name {
+		case "output":
 			name = "out"
+		case "quality": // what it was called once
+			name = "edge"
 		}
 		return pflag.NormalizedName(name)
 	})
@@ -160,7 +163,11 @@ func flagError(err error, flags []*flagDef) error {
 		if letters := e.GetSpecifiedShortnames(); letters != "" {
 			return fmt.Errorf("unknown flag -%s; the flags are --%s", e.GetSpecifiedName(), strings.Join(names, ", --"))
 		}
-		return fmt.Errorf("unknown flag --%s; did you mean --%s?", e.GetSpecifiedName(), job.Nearest(e.GetSpecifiedName(), names))
+		name := e.GetSpecifiedName()
+		if near := job.Nearest(name, names); job.Near(name, near) {
+			return fmt.Errorf("unknown flag --%s; did you mean --%s?", name, near)
+		}
+		return fmt.Errorf("unknown flag --%s; --help lists the flags", name)
 	case *pflag.ValueRequiredError:
 		for _, f := range flags {
 			if f.name == e.GetFlag().Name {

@@ -62,6 +62,11 @@ func (s *jobs) load(path string) (*job.Job, error) {
 	if r.err == nil {
 		r.err = s.call.override(r.job)
 	}
+	if r.err == nil {
+		for _, doubt := range r.job.Doubts() {
+			s.call.tellf("%s", doubt)
+		}
+	}
 	s.read[path] = r
 	return r.job, r.err
 }

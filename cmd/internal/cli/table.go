@@ -59,6 +59,8 @@ type options struct {
 	noCache               bool
 	shard                 shard
 	forFile               string
+	ask                   bool
+	date                  string
 	sets                  []setting // overrides of the job, in the order given
 	showVersion, showHelp bool
 }

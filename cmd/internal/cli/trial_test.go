@@ -163,3 +163,12 @@ func statusCmd(ts *testscript.TestScript, neg bool, args []string) {
 		ts.Fatalf("status 2 without a line on standard error")
 	}
 }
+
+// Every kind of edit has words for people.
+func TestEditsHaveWords(t *testing.T) {
+	for _, kind := range wired().edits {
+		if one, many, ok := report.EditWords(kind); !ok || one == "" || many == "" {
+			t.Errorf("%s: %q, %q", kind, one, many)
+		}
+	}
+}

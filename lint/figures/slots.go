@@ -1,0 +1,62 @@
+package figures
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"sluice/fix/fit"
+	"sluice/lint"
+	"sluice/lint/kit"
+)
+
+// Slots is how the slots and notches of a kit take the sheet, with the taper of the
+// cut.
+type Slots struct {
+	Target fit.Target
+	Source string // of the sheet's tolerance, "" for none
+	Widths []SlotWidth
+}
+
+// SlotWidth is all slots of one width.
+type SlotWidth struct {
+	Width  float64 // at the top, mm
+	Bottom float64 // at the bottom of the sheet, mm
+	Play   float64 // over the thickest sheet at the bottom, mm; below 0 the sheet does not go through
+	Count  int
+}
+
+// slotStep is how far widths may differ and be told as one, mm.
+const slotStep = 0.01
+
+// slotsOf looks at the slots of a judged drawing, nil where it is no kit or no
+// thickness is set.
+func slotsOf(r *lint.Result) *Slots {
+	if r == nil || r.Kit == nil || r.Job == nil || r.Sheet == nil {
+		return nil
+	}
+	target, source, ok := kit.TargetOf(r.Job)
+	k := r.Kit()
+	if !ok || k == nil || k.Guessed {
+		return nil
+	}
+	s := &Slots{Target: target, Source: source}
+	for i := range k.Joints {
+		j := &k.Joints[i]
+		if j.Kind != kit.Slot && j.Kind != kit.Notch || j.Width < r.Job.Jet.Kerf {
+			continue
+		}
+		w := math.Round(j.Width/slotStep) * slotStep
+		at := slices.IndexFunc(s.Widths, func(x SlotWidth) bool { return math.Abs(x.Width-w) < slotStep/2 })
+		if at < 0 {
+			at = len(s.Widths)
+			s.Widths = append(s.Widths, SlotWidth{Width: w, Bottom: target.Bottom(w), Play: target.Play(w)})
+		}
+		s.Widths[at].Count++
+	}
+	if len(s.Widths) == 0 {
+		return nil
+	}
+	slices.SortFunc(s.Widths, func(a, b SlotWidth) int { return cmp.Compare(a.Width, b.Width) })
+	return s
+}

@@ -1,0 +1,55 @@
+package figures
+
+import (
+	"sluice/geom/drawing"
+	"sluice/lint"
+	"sluice/lint/job"
+)
+
+// Verdict is what a report says first of a drawing: how it stands to its sheet,
+// what was found in facts, and under what settings.
+type Verdict struct {
+	*lint.Stand
+	*Facts
+	Made    bool          // the repair made joints suit that did not
+	Job     *job.Job      // nil where there is none
+	Unit    *drawing.Unit // nil where none is settled
+	Tally   lint.Tally
+	Parts   int
+	Refit   bool // the job asks for the joints to be refitted
+	Refused bool // that could not be done by this repair
+}
+
+// Unfit returns how many slots, notches and finger edges do not suit the sheet.
+func (v *Verdict) Unfit() int { return v.Tight + v.Loose + v.Fingers }
+
+// mostFacts is how many facts of a drawing are told before those that lie on
+// several parts are told together: what goes on one screen.
+const mostFacts = 10
+
+// Verdict sums up a drawing that was checked.
+func (f *File) Verdict() *Verdict {
+	v := verdictOf(f.Result, f.Unit, f.Counts.Parts)
+	v.Tally, v.Facts = f.Tally, factsOf(f.Findings, v.Stand, false, mostFacts)
+	return v
+}
+
+// Verdict sums up a repair: how the drawing stands after it, and what is left.
+func (r *Repair) Verdict() *Verdict {
+	v := verdictOf(r.After, r.Unit, r.Counts.Parts)
+	was, now := r.Before.Stand(), *v.Stand
+	now.Drawn, now.Guessed = was.Drawn, was.Guessed
+	v.Stand = &now
+	v.Refused = v.Refit && v.Unfit() > 0
+	v.Made = was.Tight+was.Loose+was.Fingers > v.Unfit()
+	v.Tally, v.Facts = r.LeftTally, factsOf(r.Left, v.Stand, true, mostFacts)
+	return v
+}
+
+func verdictOf(r *lint.Result, u *drawing.Unit, parts int) *Verdict {
+	v := &Verdict{Stand: r.Stand(), Unit: u, Parts: parts}
+	if r != nil && r.Job != nil {
+		v.Job, v.Refit = r.Job, r.Job.Fit.Refit == "slots"
+	}
+	return v
+}
