@@ -211,7 +211,11 @@ func (t textWriter) facts(f *figures.Facts, where string) {
 		places += n
 	}
 	if places > 0 {
-		t.line("  and %d more (%s)", places, where)
+		more := "more"
+		if len(show) == len(f.Asked) {
+			more = "more of these" // every fact stands there, not every place
+		}
+		t.line("  and %d %s (%s)", places, more, where)
 	}
 }
 
