@@ -29,6 +29,7 @@ var editWords = map[string][2]string{
 	"label":           {"number etched", "numbers etched"},
 	"refit-slots":     {"outline refitted to the sheet", "outlines refitted to the sheet"},
 	"drop-outline":    {"outline left out", "outlines left out"},
+	"drop-part":       {"part left out", "parts left out"},
 	"drop-text":       {"text left out", "texts left out"},
 	"set-aside":       {"outline kept uncut", "outlines kept uncut"},
 	"etch-lettering":  {"group of letters etched", "groups of letters etched"},

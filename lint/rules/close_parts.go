@@ -13,6 +13,7 @@ var closeParts = &lint.Rule{
 	ID:       "close-parts",
 	Severity: lint.Warning,
 	Repair:   lint.Choice,
+	Choices:  []string{"drop"},
 	Doc: lint.Doc{
 		Title:      "Parts too close together",
 		What:       "Two parts whose outlines are nearer than two kerfs and a strip of scrap: one finding for each pair, at the nearest place.",
@@ -76,6 +77,7 @@ var closeParts = &lint.Rule{
 					f.Severity = lint.Error
 				}
 			}
+			offerLeavingOut(p, &f, b)
 			p.Report(f)
 		}
 	},

@@ -11,6 +11,7 @@ var thinWeb = &lint.Rule{
 	ID:       "thin-web",
 	Severity: lint.Warning,
 	Repair:   lint.None,
+	Choices:  []string{"drop"},
 	Doc: lint.Doc{
 		Title:      "Web too thin",
 		What:       "Material left between two cuts of one part that is thinner than the stream leaves standing: one finding for each web, at its thinnest place.",
@@ -35,7 +36,7 @@ var thinWeb = &lint.Rule{
 				if p.NearCrossing(n.At, 2*limit) {
 					continue // that the outlines cross there is worse, and told
 				}
-				p.Report(lint.Finding{
+				f := lint.Finding{
 					At: n.At, Box: n.Box,
 					Message:  fmt.Sprintf("web %s mm thick, thinner than %s mm: thicken it by %s mm", mm(n.Width), mm(limit), mm(limit-n.Width)),
 					Fact:     lint.Fact{One: "web # thick", Many: "webs # thick", Why: mm(limit) + " mm needed"},
@@ -44,8 +45,24 @@ var thinWeb = &lint.Rule{
 					Part:     p.PartName(int32(k)),
 					Subject:  lint.AboutPart(k),
 					Measure:  &lint.Measure{Name: "width", Value: n.Width, Limit: limit, Unit: "mm"},
-				})
+				}
+				if ring := smallerHole(p, k, n.RingA, n.RingB); ring > 0 {
+					offerFilling(p, &f, ringIndex(p, k, ring))
+				}
+				p.Report(f)
 			}
 		}
 	},
+}
+
+// smallerHole returns the ring of the smaller of the holes that a web lies beside, 0
+// where it lies between two stretches of the outside.
+func smallerHole(p *lint.Pass, k int, a, b int32) int32 {
+	switch {
+	case a == 0 || b == 0 || a == b:
+		return max(a, b)
+	case ringOutline(p, k, a).Area < ringOutline(p, k, b).Area:
+		return a
+	}
+	return b
 }
