@@ -98,6 +98,9 @@ func second[A, B any](_ A, b B) B { return b }
 // TestChoiceAlone takes every choice of every finding of the demo by itself: the
 // repair does it or tells why not, and nothing is refused.
 func TestChoiceAlone(t *testing.T) {
+	if testing.Short() {
+		t.Skip("repairs the demo kit forty times")
+	}
 	source := filepath.Join(fixtures, "harbour-crane.dxf")
 	data, j := readFile(t, source), loadJob(t, filepath.Join(fixtures, "crane.toml"))
 	j.Labels.Parts, j.Tabs.Parts = "none", "none"

@@ -17,6 +17,9 @@ import (
 // or sizes them, and through drawings without etched numbers: what was part 7 when
 // the drawing was first read is part 7 on every sheet.
 func TestNumberForLife(t *testing.T) {
+	if testing.Short() {
+		t.Skip("lays the demo kit out nine times")
+	}
 	source := filepath.Join(fixtures, "harbour-crane-clean.dxf")
 	data := readFile(t, source)
 	base := loadJob(t, filepath.Join(fixtures, "crane.toml"))
