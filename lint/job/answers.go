@@ -138,3 +138,44 @@ func (a *Answers) Stale() (stale []Answer) {
 func (a *Answers) ChoiceError(x *Answer, rule string, known []string) error {
 	return fmt.Errorf("%s:%d: %q is no choice for %s; did you mean %q? (%s)", a.Path, x.Line, x.Choice, rule, Nearest(x.Choice, known), list(known))
 }
+
+// Add puts an answer in the place of the one to the same finding, else at the end.
+func (a *Answers) Add(x Answer) {
+	for i := range a.List {
+		if a.List[i].Finding == x.Finding {
+			a.List[i] = x
+			return
+		}
+	}
+	a.List = append(a.List, x)
+}
+
+// NewAnswers returns answers to nothing yet, for a file at path.
+func NewAnswers(path string) *Answers { return &Answers{Path: path, used: map[string]bool{}} }
+
+// Text returns the file of the answers; ParseAnswers reads it back.
+func (a *Answers) Text() []byte {
+	var b bytes.Buffer
+	b.WriteString("# What was decided of this drawing, finding by finding. Take an answer out to be asked again;\n" +
+		"# sluice explain RULE lists the choices.\n")
+	for i := range a.List {
+		x := &a.List[i]
+		b.WriteString("\n[[answer]]\n")
+		for _, kv := range [][2]string{{"finding", x.Finding}, {"about  ", x.About}, {"choice ", x.Choice}, {"note   ", x.Note}} {
+			if kv[1] != "" {
+				fmt.Fprintf(&b, "%s = %s\n", kv[0], tomlString(oneLine(kv[1])))
+			}
+		}
+	}
+	return b.Bytes()
+}
+
+// oneLine puts blanks in the place of line breaks and other control characters.
+func oneLine(s string) string {
+	return strings.Map(func(r rune) rune {
+		if r < ' ' || r == 0x7f {
+			return ' '
+		}
+		return r
+	}, strings.ToValidUTF8(s, "?"))
+}

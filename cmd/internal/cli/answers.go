@@ -15,15 +15,12 @@ import (
 // answersOf returns the answers to a drawing: those of --answers, else of the file
 // beside it, nil if there are none.
 func (c *call) answersOf(in input) (*job.Answers, error) {
-	path := c.answers
-	if c.noAnswers || path == "" && in.path == "-" {
+	if c.noAnswers || c.answers == "" && in.path == "-" {
 		return nil, nil
 	}
-	if path == "" {
-		path = strings.TrimSuffix(in.path, filepath.Ext(in.path)) + ".answers.toml"
-	}
+	path := c.answersPath(in)
 	f, err := os.Open(path)
-	if c.answers == "" && errors.Is(err, fs.ErrNotExist) {
+	if (c.answers == "" || c.ask) && errors.Is(err, fs.ErrNotExist) {
 		return nil, nil
 	}
 	if err != nil {
@@ -42,6 +39,14 @@ func (c *call) answersOf(in input) (*job.Answers, error) {
 		c.tellf("%s: answers in force: %d", path, len(a.List))
 	}
 	return a, nil
+}
+
+// answersPath returns where the answers to a drawing lie.
+func (c *call) answersPath(in input) string {
+	if c.answers != "" {
+		return c.answers
+	}
+	return strings.TrimSuffix(in.path, filepath.Ext(in.path)) + ".answers.toml"
 }
 
 // tellUnused tells of answers that fit no finding of a drawing any more.

@@ -60,6 +60,8 @@ func fixCommand() *command {
 				at: func(o *options) any { return &o.paths }},
 			{name: "list", arg: "FILE", about: "also write a page to hang at the machine: order, pierces, time, parts; for a folder with *",
 				at: func(o *options) any { return &o.list }},
+			{name: "ask", about: "ask what must be decided first, and keep the answers beside the drawing",
+				at: func(o *options) any { return &o.ask }},
 			{name: "dry-run", about: "print the plan and write no drawing",
 				at: func(o *options) any { return &o.dryRun }},
 			{name: "only", arg: "LIST", about: "make only these edits, such as close-gap,tab",

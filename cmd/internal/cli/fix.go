@@ -52,6 +52,11 @@ func (c *call) fix() int {
 			return c.failf("%v", err)
 		}
 	}
+	if c.ask {
+		if err := c.askAnswers(t); err != nil {
+			return c.failf("%v", fileError(t.in.path, err))
+		}
+	}
 	if c.layout {
 		return c.layOut(t)
 	}
@@ -88,6 +93,10 @@ func (c *call) checkFixFlags() error {
 		c.report = "-" // asked for, and standard output is free
 	}
 	switch {
+	case c.ask && (isFolder(c.args[0]) || c.args[0] == "-"):
+		return errors.New("--ask goes through one drawing, and reads the answers from standard input; name a file")
+	case c.ask && c.noAnswers:
+		return errors.New("--ask and --no-answers contradict each other; leave one out")
 	case c.out == "" && !c.dryRun:
 		return fmt.Errorf("fix needs the place to write to; write sluice fix %s -o OUT, or --dry-run to see the plan", c.args[0])
 	case c.report == "-" && (c.out == "-" || c.dryRun):

@@ -1,0 +1,72 @@
+package cli
+
+import (
+	"bytes"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+)
+
+// TestFixAsk answers questions as people do, stops, and goes on later; the same
+// answers from the file give the same drawing.
+func TestFixAsk(t *testing.T) {
+	dir := t.TempDir()
+	data, err := os.ReadFile("../../../fixtures/harbour-crane.dxf")
+	if err != nil {
+		t.Fatal(err)
+	}
+	kit := filepath.Join(dir, "kit.dxf")
+	if err := os.WriteFile(kit, data, 0o644); err != nil {
+		t.Fatal(err)
+	}
+	fix := func(out, input string, flags ...string) (told string) {
+		t.Helper()
+		var stdout, stderr strings.Builder
+		args := append([]string{"fix", kit, "-o", filepath.Join(dir, out), "--kerf", "1mm", "--units", "mm"}, flags...)
+		if status := run(t.Context(), args, strings.NewReader(input), &stdout, &stderr, wired()); status == statusFailure {
+			t.Fatalf("%s: %s", out, stderr.String())
+		}
+		return stderr.String()
+	}
+	read := func(name string) []byte {
+		t.Helper()
+		data, err := os.ReadFile(filepath.Join(dir, name))
+		if err != nil {
+			t.Fatal(err)
+		}
+		return data
+	}
+
+	// Nothing is said: nothing is written down.
+	told := fix("none.dxf", "", "--ask")
+	if _, err := os.Stat(filepath.Join(dir, "kit.answers.toml")); err == nil || !strings.Contains(told, "to decide. error, ") {
+		t.Fatalf("answers without an answer: %v\n%s", err, told)
+	}
+	// The first is misspelt, then taken for several, then accepted; the second with all alike; no more.
+	fix("some.dxf", "lave\nleave!\nleave\nleave!\nq\n", "--ask")
+	some := read("kit.answers.toml")
+	if n := bytes.Count(some, []byte("[[answer]]")); n == 0 || !bytes.Contains(some, []byte(`choice  = "leave"`)) || !bytes.Contains(some, []byte(`about   = "`)) {
+		t.Fatalf("%d answers:\n%s", n, some)
+	}
+	// All that is left: the first choice of each, and of those alike.
+	told = fix("all.dxf", strings.Repeat("1!\n1\n", 60), "--ask")
+	all := read("kit.answers.toml")
+	if !bytes.HasPrefix(all, bytes.TrimSpace(some)) {
+		t.Error("earlier answers are gone")
+	}
+	if told := fix("again.dxf", "", "--ask"); strings.Contains(told, "to decide. ") {
+		t.Errorf("asked again:\n%s", told)
+	}
+	fix("file.dxf", "")
+	if !bytes.Equal(read("all.dxf"), read("file.dxf")) || bytes.Equal(read("none.dxf"), read("all.dxf")) {
+		t.Error("the answers of the file give another drawing than those just given")
+	}
+	if !bytes.Equal(all, read("kit.answers.toml")) {
+		t.Error("the file of answers changed unasked")
+	}
+	fix("without.dxf", "", "--no-answers")
+	if !bytes.Equal(read("none.dxf"), read("without.dxf")) {
+		t.Error("--no-answers goes by answers")
+	}
+}
