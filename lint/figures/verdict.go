@@ -1,6 +1,8 @@
 package figures
 
 import (
+	"strings"
+
 	"sluice/geom/drawing"
 	"sluice/lint"
 	"sluice/lint/job"
@@ -50,7 +52,7 @@ func (r *Repair) Verdict() *Verdict {
 	}
 	for i := range r.Edits {
 		if k := &r.Edits[i]; k.Name == "scale" {
-			v.Scaled = k.Edits[0].Note
+			v.Scaled = strings.TrimPrefix(k.Edits[0].Note, "all ")
 		}
 	}
 	v.Tally, v.Facts = r.LeftTally, factsOf(r.Left, v.Stand, true, mostFacts)

@@ -297,7 +297,7 @@ var settings = []setting{
 	{table: "report", key: "show_units", kind: word, words: []string{"auto", "mm", "in"},
 		about: "Units to tell figures in: \"mm\", \"in\" (mm beside), or \"auto\": as the job or the\n" +
 			"drawing is.",
-		at:    func(j *Job) any { return &j.Report.ShowUnits }},
+		at: func(j *Job) any { return &j.Report.ShowUnits }},
 
 	{table: "repair", key: "loose_marks", kind: word, words: []string{"ask", "etch", "cut", "note", "drop", "ignore"},
 		about: "Open paths inside a part: \"ask\" (on NOTE, told), \"etch\", \"cut\", \"note\" or \"drop\" (\"ignore\").",

@@ -162,7 +162,7 @@ func accountText(a *lint.Account) string {
 func (t textWriter) fixHead(r *figures.Repair, v *figures.Verdict) {
 	t.line("%s -> %s", clean(r.Input), clean(r.Output))
 	if v.Scaled != "" {
-		t.wrap("  Scaled: ", "  ", clean(v.Scaled)+".", "")
+		t.wrap("  ", "  ", capital(clean(v.Scaled))+".", "")
 	}
 	t.stand(v)
 	if s := playText(v.Play); s != "" {

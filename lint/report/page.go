@@ -127,7 +127,7 @@ type shortFact struct{ Severity, Text, Rule string }
 func (f *filePage) tell(v *figures.Verdict) {
 	f.Stand, f.Do = standText(v)
 	f.StandBad = v.None
-	f.Play, f.Scaled = playText(v.Play), clean(v.Scaled)
+	f.Play, f.Scaled = playText(v.Play), capital(clean(v.Scaled))
 	for i := range v.Asked {
 		a := &v.Asked[i]
 		f.Short = append(f.Short, shortFact{a.Severity.String(), capital(factText(a)), clean(a.Rule)})

@@ -9,10 +9,10 @@ import (
 	"sluice/lint/job"
 )
 
-// lengthIn finds lengths in a message: figures in mm, with those that share the
+// lengthIn finds lengths in a message: figures in m, and in mm with those that share the
 // unit in front of them ("3 x 4 mm", "2 to 3 mm"; behind "by", "at" and "for" also
 // "1, 2 mm" and "3 and 4 mm").
-var lengthIn = regexp.MustCompile(`\b(?:by|at|for) (-?\d+(?:\.\d+)?(?:(?:, | and )-?\d+(?:\.\d+)?)+) mm|(-?\d+(?:\.\d+)?(?:(?: x | × | to )-?\d+(?:\.\d+)?)*) mm`)
+var lengthIn = regexp.MustCompile(`\b(?:by|at|for) (-?\d+(?:\.\d+)?(?:(?:, | and )-?\d+(?:\.\d+)?)+) mm|(-?\d+(?:\.\d+)?(?:(?: x | × | to )-?\d+(?:\.\d+)?)*) mm|(-?\d+(?:\.\d+)?) m\b`)
 
 var figureIn = regexp.MustCompile(`-?\d+(?:\.\d+)?`)
 
@@ -39,12 +39,21 @@ func inchWords(text string) string {
 		if from < 0 {
 			from, to = m[4], m[5]
 		}
+		run := from < 0 // in m
+		if run {
+			from, to = m[6], m[7]
+		}
 		rest := text[m[1]:]
 		if told(text[:from]) || strings.HasSuffix(text[:from], "= ") || rest != "" && !strings.ContainsAny(rest[:1], " ,.;:)") {
 			continue // told already, or what a unit is, mm2, mm/min
 		}
 		b.WriteString(text[done:from])
-		b.WriteString(figureIn.ReplaceAllStringFunc(text[from:to], inchFigure))
+		if run {
+			m, _ := strconv.ParseFloat(text[from:to], 64) // it is a figure
+			b.WriteString(Fixed(m*1000/job.Inch, 1))
+		} else {
+			b.WriteString(figureIn.ReplaceAllStringFunc(text[from:to], inchFigure))
+		}
 		b.WriteString(" in (" + text[from:m[1]] + ")")
 		done = m[1]
 	}
@@ -67,7 +76,7 @@ func inchFigure(figure string) string {
 	}
 	_, after, _ := strings.Cut(figure, ".")
 	known := math.Pow(10, -float64(len(after))) / 2
-	if sixteenth := math.Round(mm/job.Inch*16) / 16; len(after) > 1 && sixteenth != 0 && math.Abs(sixteenth*job.Inch-mm) <= known {
+	if sixteenth := math.Round(mm/job.Inch*16) / 16; len(after) > 1 && sixteenth != 0 && math.Abs(sixteenth*job.Inch-mm) <= known+1e-9 {
 		return Figure(sixteenth, 4)
 	}
 	if in := math.Abs(mm / job.Inch); in < 0.01 {

@@ -15,6 +15,8 @@ func TestWords(t *testing.T) {
 		{`part "kit 3 mm" is 25.4 mm`, `part "kit 3 mm" is 1 in (25.4 mm)`},
 		{"0.1875 in (4.76 mm)", "0.1875 in (4.76 mm)"},
 		{"such as 3mm", "such as 3mm"},
+		{"sheet 4.763 mm", "sheet 0.1875 in (4.763 mm)"},
+		{"140 runs, 2.54 m cut", "140 runs, 100.0 in (2.54 m) cut"},
 	} {
 		if got := Inches.Words(c.mm); got != c.in {
 			t.Errorf("%q: %q, want %q", c.mm, got, c.in)
