@@ -100,11 +100,15 @@ func (r *Result) Unit() (drawing.Unit, bool) {
 	return u, u.Name != ""
 }
 
-// Inches tells whether figures are to be told in inches and pounds: the job, or the
-// drawing, is one in inches or feet.
+// Inches tells whether figures are to be told in inches and pounds: as the job says,
+// else where it or the drawing is in inches or feet.
 func (r *Result) Inches() bool {
 	u, ok := r.Unit()
-	return r.Job != nil && r.Job.Inches() || ok && (u.Name == "in" || u.Name == "ft")
+	inches := ok && (u.Name == "in" || u.Name == "ft")
+	if r == nil || r.Job == nil {
+		return inches
+	}
+	return r.Job.Inches(inches)
 }
 
 // Name returns the label of part i of the sheet, "" if it has none.

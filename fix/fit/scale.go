@@ -24,13 +24,16 @@ type Scale struct {
 	Factor        float64
 	Before, After geom.Box // of all outlines, mm
 	Bolts         []Bolt   // round holes that keep their diameter
+	Cutouts       int      // other holes than those and slots
+	Largest       geom.Box // of them, before
 }
 
 // ScaleFor returns the one factor that makes slots of the given width suit the
-// target, what becomes of the size, and the holes that should not scale. The
-// factor is about the drawing's origin.
-func ScaleFor(s *outline.Sheet, width float64, t *Target) Scale {
-	sc := Scale{Factor: t.Width() / width, Before: geom.NoBox()}
+// target, what becomes of the size, the holes that should not scale, and how many
+// are neither those nor slots (outlines for which slot is true): what goes into them
+// stays as it is. The factor is about the drawing's origin.
+func ScaleFor(s *outline.Sheet, width float64, t *Target, slot func(outline int32) bool) Scale {
+	sc := Scale{Factor: t.Width() / width, Before: geom.NoBox(), Largest: geom.NoBox()}
 	for i := range s.Outlines {
 		o := &s.Outlines[i]
 		sc.Before = sc.Before.Union(o.Box)
@@ -39,6 +42,11 @@ func ScaleFor(s *outline.Sheet, width float64, t *Target) Scale {
 		}
 		if p := outline.Tidy(o.Pieces, 0.01); len(p) == 1 && p[0].IsCircle() && 2*p[0].R <= largestBolt {
 			sc.Bolts = append(sc.Bolts, Bolt{Outline: int32(i), At: p[0].C, Diameter: 2 * p[0].R})
+		} else if !slot(int32(i)) {
+			sc.Cutouts++
+			if sc.Largest.Empty() || o.Box.W()*o.Box.H() > sc.Largest.W()*sc.Largest.H() {
+				sc.Largest = o.Box
+			}
 		}
 	}
 	sc.After = geom.Box{Min: sc.Before.Min.Mul(sc.Factor), Max: sc.Before.Max.Mul(sc.Factor)}

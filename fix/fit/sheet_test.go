@@ -94,7 +94,11 @@ func plate(t *testing.T) (*drawing.Drawing, *outline.Sheet) {
 func TestScale(t *testing.T) {
 	d, s := plate(t)
 	tg := fit.Target{Thickness: 4.76, Clearance: 0.15}
-	sc := fit.ScaleFor(s, 3, &tg)
+	slot := func(out int32) bool { return math.Abs(s.Outlines[out].Box.H()-3) < 1e-9 }
+	sc := fit.ScaleFor(s, 3, &tg, slot)
+	if sc.Cutouts != 1 || math.Abs(sc.Largest.W()-16) > 1e-9 {
+		t.Errorf("%d cut-outs besides slots and bolts, the largest %v", sc.Cutouts, sc.Largest)
+	}
 	if math.Abs(sc.Factor-4.91/3) > 1e-12 || len(sc.Bolts) != 1 || sc.Bolts[0].Diameter != 4 {
 		t.Fatalf("%+v", sc)
 	}

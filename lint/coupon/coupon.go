@@ -238,7 +238,7 @@ func Job(j *job.Job) *job.Job {
 func For(j *job.Job) Options {
 	return Options{
 		Thickness: j.Sheet.Thickness, Kerf: j.Jet.Kerf, Clearance: j.Fit.Gap(), Tab: cutting.TabWidth(j),
-		Inch: j.Inches(),
+		Inch: j.Inches(false),
 	}
 }
 

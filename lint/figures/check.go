@@ -108,6 +108,10 @@ func RepairOf(done *lint.Repaired) *Repair {
 	return r
 }
 
+// Inches tells whether figures are to be told in inches: by the drawing as it came,
+// since the new one is always in mm.
+func (r *Repair) Inches() bool { return r.Before.Inches() }
+
 // Page makes the page of the repair.
 func (r *Repair) Page() *Page { return repairPage(r.Repaired, r.Left) }
 

@@ -16,6 +16,7 @@ type Slots struct {
 	Target fit.Target
 	Source string // of the sheet's tolerance, "" for none
 	Widths []SlotWidth
+	Play   *Play // of tabs in their slots; nil where there are none
 }
 
 // SlotWidth is all slots of one width.
@@ -24,6 +25,25 @@ type SlotWidth struct {
 	Bottom float64 // at the bottom of the sheet, mm
 	Play   float64 // over the thickest sheet at the bottom, mm; below 0 the sheet does not go through
 	Count  int
+}
+
+// Play is what slots leave around their tabs, mm: lowest and highest.
+type Play struct {
+	Joints        int
+	Across, Along [2]float64
+}
+
+// playOf sums up the play of joints, nil where there are none.
+func playOf(list []kit.Play) *Play {
+	if len(list) == 0 {
+		return nil
+	}
+	p := &Play{Joints: len(list), Across: [2]float64{math.Inf(1), math.Inf(-1)}, Along: [2]float64{math.Inf(1), math.Inf(-1)}}
+	for _, x := range list {
+		p.Across = [2]float64{min(p.Across[0], x.Across), max(p.Across[1], x.Across)}
+		p.Along = [2]float64{min(p.Along[0], x.Along), max(p.Along[1], x.Along)}
+	}
+	return p
 }
 
 // slotStep is how far widths may differ and be told as one, mm.
@@ -40,7 +60,7 @@ func slotsOf(r *lint.Result) *Slots {
 	if !ok || k == nil || k.Guessed {
 		return nil
 	}
-	s := &Slots{Target: target, Source: source}
+	s := &Slots{Target: target, Source: source, Play: playOf(k.Plays(&target))}
 	for i := range k.Joints {
 		j := &k.Joints[i]
 		if j.Kind != kit.Slot && j.Kind != kit.Notch || j.Width < r.Job.Jet.Kerf {

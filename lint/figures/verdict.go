@@ -1,6 +1,8 @@
 package figures
 
 import (
+	"strings"
+
 	"sluice/geom/drawing"
 	"sluice/lint"
 	"sluice/lint/job"
@@ -16,8 +18,11 @@ type Verdict struct {
 	Unit    *drawing.Unit // nil where none is settled
 	Tally   lint.Tally
 	Parts   int
-	Refit   bool // the job asks for the joints to be refitted
-	Refused bool // that could not be done by this repair
+	Inches  bool   // figures are to be told in inches
+	Refit   bool   // the job asks for the joints to be refitted
+	Refused bool   // that could not be done by this repair
+	Play    *Play  // of the joints once they were made to suit; nil where they were not
+	Scaled  string // what the scaling of the whole kit came to; "" for none
 }
 
 // Unfit returns how many slots, notches and finger edges do not suit the sheet.
@@ -39,15 +44,23 @@ func (r *Repair) Verdict() *Verdict {
 	v := verdictOf(r.After, r.Unit, r.Counts.Parts)
 	was, now := r.Before.Stand(), *v.Stand
 	now.Drawn, now.Guessed = was.Drawn, was.Guessed
-	v.Stand = &now
+	v.Stand, v.Inches = &now, r.Inches()
 	v.Refused = v.Refit && v.Unfit() > 0
 	v.Made = was.Tight+was.Loose+was.Fingers > v.Unfit()
+	if s := slotsOf(r.After); s != nil && (v.Refit || v.Made) {
+		v.Play = s.Play
+	}
+	for i := range r.Edits {
+		if k := &r.Edits[i]; k.Name == "scale" {
+			v.Scaled = strings.TrimPrefix(k.Edits[0].Note, "all ")
+		}
+	}
 	v.Tally, v.Facts = r.LeftTally, factsOf(r.Left, v.Stand, true, mostFacts)
 	return v
 }
 
 func verdictOf(r *lint.Result, u *drawing.Unit, parts int) *Verdict {
-	v := &Verdict{Stand: r.Stand(), Unit: u, Parts: parts}
+	v := &Verdict{Stand: r.Stand(), Unit: u, Parts: parts, Inches: r.Inches()}
 	if r != nil && r.Job != nil {
 		v.Job, v.Refit = r.Job, r.Job.Fit.Refit == "slots"
 	}

@@ -24,6 +24,7 @@ type Job struct {
 	Repair Repair
 	Layout Layout
 	Cost   Cost
+	Report Report
 	Rules  map[string]string // rule id -> "error", "warning", "note" or "off"
 
 	UnitsBasis string        // "job" or "flag": who settled Units; "" while they are "auto"
@@ -66,6 +67,7 @@ func Default() *Job {
 		Repair: Repair{LooseMarks: "ask", NarrowSlot: "ask", SmallHole: "ask", LiveText: "ask", DenseCurve: "ask", Border: "ask", Steps: "ask", Lettering: "ask"},
 		Cost:   defaultCost(),
 		Layout: Layout{Seconds: 60, Seed: 1, Sheets: 20, Turns: "quarter", Grain: "none"},
+		Report: Report{ShowUnits: "auto"},
 		Rules:  map[string]string{},
 	}
 }
@@ -159,8 +161,23 @@ func (l Layout) Degrees() []float64 {
 	return []float64{0, 90, 180, 270}
 }
 
-// Inches tells whether the job is one in inches or feet.
-func (j *Job) Inches() bool { return j.Units == "in" || j.Units == "ft" }
+// Report says how reports are written.
+type Report struct {
+	ShowUnits string // "auto", "mm" or "in"
+}
+
+// Inches tells whether figures are to be told in inches and pounds, for a drawing
+// that is in inches or feet or is not: as the job says, else where it or the
+// drawing is.
+func (j *Job) Inches(drawing bool) bool {
+	switch j.Report.ShowUnits {
+	case "mm":
+		return false
+	case "in":
+		return true
+	}
+	return drawing || j.Units == "in" || j.Units == "ft"
+}
 
 // WebLimit returns the least material to leave between two cuts, mm.
 func (j *Job) WebLimit() float64 {
@@ -195,6 +212,26 @@ func (j *Job) Clamps(corner geom.Point) (zones []geom.Box) {
 		zones = append(zones, geom.Box{Min: at, Max: at.Add(geom.Pt(c.Size[0], c.Size[1]))})
 	}
 	return zones
+}
+
+// SheetSlack is by how much a part may reach beyond the usable sheet, mm: the
+// rounding of its coordinates.
+const SheetSlack = 1e-6
+
+// Placed returns the usable sheet under parts that lie in the box drawn (empty where
+// its size is not known) and the clamp zones on it. ok is false where they reach
+// beyond it and fit when moved together: then it is open where they come to lie.
+func (j *Job) Placed(drawn geom.Box) (room geom.Box, zones []geom.Box, ok bool) {
+	corner := j.SheetCorner(drawn)
+	zones, room = j.Clamps(corner), geom.NoBox()
+	if len(j.Sheet.Size) != 2 {
+		return room, zones, true
+	}
+	room = geom.Box{Min: corner, Max: corner.Add(geom.Pt(j.Sheet.Size[0], j.Sheet.Size[1]))}.Inflate(-j.Sheet.Margin)
+	if !room.Empty() && !room.Inflate(SheetSlack).ContainsBox(drawn) && drawn.W() <= room.W()+SheetSlack && drawn.H() <= room.H()+SheetSlack {
+		return room, zones, false
+	}
+	return room, zones, true
 }
 
 // ClampSpacing returns how far from a clamp zone, mm, a part must lie so that

@@ -57,6 +57,7 @@ var tables = []struct{ name, about string }{
 	{"fit", "How loosely parts sit in each other."},
 	{"cost", "Prices and the work by hand; a price of 0 is unset and left out of the sum."},
 	{"layout", "Laying the parts out anew (fix --layout)."},
+	{"report", "How reports are written; JSON and forms for programs stay in mm."},
 	{"repair", "What fix does where a person must choose; \"ask\" leaves it and tells."},
 }
 
@@ -292,6 +293,11 @@ var settings = []setting{
 	{table: "layout", key: "remnant", kind: text,
 		about: "A drawing of the stock in place of a whole sheet: its outline, and holes already cut out of it.",
 		at:    func(j *Job) any { return &j.Layout.Remnant }},
+
+	{table: "report", key: "show_units", kind: word, words: []string{"auto", "mm", "in"},
+		about: "Units to tell figures in: \"mm\", \"in\" (mm beside), or \"auto\": as the job or the\n" +
+			"drawing is.",
+		at: func(j *Job) any { return &j.Report.ShowUnits }},
 
 	{table: "repair", key: "loose_marks", kind: word, words: []string{"ask", "etch", "cut", "note", "drop", "ignore"},
 		about: "Open paths inside a part: \"ask\" (on NOTE, told), \"etch\", \"cut\", \"note\" or \"drop\" (\"ignore\").",

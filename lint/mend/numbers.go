@@ -13,6 +13,7 @@ import (
 	"sluice/fix/repair"
 	"sluice/geom"
 	"sluice/geom/drawing"
+	nearby "sluice/geom/near"
 	"sluice/geom/outline"
 	"sluice/lint"
 )
@@ -25,6 +26,7 @@ func (m *mender) numbers(res *lint.Result) (fixes []fix.Fix, labels map[int]labe
 	}
 	var pl *label.Placer
 	var edits []fix.Edit
+	var sheet geom.Box
 	labels = map[int]label.Label{}
 	notes := nameNotesOf(res)
 	counts := map[int]int{}
@@ -39,10 +41,11 @@ func (m *mender) numbers(res *lint.Result) (fixes []fix.Fix, labels map[int]labe
 			pl = label.NewPlacer(res.Sheet, m.j.Jet.Kerf)
 			pl.Limit(numberWork(res))
 			m.takeMarks(pl, res)
+			sheet = m.takeClamps(pl, res)
 		}
 		l, ok := pl.Place(k, label.Request{
 			Text: m.labelText(res, k, counts[res.Sheet.Parts[k].Number]), Height: m.j.Labels.Height, MinHeight: m.j.Labels.MinHeight,
-			Clear: m.j.Jet.Kerf, Mirror: m.j.Labels.Face == "back",
+			Clear: m.j.Jet.Kerf, Mirror: m.j.Labels.Face == "back", Within: sheet,
 		})
 		if pl.Spent() {
 			m.unnumbered++
@@ -177,6 +180,23 @@ func (m *mender) takeMarks(pl *label.Placer, res *lint.Result) {
 			pl.Take([4]geom.Point{a.Sub(n), b.Sub(n), b.Add(n), a.Add(n)})
 		}
 	}
+}
+
+// takeClamps keeps numbers out of clamp zones, and returns the usable sheet, in
+// which they are to lie; a box without size where either is open, since the parts
+// are moved yet or the job states no sheet.
+func (m *mender) takeClamps(pl *label.Placer, res *lint.Result) geom.Box {
+	room, zones, placed := m.j.Placed(res.Sheet.PartsBox())
+	if !placed || m.o.Spread {
+		return geom.Box{}
+	}
+	for _, z := range zones {
+		pl.Take(nearby.RectAt(z.Center(), z.W(), z.H(), 0).Corners())
+	}
+	if room.Empty() {
+		return geom.Box{}
+	}
+	return room
 }
 
 // labelText fills in the job's template.

@@ -27,7 +27,7 @@ func CheckPaths(ctx context.Context, after *lint.Result, paths []byte) (told str
 		return "", err
 	}
 	f := &entered[0]
-	return fmt.Sprintf("%d places where a cut takes from the part beside it, as told: up to %.3g mm, at %.2f, %.2f", len(entered), f.Much, f.At.X, f.At.Y), nil
+	return fmt.Sprintf("%d places where a cut takes from the part beside it, as told: up to %.3g mm, at %.2f, %.2f mm", len(entered), f.Much, f.At.X, f.At.Y), nil
 }
 
 // tooNear returns the strips between parts of which it is told that they touch,

@@ -158,6 +158,21 @@ func standText(v *figures.Verdict) (text, do string) {
 	return text + ".", "fix --refit slots, or a sheet that suits"
 }
 
+// playText says what slots leave around their tabs, "" where that is not known.
+func playText(p *figures.Play) string {
+	if p == nil {
+		return ""
+	}
+	span := func(v [2]float64) string {
+		low, high := fixed(v[0], 2), fixed(v[1], 2)
+		if low == high {
+			return low + " mm"
+		}
+		return low + " to " + high + " mm"
+	}
+	return fmt.Sprintf("%s: %s across, %s along", plural(p.Joints, "joint"), span(p.Across), span(p.Along))
+}
+
 // listed joins words: "a, b and c".
 func listed(words []string) string {
 	if len(words) < 2 {
@@ -211,7 +226,7 @@ func commonForce(vs []*figures.Verdict) string {
 	common := ""
 	for i, v := range vs {
 		s := strings.Join(forceTexts(v), "; ")
-		if i > 0 && s != common {
+		if i > 0 && (s != common || v.Inches != vs[0].Inches) {
 			return ""
 		}
 		common = s

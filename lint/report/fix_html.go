@@ -4,6 +4,8 @@ import (
 	"html/template"
 	"io"
 	"strings"
+
+	"sluice/lint/units"
 )
 
 // fixHTML writes a repair as one HTML page that stands alone, with the drawing
@@ -37,7 +39,8 @@ func fixFile(id string, r *Repair) *filePage {
 	}
 	f.Picture = template.HTML(pic.String())
 	f.Walk = walkOf(id, p)
-	m := &rowMaker{id, pic.path.origin, r.byID()}
+	f.units = units.Of(r.Inches())
+	m := &rowMaker{id, pic.path.origin, r.byID(), f.units}
 	f.list(m, "left", "after", p.After)
 	f.list(m, "before", "before", p.Before)
 	f.Edits, f.EditCount = m.edits(r.Edits, len(r.Repaired.Edits)), len(r.Repaired.Edits)
@@ -71,5 +74,6 @@ func fixFile(id string, r *Repair) *filePage {
 		}
 	}
 	f.Facts = append(f.Facts, estimateFacts(p.Estimate)...)
+	f.convert()
 	return f
 }

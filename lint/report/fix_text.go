@@ -9,25 +9,26 @@ import (
 	"sluice/fix"
 	"sluice/lint"
 	"sluice/lint/figures"
+	"sluice/lint/units"
 )
 
 // fixText writes the whole report of a repair as text: every edit, everything
 // left for a person, tabs, numbers, and the account of the entities.
 func fixText(w io.Writer, r *Repair) error {
-	t := textWriter{Writer: bufio.NewWriter(w)}
+	t := textWriter{Writer: bufio.NewWriter(w), units: units.Of(r.Inches())}
 	t.fixHead(r.Repair, r.Verdict())
 
 	t.line("\nEdits (%d)", len(r.Repaired.Edits))
 	for i := range r.Edits {
 		k := &r.Edits[i]
-		t.line("\n  %s (%d)%s", clean(k.Name), len(k.Edits), spaced(refits(k)))
+		t.say("\n  %s (%d)%s", clean(k.Name), len(k.Edits), spaced(refits(k)))
 		for i := range k.Edits {
-			t.line("    %s", editText(&k.Edits[i]))
+			t.say("    %s", t.edit(&k.Edits[i]))
 		}
 	}
 
 	if s := r.Spread; s != nil {
-		t.line("\nMoved apart: %s lay too close; the largest shift is %s mm", plural(s.Pairs, "pair"), fixed(s.Most, 2))
+		t.say("\nMoved apart: %s lay too close; the largest shift is %s mm", plural(s.Pairs, "pair"), fixed(s.Most, 2))
 	}
 	if l := r.Layout; l != nil {
 		t.line("\nLaid out on %s (seed %d)", plural(len(l.Sheets), "sheet"), l.Seed)
@@ -45,7 +46,7 @@ func fixText(w io.Writer, r *Repair) error {
 			t.line("\n%s (%d)", l.head, len(l.edits))
 		}
 		for i := range l.edits {
-			t.line("  %s %s", clean(l.edits[i].Kind), editText(&l.edits[i]))
+			t.say("  %s %s", clean(l.edits[i].Kind), t.edit(&l.edits[i]))
 		}
 	}
 
@@ -56,16 +57,16 @@ func fixText(w io.Writer, r *Repair) error {
 
 	t.line("\nTabs (%d)", len(r.Tabs))
 	for _, n := range holdingWords(&r.Holding) {
-		t.paragraph("  ", capital(n)+".", 98)
+		t.paragraph("  ", t.units.Words(capital(n)+"."), 98)
 	}
 	for _, b := range r.Tabs {
-		t.line("  %s at %s: %s mm left after cutting, drawn as a gap of %s mm",
-			partOr(b.Part), xy(seen(b.At)), figure(b.Width, 3), figure(b.Gap, 3))
+		t.say("  %s at %s: %s mm left after cutting, drawn as a gap of %s mm",
+			partOr(b.Part), t.place(b.At), figure(b.Width, 3), figure(b.Gap, 3))
 	}
 	t.line("\nNumbers (%d)", len(r.Labels))
 	for _, l := range r.Labels {
-		t.line("  %s: %q at %s, %s mm high, turned %s degrees, %s",
-			partOr(l.Part), clean(l.Text), xy(seen(l.At)), figure(l.Height, 3), figure(l.Angle, 2), clean(l.Where))
+		t.say("  %s: %q at %s, %s mm high, turned %s degrees, %s",
+			partOr(l.Part), clean(l.Text), t.place(l.At), figure(l.Height, 3), figure(l.Angle, 2), clean(l.Where))
 	}
 	t.account(&r.Account)
 	t.line("\nBefore cutting")
@@ -107,9 +108,9 @@ func partOr(part string) string {
 	return partText(part)
 }
 
-// editText says what an edit did, where and by how much.
-func editText(e *fix.Edit) string {
-	s := "at " + xy(seen(e.At))
+// edit says what an edit did, where and by how much.
+func (t textWriter) edit(e *fix.Edit) string {
+	s := "at " + t.place(e.At)
 	if e.Part != "" {
 		s += ", " + partText(e.Part)
 	}
@@ -160,7 +161,13 @@ func accountText(a *lint.Account) string {
 // mended, what is left, and the settings in force.
 func (t textWriter) fixHead(r *figures.Repair, v *figures.Verdict) {
 	t.line("%s -> %s", clean(r.Input), clean(r.Output))
+	if v.Scaled != "" {
+		t.wrap("  ", "  ", capital(clean(v.Scaled))+".", "")
+	}
 	t.stand(v)
+	if s := playText(v.Play); s != "" {
+		t.wrap("  Play: ", "  ", s+".", "")
+	}
 	if n := len(r.Left); n > 0 {
 		t.wrap("  ", "  ", fmt.Sprintf("Left to decide (%d): %s; cut as it is, they stay.", n, TallyText(v.Tally)), "")
 	} else {
@@ -182,7 +189,7 @@ func (t textWriter) fixHead(r *figures.Repair, v *figures.Verdict) {
 // FixSummary writes what a repair came to, short enough for one screen, and what is
 // left in facts.
 func FixSummary(w io.Writer, r *figures.Repair) error {
-	t := textWriter{Writer: bufio.NewWriter(w)}
+	t := textWriter{Writer: bufio.NewWriter(w), units: units.Of(r.Inches())}
 	v := r.Verdict()
 	t.fixHead(r, v)
 	if len(r.Left) > 0 {

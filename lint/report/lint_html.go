@@ -6,6 +6,7 @@ import (
 	"io"
 
 	"sluice/lint/figures"
+	"sluice/lint/units"
 )
 
 // lintHTML writes the results as one HTML page that stands alone: it fetches
@@ -48,10 +49,12 @@ func lintFile(id string, r *figures.File, docs map[string]*Rule) *filePage {
 	pic := f.board(p)
 	f.side(pic, "before", p.Before, r.Result.Findings, p.Schedule)
 	f.Picture = template.HTML(pic.String())
-	m := &rowMaker{id, pic.path.origin, docs}
+	f.units = units.Of(r.Inches())
+	m := &rowMaker{id, pic.path.origin, docs, f.units}
 	f.list(m, "found", "before", p.Before)
 	f.schedule(m, p.Schedule)
 	f.common(p.Before, r.Sum)
 	f.Facts = append(f.Facts, estimateFacts(p.Estimate)...)
+	f.convert()
 	return f
 }

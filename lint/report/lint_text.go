@@ -7,8 +7,10 @@ import (
 	"strings"
 	"unicode/utf8"
 
+	"sluice/geom"
 	"sluice/lint"
 	"sluice/lint/figures"
+	"sluice/lint/units"
 )
 
 // TextOptions shape the text report.
@@ -25,6 +27,7 @@ var inks = map[lint.Severity]string{lint.Error: "31;1", lint.Warning: "33", lint
 type textWriter struct {
 	*bufio.Writer
 	color bool
+	units units.System
 }
 
 func (t textWriter) ink(code, s string) string {
@@ -37,6 +40,14 @@ func (t textWriter) ink(code, s string) string {
 func (t textWriter) line(format string, args ...any) {
 	fmt.Fprintln(t, noCommand(fmt.Sprintf(format, args...)))
 }
+
+// say writes a line with its lengths in the units to tell them in.
+func (t textWriter) say(format string, args ...any) {
+	t.line("%s", t.units.Words(fmt.Sprintf(format, args...)))
+}
+
+// place writes a place on a drawing.
+func (t textWriter) place(p geom.Point) string { return placeText(t.units, p) }
 
 // noCommand keeps a line that begins with a name from being read as a command of a
 // workflow that shows the text.
@@ -51,7 +62,7 @@ func noCommand(line string) string {
 // file, its findings by rule, a table of the files where there are several, and a
 // line of totals.
 func lintText(w io.Writer, c *Check) error {
-	t := textWriter{bufio.NewWriter(w), c.Text.Color}
+	t := textWriter{Writer: bufio.NewWriter(w), color: c.Text.Color}
 	rules := c.byID()
 	verdicts := make([]*figures.Verdict, len(c.Files))
 	var read []*figures.Verdict
@@ -64,8 +75,8 @@ func lintText(w io.Writer, c *Check) error {
 	shown := 0
 	for i := range c.Files {
 		f := &c.Files[i]
-		if c.Text.Quiet && f.Err == nil && len(f.Findings) == 0 {
-			continue
+		if f.Err != nil || c.Text.Quiet && len(f.Findings) == 0 {
+			continue // what cannot be read is told on standard error
 		}
 		if shown++; shown > 1 {
 			t.line("")
@@ -75,7 +86,9 @@ func lintText(w io.Writer, c *Check) error {
 	if !c.Text.Quiet {
 		if common != "" {
 			t.line("")
-			t.wrap("In force: ", "", common, "")
+			all := t
+			all.units = units.Of(read[0].Inches)
+			all.wrap("In force: ", "", common, "")
 		}
 		if shown > 0 {
 			t.line("")
@@ -97,24 +110,25 @@ func lintText(w io.Writer, c *Check) error {
 
 // table sums up the files, one a line. Those without a finding are only counted.
 func (t textWriter) table(files []figures.File) {
-	width, sound := len("drawing"), 0
+	width, sound, flawed := len("drawing"), 0, 0
 	for i := range files {
-		if f := &files[i]; f.Err != nil || len(f.Findings) > 0 {
+		switch f := &files[i]; {
+		case f.Err != nil:
+		case len(f.Findings) > 0:
 			width = max(width, utf8.RuneCountInString(clean(f.Path)))
-		} else {
+			flawed++
+		default:
 			sound++
 		}
 	}
-	if sound < len(files) {
+	if flawed > 0 {
 		t.line("  %s", t.ink("1", fmt.Sprintf("%-*s  parts  errors  warnings  notes", width, "drawing")))
 	}
 	for i := range files {
 		f := &files[i]
 		path := fmt.Sprintf("%-*s", width, clean(f.Path))
 		switch n := f.Tally; {
-		case f.Err != nil:
-			t.line("  %s  %s", path, t.ink(inks[lint.Error], "cannot be read"))
-		case n.Sum() > 0:
+		case f.Err == nil && n.Sum() > 0:
 			t.line("  %s  %5d  %6d  %8d  %5d", path, f.Counts.Parts, n.Error, n.Warning, n.Note)
 		}
 	}
@@ -126,11 +140,8 @@ func (t textWriter) table(files []figures.File) {
 
 // file writes what is told of one drawing; force tells the settings with it.
 func (t textWriter) file(f *figures.File, v *figures.Verdict, rules map[string]*Rule, force bool, o *TextOptions) {
+	t.units = units.Of(f.Inches())
 	t.line("%s", t.ink("1", clean(f.Path)))
-	if f.Err != nil {
-		t.line("  %s %s", t.ink(inks[lint.Error], "cannot be read:"), clean(f.Err.Error()))
-		return
-	}
 	if !o.Quiet {
 		t.verdict(v)
 		holds := describe(f)
@@ -188,15 +199,20 @@ func (t textWriter) stand(v *figures.Verdict) {
 	}
 }
 
-// mostLines is how many facts are told one by one.
-const mostLines = 14
+// mostLines is how many facts are told one by one, mostInchLines where they are
+// longer by the inches.
+const mostLines, mostInchLines = 14, 12
 
 // facts writes the facts of a drawing: what a person decides, worst first, then
 // what fix mends by itself. where says where every finding is told.
 func (t textWriter) facts(f *figures.Facts, where string) {
 	show, places := f.Asked, 0
-	if len(show) > mostLines {
-		show = show[:mostLines-1]
+	most := mostLines
+	if t.units == units.Inches {
+		most = mostInchLines
+	}
+	if len(show) > most {
+		show = show[:most-1]
 	}
 	for i := range show {
 		t.fact(&show[i])
@@ -240,7 +256,8 @@ func (t textWriter) wrapAt(head string, at int, hang, text, ink string) {
 	line, empty := head, true
 	var words []string
 	flush := func() { t.line("%s%s", line, t.ink(ink, strings.Join(words, " "))) }
-	for _, w := range strings.Fields(strings.ReplaceAll(text, " mm", held+"mm")) {
+	text = strings.NewReplacer(" mm", held+"mm", " in (", held+"in (").Replace(t.units.Words(text))
+	for _, w := range strings.Fields(text) {
 		w = strings.ReplaceAll(w, held, " ")
 		n := utf8.RuneCountInString(w)
 		if !empty && at+1+n > columns {
@@ -285,7 +302,7 @@ func (t textWriter) findings(fs []lint.Finding) {
 	places, parts := make([]string, len(fs)), make([]string, len(fs))
 	placeWidth, partWidth := 0, 0
 	for i := range fs {
-		places[i], parts[i] = xy(seen(fs[i].At)), partText(fs[i].Part)
+		places[i], parts[i] = t.place(fs[i].At), partText(fs[i].Part)
 		placeWidth = max(placeWidth, len(places[i]))
 		partWidth = max(partWidth, utf8.RuneCountInString(parts[i]))
 	}
@@ -297,7 +314,7 @@ func (t textWriter) findings(fs []lint.Finding) {
 		if partWidth > 0 {
 			line += fmt.Sprintf("  %-*s", partWidth, parts[i])
 		}
-		t.line("%s  %s", line, clean(f.Message))
+		t.line("%s  %s", line, t.units.Words(clean(f.Message)))
 	}
 }
 

@@ -9,6 +9,7 @@ import (
 	"sluice/lint"
 	"sluice/lint/figures"
 	"sluice/lint/job"
+	"sluice/lint/units"
 )
 
 // fact is a cell of the title block.
@@ -32,6 +33,8 @@ type filePage struct {
 	Verdict        string
 	Stand, Do      string // how the kit stands to the sheet, and what to do about it
 	StandBad       bool
+	Play           string // what slots leave around their tabs
+	Scaled         string // what scaling the whole kit came to
 	Short          []shortFact
 	Mended         string // what fix mends by itself, "" for nothing
 	MendedCount    int
@@ -59,12 +62,15 @@ type filePage struct {
 	PartKinds      int
 	PartCount      int // copies counted
 	PartSums       string
+	SizeUnit       string // of the sizes and cut lengths of the parts
+	AreaUnit       string
 	Account        *lint.Account
 	AccountText    string
 	Settings       []settingTable
 	JobFile        string
 	Markers        []markerList
 	Repaired, Many bool
+	units          units.System // that figures are told in
 	Walk           *walkSection // nil: no paths were written
 }
 
@@ -121,12 +127,48 @@ type shortFact struct{ Severity, Text, Rule string }
 func (f *filePage) tell(v *figures.Verdict) {
 	f.Stand, f.Do = standText(v)
 	f.StandBad = v.None
+	f.Play, f.Scaled = playText(v.Play), capital(clean(v.Scaled))
 	for i := range v.Asked {
 		a := &v.Asked[i]
 		f.Short = append(f.Short, shortFact{a.Severity.String(), capital(factText(a)), clean(a.Rule)})
 	}
 	f.Mended, f.MendedCount = mendsText(v.Mended), figures.Count(v.Mended)
 	f.Force = forceText(v)
+}
+
+// convert puts inches before what the page tells in mm, where those are wanted.
+func (f *filePage) convert() {
+	words := func(list ...*string) {
+		for _, s := range list {
+			*s = f.units.Words(*s)
+		}
+	}
+	words(&f.Stand, &f.Do, &f.Play, &f.Scaled, &f.Mended, &f.Done, &f.Force)
+	for i := range f.Short {
+		words(&f.Short[i].Text)
+	}
+	for i := range f.Facts {
+		words(&f.Facts[i].Value)
+	}
+	rows := func(list []row) {
+		for i := range list {
+			words(&list[i].Text, &list[i].Meta, &list[i].Tag)
+		}
+	}
+	groups := func(list []rowGroup) {
+		for i := range list {
+			words(&list[i].Why)
+			rows(list[i].Rows)
+			for _, more := range list[i].Rest {
+				rows(more)
+			}
+		}
+	}
+	for i := range f.Lists {
+		groups(f.Lists[i].Groups)
+	}
+	groups(f.Edits)
+	groups(f.Placed)
 }
 
 // board starts the picture of a page.

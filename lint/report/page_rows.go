@@ -9,6 +9,7 @@ import (
 	"sluice/geom"
 	"sluice/lint"
 	"sluice/lint/figures"
+	"sluice/lint/units"
 )
 
 const (
@@ -74,6 +75,7 @@ type rowMaker struct {
 	file   string // id of the file on the page
 	origin geom.Point
 	rules  map[string]*Rule
+	units  units.System
 }
 
 func (m *rowMaker) goTo(at geom.Point, box geom.Box) string {
@@ -148,7 +150,7 @@ func (m *rowMaker) finding(f *lint.Finding, id, side string, g *figures.Gauge) r
 	if f.Part != "" {
 		meta = append(meta, partText(f.Part))
 	}
-	meta = append(meta, "at "+xy(seen(f.At)))
+	meta = append(meta, "at "+placeText(m.units, f.At))
 	if f.Layer != "" {
 		meta = append(meta, "layer "+clean(f.Layer))
 	}
@@ -189,7 +191,7 @@ func (m *rowMaker) edits(kinds []figures.Kind, all int) []rowGroup {
 			if e.Part != "" {
 				meta = append(meta, partText(e.Part))
 			}
-			meta = append(meta, "at "+xy(seen(e.At)))
+			meta = append(meta, "at "+placeText(m.units, e.At))
 			if e.Moved > 0 {
 				meta = append(meta, "moved "+figure(e.Moved, 4)+" mm")
 				r.Tag = "moved " + figure(e.Moved, 4) + " mm"
@@ -214,7 +216,7 @@ func (m *rowMaker) tabs(tabs []lint.Tab) rowGroup {
 	for i, t := range tabs {
 		rows = append(rows, row{ID: fmt.Sprintf("%s-tab-%d", m.file, i), Side: "after", Go: m.goTo(t.At, geom.NoBox()),
 			Text: capital(partOr(t.Part)), Tag: "tab " + figure(t.Width, 3) + " mm",
-			Meta: fmt.Sprintf("%s mm stays · drawn gap %s mm · at %s", figure(t.Width, 3), figure(t.Gap, 3), xy(seen(t.At)))})
+			Meta: fmt.Sprintf("%s mm stays · drawn gap %s mm · at %s", figure(t.Width, 3), figure(t.Gap, 3), placeText(m.units, t.At))})
 	}
 	rg.steps(rows)
 	return rg
@@ -224,7 +226,7 @@ func (m *rowMaker) labels(labels []lint.Label) rowGroup {
 	rg := rowGroup{Rule: "Etched numbers", Open: len(labels) <= openList}
 	var rows []row
 	for i, l := range labels {
-		meta := fmt.Sprintf("%s mm high · %s the part · at %s", figure(l.Height, 3), clean(l.Where), xy(seen(l.At)))
+		meta := fmt.Sprintf("%s mm high · %s the part · at %s", figure(l.Height, 3), clean(l.Where), placeText(m.units, l.At))
 		if l.Angle != 0 {
 			meta += " · turned " + figure(l.Angle, 1) + "°"
 		}

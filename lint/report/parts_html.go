@@ -9,6 +9,7 @@ import (
 
 	"sluice/geom"
 	"sluice/lint/figures"
+	"sluice/lint/units"
 )
 
 // partsPerStep is how many rows of the schedule are shown at once.
@@ -17,6 +18,8 @@ const partsPerStep = 300
 // schedule fills in the part list.
 func (f *filePage) schedule(m *rowMaker, s *figures.Schedule) {
 	var all []partRow
+	size, cut, area := f.units.Sizes(1), f.units.Sizes(0), f.units.Surfaces()
+	f.SizeUnit, f.AreaUnit = size.Unit(), area.Unit()
 	for i := range s.Rows {
 		p := &s.Rows[i]
 		at := geom.Point{}
@@ -31,8 +34,8 @@ func (f *filePage) schedule(m *rowMaker, s *figures.Schedule) {
 			Row: figures.Row{Number: dash(clean(p.Number)), Count: p.Count, Pierces: p.Pierces, Tabs: p.Tabs,
 				Layer: clean(p.Layer), Name: clean(p.Name)},
 			Side: f.Side, ID: fmt.Sprintf("%s-part-%d", f.ID, i), Go: m.goTo(at, p.Box), Parts: strings.Join(parts, " "),
-			Size:  fixed(p.Width, 1) + " × " + fixed(p.Height, 1),
-			AreaT: fixed(p.Area/100, 2), CutT: fixed(p.CutLength, 0),
+			Size:  size.Write(p.Width) + " × " + size.Write(p.Height),
+			AreaT: area.Write(p.Area), CutT: cut.Write(p.CutLength),
 		})
 	}
 	f.Parts = all[:min(len(all), partsPerStep)]
@@ -42,8 +45,8 @@ func (f *filePage) schedule(m *rowMaker, s *figures.Schedule) {
 	}
 	f.PartKinds, f.PartCount = len(all), s.Sums.Parts
 	if t := &s.Sums; len(all) > 0 {
-		f.PartSums = fmt.Sprintf("%s of %s, %s cm² of stock, %s m of cut without tabs and leads, %s, %s", plural(t.Parts, "part"), plural(len(all), "kind"),
-			fixed(t.Area/100, 1), fixed(t.Cut/1000, 2), plural(t.Pierces, "pierce"), plural(t.Tabs, "tab"))
+		f.PartSums = fmt.Sprintf("%s of %s, %s of stock, %s of cut without tabs and leads, %s, %s", plural(t.Parts, "part"), plural(len(all), "kind"),
+			f.units.Surface(t.Area), f.units.Run(t.Cut), plural(t.Pierces, "pierce"), plural(t.Tabs, "tab"))
 	}
 }
 
@@ -61,12 +64,14 @@ func partsHTML(w io.Writer, s *Parts) error {
 	pic := f.board(drawn)
 	f.side(pic, "before", drawn.Before, nil, drawn.Schedule)
 	f.Picture = template.HTML(pic.String())
-	f.schedule(&rowMaker{f.ID, pic.path.origin, nil}, drawn.Schedule)
+	f.units = units.Of(s.Inches())
+	f.schedule(&rowMaker{f.ID, pic.path.origin, nil, f.units}, drawn.Schedule)
 	f.common(drawn.Before, nil)
 	f.Verdict = f.PartSums
 	if s.Slots != nil {
 		f.Facts = append(f.Facts, fact{"Slots", slotsWords(s.Slots)})
 	}
+	f.convert()
 	p.Files = []*filePage{f}
 	return p.write(w)
 }
@@ -76,6 +81,9 @@ func slotsWords(s *figures.Slots) string {
 	var list []string
 	for _, w := range s.Widths {
 		list = append(list, fmt.Sprintf("%d of %s mm, %s at the bottom, play %s", w.Count, fixed(w.Width, 2), fixed(w.Bottom, 2), fixed(w.Play, 2)))
+	}
+	if p := playText(s.Play); p != "" {
+		list = append(list, "play of "+p)
 	}
 	return capital(slotsHead(s)) + ": " + strings.Join(list, "; ")
 }

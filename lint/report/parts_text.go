@@ -7,22 +7,24 @@ import (
 	"strings"
 
 	"sluice/lint/figures"
+	"sluice/lint/units"
 )
 
 // partsText writes the schedule as a table for a terminal, with a line of sums.
 func partsText(w io.Writer, s *Parts) error {
-	t := textWriter{Writer: bufio.NewWriter(w)}
+	t := textWriter{Writer: bufio.NewWriter(w), units: units.Of(s.Inches())}
+	size, cut, area := t.units.Sizes(2), t.units.Sizes(1), t.units.Areas()
 	rows := s.Rows
 	numberWidth := len("number")
 	for i := range rows {
 		numberWidth = min(max(numberWidth, len([]rune(clean(rows[i].Number)))), 24)
 	}
 	t.line("%-*s %5s %10s %10s %12s %11s %7s %5s  %s", numberWidth,
-		"number", "count", "width mm", "height mm", "area mm2", "cut mm", "pierces", "tabs", "layer, name")
+		"number", "count", "width "+size.Unit(), "height "+size.Unit(), "area "+area.Unit(), "cut "+cut.Unit(), "pierces", "tabs", "layer, name")
 	for i := range rows {
 		p := &rows[i]
 		line := fmt.Sprintf("%-*s %5d %10s %10s %12s %11s %7d %5d  %s", numberWidth, dash(clean(p.Number)), p.Count,
-			fixed(p.Width, 2), fixed(p.Height, 2), fixed(p.Area, 1), fixed(p.CutLength, 1), p.Pierces, p.Tabs,
+			size.Write(p.Width), size.Write(p.Height), area.Write(p.Area), cut.Write(p.CutLength), p.Pierces, p.Tabs,
 			layerAndName(p))
 		t.line("%s", strings.TrimRight(line, " "))
 	}
@@ -42,8 +44,8 @@ func partsText(w io.Writer, s *Parts) error {
 		}
 	}
 	t.slots(s.Slots)
-	t.line("\n%s of %s: area %s mm2, cut %s m without tabs and leads, %s, %s", plural(s.Sums.Parts, "part"), plural(len(rows), "kind"),
-		fixed(s.Sums.Area, 1), fixed(s.Sums.Cut/1000, 3), plural(s.Sums.Pierces, "pierce"), plural(s.Sums.Tabs, "tab"))
+	t.line("\n%s of %s: area %s, cut %s without tabs and leads, %s, %s", plural(s.Sums.Parts, "part"), plural(len(rows), "kind"),
+		t.units.Area(s.Sums.Area), t.units.LongRun(s.Sums.Cut, 3), plural(s.Sums.Pierces, "pierce"), plural(s.Sums.Tabs, "tab"))
 	return t.Flush()
 }
 
@@ -54,14 +56,19 @@ func (t textWriter) slots(s *figures.Slots) {
 		return
 	}
 	t.line("")
-	t.paragraph("", slotsHead(s), 98)
-	t.line("%9s %12s %8s %6s", "width mm", "at bottom mm", "play mm", "count")
+	t.paragraph("", t.units.Words(slotsHead(s)), 98)
+	size := t.units.Sizes(2)
+	unit := size.Unit()
+	t.line("%9s %12s %8s %6s", "width "+unit, "at bottom "+unit, "play "+unit, "count")
 	for _, w := range s.Widths {
 		told := ""
 		if w.Play < 0 {
 			told = "the sheet does not go through"
 		}
-		t.line("%s", strings.TrimRight(fmt.Sprintf("%9s %12s %8s %6d  %s", fixed(w.Width, 2), fixed(w.Bottom, 2), fixed(w.Play, 2), w.Count, told), " "))
+		t.line("%s", strings.TrimRight(fmt.Sprintf("%9s %12s %8s %6d  %s", size.Write(w.Width), size.Write(w.Bottom), size.Write(w.Play), w.Count, told), " "))
+	}
+	if p := playText(s.Play); p != "" {
+		t.line("%s", t.units.Words("play of "+p))
 	}
 }
 

@@ -46,7 +46,7 @@ func TestTextTellsFacts(t *testing.T) {
 	}
 	c := checked(r)
 	few := string(in(t, "lint", "text", c))
-	for _, want := range []string{"  warning  part 3 (x3): 23 specks 0.1 to 2.3 mm long [stray-piece]\n", "and 22 more of these (--all shows them", "0 errors, 23 warnings, 0 notes"} {
+	for _, want := range []string{"  warning  part 3 (x3): 23 specks 0.0039 to 0.091 in (0.1 to 2.3 mm) long\n           [stray-piece]\n", "and 22 more of these (--all shows them", "0 errors, 23 warnings, 0 notes"} {
 		if !strings.Contains(few, want) {
 			t.Errorf("%q is missing:\n%s", want, few)
 		}

@@ -70,9 +70,10 @@ func figure(v float64, decimals int) string { return units.Figure(v, decimals) }
 func fixed(v float64, decimals int) string  { return units.Fixed(v, decimals) }
 
 // xy formats a place to a hundredth of a millimetre.
-func xy(p geom.Point) string {
-	return fixed(p.X, 2) + ", " + fixed(p.Y, 2)
-}
+func xy(p geom.Point) string { return units.Metric.Place(p.X, p.Y) }
+
+// placeText writes a place on a drawing in the units to tell it in.
+func placeText(u units.System, p geom.Point) string { return u.Place(seen(p).X, seen(p).Y) }
 
 // plural returns "1 part", "2 parts", "0 parts", "2 entities", "2 notches".
 func plural(n int, word string) string {

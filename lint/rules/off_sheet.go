@@ -9,6 +9,7 @@ import (
 	"sluice/geom/near"
 	"sluice/geom/outline"
 	"sluice/lint"
+	"sluice/lint/job"
 )
 
 var offSheet = &lint.Rule{
@@ -34,17 +35,13 @@ var offSheet = &lint.Rule{
 			return
 		}
 		kit := p.Sheet.PartsBox()
-		corner := p.Job.SheetCorner(kit)
-		room := geom.NoBox() // the usable sheet; empty: of no known size
-		if len(s.Size) == 2 {
-			room = geom.Box{Min: corner, Max: corner.Add(geom.Pt(s.Size[0], s.Size[1]))}.Inflate(-s.Margin)
-		}
-		inside := room.Empty() || room.Inflate(sheetSlack).ContainsBox(kit)
-		if !inside && kit.W() <= room.W()+sheetSlack && kit.H() <= room.H()+sheetSlack {
-			reportMovable(p, kit, room) // where it comes to lie then, and so what clamps it meets, is open
+		room, zones, placed := p.Job.Placed(kit)
+		if !placed {
+			reportMovable(p, kit, room)
 			return
 		}
-		zones := p.Job.Clamps(corner)
+		inside := room.Empty() || room.Inflate(job.SheetSlack).ContainsBox(kit)
+		corner := p.Job.SheetCorner(kit)
 		for k := range p.Sheet.Parts {
 			f := &lint.Finding{}
 			if !inside {
@@ -63,10 +60,6 @@ var offSheet = &lint.Rule{
 		}
 	},
 }
-
-// sheetSlack is by how much a part may reach beyond the usable sheet, mm: the
-// rounding of its coordinates.
-const sheetSlack = 1e-6
 
 // reportMovable tells that the parts lie off the sheet, and fit when they are
 // moved together: by the least way.
@@ -91,14 +84,14 @@ func tenths(v float64) float64 { return math.Copysign(math.Ceil(math.Abs(v)*10-1
 
 // beyond tells how far a part in a box reaches out of the usable sheet.
 func beyond(f *lint.Finding, b, room geom.Box) {
-	if room.Inflate(sheetSlack).ContainsBox(b) {
+	if room.Inflate(job.SheetSlack).ContainsBox(b) {
 		return
 	}
 	over := max(room.Min.X-b.Min.X, room.Min.Y-b.Min.Y, b.Max.X-room.Max.X, b.Max.Y-room.Max.Y)
 	f.Message = fmt.Sprintf("part reaches %s mm beyond the usable sheet", mm(over))
 	f.Fact = lint.Fact{One: "reaches # beyond the usable sheet", Many: "parts reach # beyond the usable sheet", Says: true}
 	f.Measure = &lint.Measure{Name: "beyond", Value: over, Unit: "mm"}
-	if b.W() > room.W()+sheetSlack || b.H() > room.H()+sheetSlack {
+	if b.W() > room.W()+job.SheetSlack || b.H() > room.H()+job.SheetSlack {
 		usable := fmt.Sprintf("larger than the usable sheet, %s x %s mm", mm(room.W()), mm(room.H()))
 		f.Message = fmt.Sprintf("part of %s x %s mm is %s", mm(b.W()), mm(b.H()), usable)
 		f.Fact = lint.Fact{One: "is " + usable, Many: "parts " + usable, Says: true}

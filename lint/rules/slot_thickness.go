@@ -19,12 +19,12 @@ var slotThickness = &lint.Rule{
 	Choices:  []string{"refit"},
 	Doc: lint.Doc{
 		Title:      "Slot does not suit the sheet",
-		What:       "A slot or notch of a kit that is too narrow for the sheet to go in, or so wide that it rattles; a finger edge that is not as deep as the sheet is thick; and, while no thickness is set, a slot that differs from the width the rest of the kit agrees on. One finding for each slot, at its middle.",
+		What:       "A slot or notch of a kit that is too narrow for the sheet to go in, or so wide that it rattles; a slot much longer than its tab, or shorter; a finger edge that is not as deep as the sheet is thick; and, while no thickness is set, a slot that differs from the width the rest of the kit agrees on. One finding for each slot, at its middle.",
 		Why:        "A kit drawn for 3 mm plywood does not go together in 4.76 mm plate, and that shows only when everything is cut. Sheet is seldom as thick as its name, and the stream leaves slots narrower at the bottom.",
 		Bad:        "A slot 3.0 mm wide for a sheet of 4.76 mm.",
 		Good:       "A slot 4.9 mm wide for the same sheet.",
 		Exceptions: "Rests where no tab fits any slot by its length: such a drawing is no kit. Holes with round ends are no slots for tabs; slots narrower than the kerf are told as that.",
-		Limit:      "[sheet] thickness or [fit] measured, with the tolerance of the published table for the material or [fit] tolerance, [fit] class or clearance, and [fit] taper. Tight: less than half the clearance left. Loose: more than a tenth of the thickness over. An error where four joints or more are judged and none suits the sheet.",
+		Limit:      "[sheet] thickness or [fit] measured, with the tolerance of the published table for the material or [fit] tolerance, [fit] class or clearance, and [fit] taper. Tight: less than half the clearance left. Loose: more than a tenth of the thickness over. Length: by which slots are longer than their tabs, more than 0.3 mm off that of most of the kit, or more than 0.5 mm over the clearance. An error where four joints or more are judged and none suits the sheet.",
 		Fix:        "All slots, notches, tabs and fingers of the kit are made to suit the sheet, each sheet about its middle plane; or the kit is scaled.",
 		Reason:     "Asked for ([fit] refit = \"slots\"): it changes every part.",
 		Since:      "0.1",
@@ -56,7 +56,7 @@ var slotThickness = &lint.Rule{
 			for _, i := range l.joints {
 				j := &k.Joints[i]
 				text := fmt.Sprintf("%s %s mm wide, %s for %s; make it %s mm", j.Kind, mm(j.Width), l.word, sheetText(&target, source), mm(target.Width()))
-				why := fmt.Sprintf("%s for %s mm, make %s", l.word, mm(target.Thickness), mm(target.Width()))
+				why := fmt.Sprintf("%s for %s mm, make %s mm", l.word, mm(target.Thickness), mm(target.Width()))
 				c.report(j, text, lint.Measure{Name: "width", Value: j.Width, Limit: target.Width()}, jointFact(j, why))
 			}
 		}
@@ -65,6 +65,10 @@ var slotThickness = &lint.Rule{
 			text := fmt.Sprintf("fingers %s mm deep for a sheet of %s mm", mm(e.Depth), mm(target.Thickness))
 			c.report(&k.Joints[e.Joints[0]], text, lint.Measure{Name: "depth", Value: e.Depth, Limit: target.Thickness},
 				lint.Fact{One: "fingers # deep", Many: "finger edges # deep", Why: "the sheet is " + mm(target.Thickness) + " mm thick"})
+		}
+		c.severity = lint.Off
+		if k.Whole {
+			c.lengths()
 		}
 	},
 }
@@ -96,6 +100,24 @@ func (c *fitter) report(j *kit.Joint, text string, m lint.Measure, fact lint.Fac
 		})
 	}
 	c.p.Report(f)
+}
+
+// lengths tells joints whose slots are much longer than their tabs, or shorter.
+func (c *fitter) lengths() {
+	for _, play := range c.k.Plays(c.target) {
+		if !play.Off {
+			continue
+		}
+		j := &c.k.Joints[play.Slot]
+		tab := j.Length - play.Along
+		text := fmt.Sprintf("slot %s mm long for a tab of %s mm: %s mm longer, so that the part shifts", mm(j.Length), mm(tab), mm(play.Along))
+		fact := lint.Fact{One: "slot # long", Many: "slots # long", Why: "its tab is " + mm(tab) + " mm: it shifts"}
+		if play.Along < 0 {
+			text = fmt.Sprintf("slot %s mm long for a tab of %s mm: %s mm too short", mm(j.Length), mm(tab), mm(-play.Along))
+			fact.Why = "too short for a tab of " + mm(tab) + " mm"
+		}
+		c.report(j, text, lint.Measure{Name: "length", Value: j.Length, Limit: tab}, fact)
+	}
 }
 
 // jointFact tells a slot or notch by its width.

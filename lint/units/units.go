@@ -44,8 +44,21 @@ func (s System) Length(mm float64, decimals int) string {
 }
 
 // Run writes the length of what is run, mm.
-func (s System) Run(mm float64) string {
-	return s.both(Fixed(mm/job.Inch, 1)+" in", Fixed(mm/1000, 2)+" m")
+func (s System) Run(mm float64) string { return s.LongRun(mm, 2) }
+
+// LongRun writes the same to so many decimals of a m.
+func (s System) LongRun(mm float64, decimals int) string {
+	return s.both(Fixed(mm/job.Inch, 1)+" in", Fixed(mm/1000, decimals)+" m")
+}
+
+// Area writes an area, mm2.
+func (s System) Area(mm2 float64) string {
+	return s.both(Fixed(mm2/(job.Inch*job.Inch), 3)+" in2", Fixed(mm2, 1)+" mm2")
+}
+
+// Surface writes an area, mm2, larger than that of a part.
+func (s System) Surface(mm2 float64) string {
+	return s.both(Fixed(mm2/(job.Inch*job.Inch), 1)+" in²", Fixed(mm2/100, 1)+" cm²")
 }
 
 // Speed writes a speed, mm/min.
@@ -128,6 +141,17 @@ func (s System) Areas() Column {
 // Lengths is a column of lengths, mm.
 func (s System) Lengths() Column {
 	return s.column(quantity{"in", 1 / job.Inch, 2}, quantity{"mm", 1, 1})
+}
+
+// Sizes is a column of sizes of parts, mm, to so many decimals of a mm or
+// thousandths of an inch.
+func (s System) Sizes(decimals int) Column {
+	return s.column(quantity{"in", 1 / job.Inch, 3}, quantity{"mm", 1, decimals})
+}
+
+// Surfaces is a column of areas, mm2, on a page.
+func (s System) Surfaces() Column {
+	return s.column(quantity{"in²", 1 / (job.Inch * job.Inch), 3}, quantity{"cm²", 0.01, 2})
 }
 
 // Masses is a column of masses, kg.

@@ -14,6 +14,7 @@ import (
 	"sluice/lint/cutting"
 	"sluice/lint/mend"
 	"sluice/lint/report"
+	"sluice/lint/units"
 )
 
 // estimate writes what a drawing takes to cut.
@@ -73,5 +74,5 @@ func drawPaths(r *lint.Repaired, path string) (data []byte, told string, err err
 		b.Reset()
 		err = report.RoutesSVG(&b, &report.Routes{Title: r.Input, Sheet: after.Sheet, Plan: plan})
 	}
-	return b.Bytes(), told, err
+	return b.Bytes(), units.Of(r.Before.Inches()).Words(told), err
 }

@@ -164,6 +164,7 @@ var (
 	jobFlag = &flagDef{name: "job", arg: "FILE", about: "job file; else sluice.toml beside the drawing or in a folder above it",
 		at: func(o *options) any { return &o.job }}
 	unitsFlag = &flagDef{name: "units", arg: "UNIT", about: "unit of the drawing: auto, mm, cm, m, in or ft", set: "units"}
+	showFlag  = &flagDef{name: "show-units", arg: "UNIT", about: "units to tell figures in: auto, mm or in", set: "report.show_units"}
 	kerfFlag  = &flagDef{name: "kerf", arg: "L", about: "width the stream removes, such as 0.9mm or 0.035in", set: "jet.kerf"}
 	thickFlag = &flagDef{name: "thickness", arg: "L", about: "thickness of the sheet, such as 3/16in", set: "sheet.thickness"}
 	formFlag  = &flagDef{name: "format", arg: "FORMAT", about: "form of the output",
@@ -196,7 +197,7 @@ var (
 func (c *command) allFlags() []*flagDef {
 	list := slices.Clone(c.flags)
 	for _, f := range []*flagDef{
-		jobFlag, unitsFlag, kerfFlag, thickFlag, formFlag, outFlag, forceFlag, colorFlag, quietFlag, jobsFlag, answersFlag, noAnswersFlag, versionFlag, helpFlag,
+		jobFlag, unitsFlag, showFlag, kerfFlag, thickFlag, formFlag, outFlag, forceFlag, colorFlag, quietFlag, jobsFlag, answersFlag, noAnswersFlag, versionFlag, helpFlag,
 	} {
 		if !slices.ContainsFunc(list, func(g *flagDef) bool { return g.name == f.name }) {
 			list = append(list, f)
@@ -210,7 +211,7 @@ func (c *command) shown(f *flagDef) bool {
 	switch f {
 	case versionFlag:
 		return false
-	case jobFlag, unitsFlag, kerfFlag, thickFlag, jobsFlag, quietFlag:
+	case jobFlag, unitsFlag, showFlag, kerfFlag, thickFlag, jobsFlag, quietFlag:
 		return c.judges
 	case noAnswersFlag:
 		return false // told with --answers
