@@ -24,7 +24,8 @@ type Edit struct {
 	Part     string
 	Entities []string
 	Note     string
-	Was, Now int // of a refit: lines or curves before, lines and arcs after; else 0
+	Asked    bool // a person chose it for this one finding
+	Was, Now int  // of a refit: lines or curves before, lines and arcs after; else 0
 	Ops      []Op
 }
 

@@ -6,8 +6,8 @@ import (
 	"encoding/hex"
 	"fmt"
 	"io"
+	"math"
 	"slices"
-	"strings"
 	"sync"
 
 	"sluice/fix/repair"
@@ -15,6 +15,7 @@ import (
 	"sluice/geom/clear"
 	"sluice/geom/drawing"
 	"sluice/geom/dxf"
+	"sluice/geom/index"
 	"sluice/geom/outline"
 	"sluice/lint/job"
 	"sluice/lint/kit"
@@ -25,9 +26,11 @@ type Options struct {
 	Rules    []*Rule
 	Workers  int // cores to use within one drawing, 0 for all
 	Read     dxf.Options
-	SureUnit bool    // the unit of the job is that of the drawing: it is not doubted
-	Once     bool    // edges common to two parts are flagged, so as to be drawn once
-	Known    []Named // what parts were known as before the drawing was changed
+	SureUnit bool        // the unit of the job is that of the drawing: it is not doubted
+	Once     bool        // edges common to two parts are flagged, so as to be drawn once
+	Known    []Named     // what parts were known as before the drawing was changed
+	Told     []Finding   // what was found before the drawing was changed
+	Corner   *geom.Point // where the drawing's corner was before it was changed; nil: it was not
 }
 
 // searchDistance is how far a free end looks for its partner, mm.
@@ -208,8 +211,16 @@ func Judge(ctx context.Context, path string, d *drawing.Drawing, j *job.Job, o O
 	res.Labeled = labeled
 	base := Pass{Ctx: ctx, Job: j, Drawing: d, Sheet: sheet, Names: res.Names, Labeled: labeled, Own: own, cache: newCache(sheet, j)}
 	res.Kit = base.cache.kit
+	res.Corner = cornerOf(d, sheet)
+	if o.Corner != nil {
+		res.Corner = *o.Corner
+	}
+	base.corner = &res.Corner
 	res.Findings, res.Accepted, err = runRules(base, o)
 	if err != nil {
+		return nil, err
+	}
+	if err := answered(res.Findings, j.Answers); err != nil {
 		return nil, err
 	}
 	res.Fates = fates(d, sheet, role)
@@ -300,22 +311,80 @@ func runRules(base Pass, o Options) ([]Finding, []int, error) {
 	}
 	all, accepted := suppress(all, base.Job)
 	SortFindings(all)
-	identify(all)
+	identify(all, *base.corner, o.Told)
 	return all, accepted, nil
 }
 
-// identify gives each finding an id made of everything but its place, so that
-// it stays the same when a drawing is moved.
-func identify(all []Finding) {
+// idStep is the step, mm, in which places count for ids; idShift keeps what is drawn
+// in round figures off the edges between steps.
+const idStep, idShift = 0.05, 0.0171
+
+// identify gives each finding an id made of its rule and its place from a corner of
+// the drawing, so that it stays the same when the drawing is moved, when entities
+// are put in another order or get other handles, and when other findings are settled.
+// One that was told before, and has shifted since by what was repaired, keeps its id.
+func identify(all []Finding, corner geom.Point, told []Finding) {
+	step := func(v float64) int64 { return int64(math.Floor((v + idShift) / idStep)) }
 	seen := map[string]int{}
+	ids := map[string]bool{}
 	for i := range all {
 		f := &all[i]
-		key := strings.Join([]string{f.Rule, f.Layer, f.Part, strings.Join(f.Entities, ",")}, "|")
+		at := f.At.Sub(corner)
+		key := fmt.Sprintf("%s|%d|%d", f.Rule, step(at.X), step(at.Y))
 		n := seen[key]
 		seen[key] = n + 1
 		sum := sha256.Sum256([]byte(fmt.Sprintf("%s|%d", key, n)))
 		f.ID = hex.EncodeToString(sum[:6])
+		ids[f.ID] = true
 	}
+	if len(told) == 0 {
+		return
+	}
+	// Those that are there no longer, by rule and place.
+	gone := map[string]*index.Cells[int]{}
+	for i := range told {
+		if x := &told[i]; !ids[x.ID] {
+			if gone[x.Rule] == nil {
+				gone[x.Rule] = index.NewCells[int](2*idReach, 16)
+			}
+			gone[x.Rule].Add(x.At, i)
+		}
+	}
+	was := map[string]bool{}
+	for i := range told {
+		was[told[i].ID] = true
+	}
+	for i := range all {
+		f := &all[i]
+		if gone[f.Rule] == nil || was[f.ID] {
+			continue
+		}
+		best, at := idReach, -1
+		gone[f.Rule].Around(f.At, idReach, func(k int) bool {
+			if d := told[k].At.Dist(f.At); d < best && !ids[told[k].ID] {
+				best, at = d, k
+			}
+			return true
+		})
+		if at >= 0 {
+			f.ID = told[at].ID
+			ids[f.ID] = true
+		}
+	}
+}
+
+// idReach is how far, mm, a finding may shift by repairs and still be the same.
+const idReach = 2.0
+
+// cornerOf returns the place from which findings of a drawing are known: the lower
+// left corner of its parts, or of all that is drawn where there are none.
+func cornerOf(d *drawing.Drawing, s *outline.Sheet) geom.Point {
+	for _, b := range []geom.Box{s.PartsBox(), d.Extents()} {
+		if !b.Empty() && b.Finite() {
+			return b.Min
+		}
+	}
+	return geom.Point{}
 }
 
 // suppress takes out findings that the job file accepts, and counts those that

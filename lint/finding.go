@@ -111,4 +111,7 @@ type Finding struct {
 	Repair   Repair
 	ID       string // stable across runs and machines
 	Fixes    []fix.Fix
+
+	Choices            []Way  // ways to settle it, job.Leave last; none where it is repaired unasked
+	Answer, AnswerNote string // the choice that a person has made, and why
 }

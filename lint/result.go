@@ -21,6 +21,7 @@ type Result struct {
 	Fates    []Fate   // what becomes of each entity of Drawing
 	Account  Account  // the same by type, with why for what is left out
 	Extents  geom.Box
+	Corner   geom.Point // from which the ids of findings are reckoned, mm
 	Findings []Finding
 	Accepted []int           // by suppression of Job: how many findings it took out
 	Brief    *Brief          // what is left of Drawing and Sheet where they have been let go; else nil

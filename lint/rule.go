@@ -34,6 +34,7 @@ type Rule struct {
 	ID       string
 	Severity Severity // unless the job says otherwise
 	Repair   Repair   // the best that can be done about a finding of it
+	Choices  []string // ways in which a person may settle a finding, besides job.Leave
 	Doc      Doc
 	Paths    bool // it looks at drawings of paths for the machine too, in which there are no parts
 	Check    func(*Pass)
@@ -49,9 +50,10 @@ type Pass struct {
 	Labeled []bool   // by part: the drawing writes its number
 	Own     bool     // the drawing has this tool's own layers
 
-	rule  *Rule
-	found []Finding
-	cache *cache
+	rule   *Rule
+	found  []Finding
+	cache  *cache
+	corner *geom.Point // from which the ids of findings are reckoned
 }
 
 // cache holds what several rules need, built once per drawing before they run.

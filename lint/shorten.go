@@ -27,6 +27,10 @@ func Shorten(r *Result) *Result {
 			short.Brief.Places[f.ID] = p
 		}
 		f.Fixes = nil
+		f.Choices = slices.Clone(f.Choices)
+		for k := range f.Choices {
+			f.Choices[k].Fixes = nil
+		}
 	}
 	return short
 }

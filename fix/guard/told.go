@@ -36,6 +36,7 @@ func (l *Limits) tol() float64 { return max(Tolerance, l.Join, l.Same) + slack }
 // round of repairs.
 type change struct {
 	kind      string
+	asked     bool // a person chose it for one finding
 	places    []geom.Point
 	moved     float64 // as told, the largest
 	gone, new []Stroke
@@ -76,14 +77,18 @@ func (g *Guard) Edited(d *drawing.Drawing, role func(*drawing.Stroke) Role, done
 	g.round++
 	stroke := func(s *drawing.Stroke) Stroke { return Stroke{s.Piece, role(s), d.LayerName(s.Layer)} }
 	moved := movedPieces(d, done)
-	group := map[string]int{} // kind -> index of the change that gathers it
+	type gathering struct {
+		kind  string
+		asked bool
+	}
+	group := map[gathering]int{} // the index of the change that gathers it
 	for i := range done {
 		e := &done[i]
 		if e.Kind == "tab" {
 			g.tabs = append(g.tabs, tab{e.At, heldLength(d, e), g.round})
 			continue
 		}
-		c := change{kind: e.Kind, places: []geom.Point{e.At}, moved: e.Moved, round: g.round}
+		c := change{kind: e.Kind, asked: e.Asked, places: []geom.Point{e.At}, moved: e.Moved, round: g.round}
 		for k := range e.Ops {
 			op := &e.Ops[k]
 			switch op.Kind {
@@ -105,14 +110,14 @@ func (g *Guard) Edited(d *drawing.Drawing, role func(*drawing.Stroke) Role, done
 				c.new = append(c.new, stroke(&op.With[j]))
 			}
 		}
-		at, ok := group[e.Kind]
+		at, ok := group[gathering{e.Kind, e.Asked}]
 		switch {
 		case !gathered[e.Kind]:
 			if len(c.gone)+len(c.new) > 0 {
 				g.changes = append(g.changes, c)
 			}
 		case !ok:
-			group[e.Kind] = len(g.changes)
+			group[gathering{e.Kind, e.Asked}] = len(g.changes)
 			g.changes = append(g.changes, c)
 		default:
 			t := &g.changes[at]
@@ -208,6 +213,9 @@ func rightsOf(c *change, l *Limits) rights {
 	inf := math.Inf(1)
 	switch c.kind {
 	case "close-gap":
+		if c.asked { // a line of any length; pieces whose ends are moved turn a little
+			return rights{reach: inf, near: inf, long: inf, drop: dropReplaced, dropLong: inf, dropNear: inf}
+		}
 		// Both ends run on or are cut back by no more than gap, to one place.
 		return rights{reach: inf, near: l.Gap + slack, long: 2*l.Gap + slack, drop: dropAny, dropLong: l.Gap + slack, dropNear: l.Gap + slack}
 	case "drop-stray":
@@ -231,7 +239,7 @@ func rightsOf(c *change, l *Limits) rights {
 		return rights{reach: l.tol(), near: inf, long: inf, drop: dropReplaced, dropLong: inf, dropNear: inf, fromNotes: true}
 	case "etch-mark", "note-mark", "etch-lettering", "set-aside":
 		return rights{reach: l.tol(), drop: dropReplaced, dropLong: inf, dropNear: inf, marks: true}
-	case "drop-mark":
+	case "drop-mark", "drop-outline":
 		return rights{drop: dropAny, dropLong: inf, dropNear: inf}
 	case "etch-text", "label":
 		return rights{marks: true}

@@ -246,3 +246,54 @@ func carriersCross(p, q geom.Piece) []geom.Point {
 	m := p.C.Add(u.Mul(a))
 	return []geom.Point{m.Add(u.Left().Mul(h)), m.Sub(u.Left().Mul(h))}
 }
+
+// Ways in which a person may have a gap closed, however wide it is.
+const (
+	GapStraight = "straight" // a line from end to end
+	GapExtend   = "extend"   // both ends run on to where they meet
+	GapJoin     = "join"     // both ends moved to their middle
+)
+
+// CloseGapAs returns the edit that closes a gap in the way that a person chose. It
+// has no ops where that cannot be done.
+func CloseGapAs(d *drawing.Drawing, g *outline.Gap, how string) fix.Edit {
+	e := fix.Edit{Kind: "close-gap", At: g.At}
+	sa, sb := g.EndA.Stroke, g.EndB.Stroke
+	if sa < 0 || sb < 0 {
+		return e
+	}
+	p := outward(&d.Strokes[sa], g.EndA)
+	switch how {
+	case GapStraight:
+		e.Note = fmt.Sprintf("close the gap with a straight line, %.4g mm", g.Width)
+		e.Ops = bridge(d, g, geom.Line(g.A, g.B))
+	case GapExtend:
+		if g.Inside {
+			closeOnto(&e, d, g, p, far(p))
+			if len(e.Ops) > 0 && e.Ops[0].Kind == fix.Add {
+				e.Ops = nil // it does not reach: that is a line
+			}
+			return e
+		}
+		q := outward(&d.Strokes[sb], g.EndB)
+		x, ok := meet(p, q, max(far(p), far(q)))
+		if !ok || sa == sb {
+			return e
+		}
+		e.At, e.Moved = x, max(x.Dist(p.B), x.Dist(q.B))
+		e.Note = fmt.Sprintf("run both ends on, or back, to where they meet, %.4g and %.4g mm", x.Dist(p.B), x.Dist(q.B))
+		e.Ops = []fix.Op{move(g.EndA, x), move(g.EndB, x)}
+	case GapJoin:
+		if g.Inside || sa == sb {
+			return e
+		}
+		e.Moved = g.Width / 2
+		e.Note = fmt.Sprintf("move both ends to their middle, %.4g mm each", g.Width/2)
+		e.Ops = []fix.Op{move(g.EndA, g.A.Mid(g.B)), move(g.EndB, g.A.Mid(g.B))}
+	}
+	return e
+}
+
+// far is how far an end may be run on where a person asks for it: over the search
+// distance of ends, or the length of the piece where that is more.
+func far(p geom.Piece) float64 { return max(20, p.Length()) }

@@ -183,6 +183,29 @@ func DrillMark(d *drawing.Drawing, hole *outline.Path, c geom.Point, size float6
 	return e
 }
 
+// DropOutline returns the edit that leaves an outline out, told at at. It has no
+// ops where a stroke of it is part of something else too.
+func DropOutline(d *drawing.Drawing, o *outline.Path, at geom.Point) fix.Edit {
+	e := fix.Edit{Kind: "drop-outline", At: at, Note: "outline left out"}
+	drawn := map[int32]float64{}
+	for k, s := range o.Src {
+		if s >= 0 {
+			drawn[s] += o.Pieces[k].Length()
+		}
+	}
+	for k, s := range o.Src {
+		if s < 0 || slices.Contains(o.Src[:k], s) {
+			continue
+		}
+		if d.Strokes[s].Length() > drawn[s]+1e-6 {
+			e.Ops = nil
+			return e
+		}
+		e.Ops = append(e.Ops, fix.Op{Kind: fix.Drop, Stroke: s})
+	}
+	return e
+}
+
 // RefitRun returns the edit that puts one arc (or circle) in the place of a run
 // of lines. ok is false where a line of the run is only part of what is drawn,
 // so that another repair must come first.

@@ -95,6 +95,14 @@ func (c *coder) finding(f *lint.Finding) {
 	c.point(&f.At)
 	c.box(&f.Box)
 	list(c, &f.Entities, c.text)
+	c.text(&f.Answer)
+	c.text(&f.AnswerNote)
+	list(c, &f.Choices, func(w *lint.Way) {
+		c.text(&w.Name)
+		c.text(&w.Words)
+		c.real(&w.Moves)
+		c.bool(&w.Default)
+	})
 	measured := 0
 	if f.Measure != nil {
 		measured = 1

@@ -94,7 +94,7 @@ func (l *List) addSteps() {
 	on, off := cutting.RunTimes(&pace, s, plan)
 	freed := map[int32]bool{} // by the cut that frees a part
 	for _, f := range plan.Freed(s) {
-		if !s.Outlines[f.Outline].Hole() {
+		if !f.Slug {
 			freed[f.By] = true
 		}
 	}

@@ -127,21 +127,17 @@ func TestWalk(t *testing.T) {
 		t.Errorf("%g s, the list has %g", sum, l.Total.Time)
 	}
 	s := p.After.Sheet
-	free := map[int32]int32{}
+	free := map[int32]bool{}
 	for _, f := range w.Freed {
-		free[f.Outline] = f.By
-	}
-	for i := range s.Outlines {
-		o := &s.Outlines[i]
-		last, closed := int32(-1), true
-		for k := range w.Plan.Cuts {
-			if c := &w.Plan.Cuts[k]; c.Outline == int32(i) {
-				last, closed = int32(k), closed && c.Closed
-			}
+		if free[f.By] || w.Plan.Cuts[f.By].Outline != f.Outline {
+			t.Errorf("run %d frees two pieces, or one of another outline", f.By+1)
 		}
-		by, loose := free[int32(i)]
-		if want := last >= 0 && closed && o.Tabs == 0; loose != want || loose && by != last {
-			t.Errorf("outline %d with %d tabs, last cut %d: loose %v by %d", i, o.Tabs, last, loose, by)
+		free[f.By] = true
+	}
+	for i := range w.Plan.Cuts {
+		c := &w.Plan.Cuts[i]
+		if want := c.Outline >= 0 && c.Closed && s.Outlines[c.Outline].Tabs == 0; free[int32(i)] != want {
+			t.Errorf("run %d, closed %v, along an outline with tabs: frees a piece: %v", i+1, c.Closed, free[int32(i)])
 		}
 	}
 	done.Paths = ""

@@ -30,6 +30,7 @@ type Job struct {
 	Suppress   []Suppression // findings a person has accepted, with the reason
 	Material   []Material    // materials besides the built-in ones
 	Clamp      []Clamp       // zones of the sheet where nothing may be cut
+	Answers    *Answers      // what a person has decided of the drawing at hand; nil: nothing
 }
 
 // Suppression accepts the findings that match all of its fields that are set.

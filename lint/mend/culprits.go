@@ -24,7 +24,7 @@ func culprits(old, now *lint.Result, done []fix.Edit) []fix.Edit {
 			continue
 		}
 		for k := range done {
-			if e := &done[k]; e.Kind != "note-mark" && !(e.Kind == "refit-slots" && f.Severity < lint.Error) && near(e, f) && !seen.graver(e.Rule, f) && !told.hasEdit(e) {
+			if e := &done[k]; e.Kind != "note-mark" && !e.Asked && !(e.Kind == "refit-slots" && f.Severity < lint.Error) && near(e, f) && !seen.graver(e.Rule, f) && !told.hasEdit(e) {
 				told.addEdit(e)
 				bad = append(bad, *e)
 			}

@@ -45,7 +45,7 @@ func LayOut(ctx context.Context, path string, r io.Reader, j *job.Job, o Options
 	if err != nil {
 		return nil, err
 	}
-	o.Known = lint.KnownParts(before)
+	o.Known, o.Told, o.Corner = lint.KnownParts(before), before.Findings, &before.Corner
 	m := &mender{
 		ctx: whole, path: path, j: j, o: o, touched: make([]bool, len(before.Drawing.Entities)),
 		banned: newSpots(again), made: newSpots(again), guard: newGuard(before.Drawing, j, o),

@@ -30,7 +30,7 @@ func withLoss(before, after *lint.Result) *lint.Result {
 // drawing: content that was left out, problems met while reading, and a unit that
 // was guessed.
 func leftOf(before, after *lint.Result) []lint.Finding {
-	left := slices.Clone(after.Findings)
+	left := slices.DeleteFunc(slices.Clone(after.Findings), func(f lint.Finding) bool { return f.Answer != "" })
 	for i := range before.Findings {
 		f := &before.Findings[i]
 		if f.Rule == "no-outline" { // it says what the input holds instead
@@ -38,7 +38,7 @@ func leftOf(before, after *lint.Result) []lint.Finding {
 			left = append(left, *f)
 			continue
 		}
-		if f.Rule != "unread-entity" && f.Rule != "unit-doubt" {
+		if f.Rule != "unread-entity" && f.Rule != "unit-doubt" || f.Answer != "" {
 			continue
 		}
 		if !slices.ContainsFunc(after.Findings, func(g lint.Finding) bool { return g.Rule == f.Rule && g.Message == f.Message }) {

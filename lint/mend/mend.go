@@ -61,7 +61,7 @@ func Fix(ctx context.Context, path string, r io.Reader, j *job.Job, o Options) (
 	if err != nil {
 		return nil, nil, err
 	}
-	o.Known = lint.KnownParts(before)
+	o.Known, o.Told, o.Corner = lint.KnownParts(before), before.Findings, &before.Corner
 	var rep *lint.Repaired
 	var out []byte
 	err = inWays(func(w way) (err error) {

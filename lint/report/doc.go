@@ -37,9 +37,11 @@ type Rule struct {
 	Good       string `json:"good"`
 	Exceptions string `json:"exceptions"`
 	Repair     string `json:"repair"` // auto, choice or none
-	Fix        string `json:"fix"`    // how it is put right
-	Reason     string `json:"reason"`
-	Since      string `json:"since"`
+	// Choices are the ways in which a person may settle a finding.
+	Choices []string `json:"choices,omitempty"`
+	Fix     string   `json:"fix"` // how it is put right
+	Reason  string   `json:"reason"`
+	Since   string   `json:"since"`
 }
 
 // byID finds rules by their id.

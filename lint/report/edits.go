@@ -28,6 +28,8 @@ var editWords = map[string][2]string{
 	"name":            {"part named on NOTE", "parts named on NOTE"},
 	"label":           {"number etched", "numbers etched"},
 	"refit-slots":     {"outline refitted to the sheet", "outlines refitted to the sheet"},
+	"drop-outline":    {"outline left out", "outlines left out"},
+	"drop-text":       {"text left out", "texts left out"},
 	"set-aside":       {"outline kept uncut", "outlines kept uncut"},
 	"etch-lettering":  {"group of letters etched", "groups of letters etched"},
 	"note-slats":      {"note on the slats", "notes on the slats"},

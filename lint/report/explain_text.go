@@ -19,7 +19,7 @@ var repairWords = map[string]string{
 func (r *Rule) says() []fact {
 	return slices.DeleteFunc([]fact{
 		{"severity", r.Severity}, {"limit", r.Limit}, {"what", r.What}, {"why", r.Why}, {"bad", r.Bad}, {"good", r.Good},
-		{"exceptions", r.Exceptions}, {"repair", repairWords[r.Repair]}, {"", r.Fix}, {"reason", r.Reason}, {"since", r.Since},
+		{"exceptions", r.Exceptions}, {"repair", repairWords[r.Repair]}, {"", r.Fix}, {"choices", strings.Join(r.Choices, ", ")}, {"reason", r.Reason}, {"since", r.Since},
 	}, func(f fact) bool { return f.Value == "" })
 }
 

@@ -124,7 +124,7 @@ func standText(v *figures.Verdict) (text, do string) {
 		return fmt.Sprintf("Drawn for %s.", thick), fmt.Sprintf("--thickness, such as %smm, and its joints are judged", drawn[0])
 	}
 	text = fmt.Sprintf("Drawn for %s; your sheet is %s mm: ", thick, short(v.Sheet))
-	if v.Made {
+	if v.Made && v.Unfit() == 0 {
 		text = fmt.Sprintf("Drawn for %s, now made for your sheet of %s mm: ", thick, short(v.Sheet))
 	}
 	if v.Unfit() == 0 {

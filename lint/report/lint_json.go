@@ -44,6 +44,17 @@ type findingJSON struct {
 	Measure  *measureJSON `json:"measure"`
 	Repair   lint.Repair  `json:"repair"`
 	ID       string       `json:"id"`
+	Choices  []choiceJSON `json:"choices,omitempty"`
+	Answer   string       `json:"answer,omitempty"`
+	Note     string       `json:"answer_note,omitempty"`
+}
+
+// choiceJSON is a way to settle a finding.
+type choiceJSON struct {
+	Choice  string `json:"choice"`
+	Words   string `json:"words"`
+	Moves   num    `json:"moves"`
+	Default bool   `json:"default"`
 }
 
 func pointJSON(p geom.Point) [2]num {
@@ -64,6 +75,10 @@ func toFindingJSON(f *lint.Finding) findingJSON {
 	if j.Repair == "" {
 		j.Repair = lint.None
 	}
+	for _, c := range f.Choices {
+		j.Choices = append(j.Choices, choiceJSON{c.Name, c.Words, num(c.Moves), c.Default})
+	}
+	j.Answer, j.Note = f.Answer, f.AnswerNote
 	if m := f.Measure; m != nil {
 		j.Measure = &measureJSON{m.Name, num(m.Value), num(m.Limit), m.Unit}
 	}

@@ -121,11 +121,10 @@ func drawWalk(p *figures.Page) template.HTML {
 		for _, f := range w.Freed {
 			pic.flush()
 			pic.open = fmt.Sprintf(" data-by=\"%d\"", f.By)
-			o := &s.Sheet.Outlines[f.Outline]
-			if !o.Hole() && o.Part >= 0 {
-				pic.piece(s.Sheet, &s.Sheet.Parts[o.Part])
+			if k := s.Sheet.Outlines[f.Outline].Part; !f.Slug && k >= 0 {
+				pic.piece(s.Sheet, &s.Sheet.Parts[k])
 			} else {
-				pic.path.closed(o.Pieces)
+				pic.path.closed(f.Shape)
 			}
 		}
 		pic.flush()

@@ -14,6 +14,7 @@ var denseCurve = &lint.Rule{
 	ID:       "dense-curve",
 	Severity: lint.Note,
 	Repair:   lint.Auto,
+	Choices:  []string{"refit"},
 	Doc: lint.Doc{
 		Title:      "Arc exploded into short lines",
 		What:       "Eight or more lines in a row whose ends lie on one arc and that turn by at most 15 degrees at each corner.",
@@ -69,10 +70,13 @@ func denseRuns(p *lint.Pass, path *outline.Path, closed bool, part int32) {
 			f.Repair, safety = lint.Choice, fix.Choice
 			f.Fact.Why = "# off a true arc"
 		}
-		if safe || p.Job.Repair.DenseCurve == "refit" {
-			if e, ok := repair.RefitRun(p.Drawing, path, r); ok {
-				e.Rule, e.Part, e.Entities = "dense-curve", f.Part, f.Entities
+		if e, ok := repair.RefitRun(p.Drawing, path, r); ok {
+			e.Rule, e.Part, e.Entities = "dense-curve", f.Part, f.Entities
+			if safe || p.Job.Repair.DenseCurve == "refit" {
 				f.Fixes = lint.OneFix(safety, e)
+			}
+			if !safe {
+				f.Offer("refit", fmt.Sprintf("put %s in the place of the lines, up to %s mm off them", what, mm(r.Deviation)), e)
 			}
 		}
 		p.Report(f)

@@ -13,6 +13,7 @@ var lettering = &lint.Rule{
 	ID:       "lettering",
 	Severity: lint.Warning,
 	Repair:   lint.Choice,
+	Choices:  []string{"etch"},
 	Doc: lint.Doc{
 		Title: "Lettering drawn as outlines: cut, etched or neither?",
 		What: "Closed outlines that look like letters: of one height and one width of stroke, slender, hollow or bent, of several " +
@@ -57,6 +58,11 @@ var lettering = &lint.Rule{
 				e := etchLettering(p, t)
 				e.Part, e.Entities, e.At = f.Part, f.Entities, f.At
 				f.Fixes = lint.OneFix(fix.Choice, e)
+			}
+			if !t.Cut {
+				e := etchLettering(p, t)
+				e.Part, e.Entities, e.At = f.Part, f.Entities, f.At
+				f.Offer("etch", "etch the letters", e)
 			}
 			p.Report(f)
 		}

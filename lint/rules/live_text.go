@@ -13,6 +13,7 @@ var liveText = &lint.Rule{
 	ID:       "live-text",
 	Severity: lint.Note,
 	Repair:   lint.Choice,
+	Choices:  []string{"etch", "note", "drop"},
 	Doc: lint.Doc{
 		Title:      "Text without a path",
 		What:       "Lettering kept as text, which has no outline to cut or etch.",
@@ -49,9 +50,23 @@ var liveText = &lint.Rule{
 				ed.Rule, ed.Part, ed.Entities = "live-text", f.Part, f.Entities
 				f.Fixes = lint.OneFix(fix.Choice, ed)
 			}
+			offerText(p, &f, int32(i))
 			p.Report(f)
 		}
 	},
+}
+
+// offerText offers what may become of a text.
+func offerText(p *lint.Pass, f *lint.Finding, i int32) {
+	etch := repair.StrokeText(p.Drawing, i)
+	etch.Rule, etch.Part, etch.Entities = "live-text", f.Part, f.Entities
+	f.Offer("etch", "etch it in stroke letters", etch)
+	f.Offer("note", "keep it on NOTE")
+	f.Choices[len(f.Choices)-1].Default = p.Job.Repair.LiveText != "etch"
+	f.Offer("drop", "leave it out", fix.Edit{
+		Kind: "drop-text", Rule: "live-text", At: f.At, Part: f.Part, Entities: f.Entities,
+		Note: fmt.Sprintf("%q left out", clip(p.Drawing.Texts[i].Value, 40)), Ops: []fix.Op{{Kind: fix.DropText, Index: i}},
+	})
 }
 
 // toReader finds words that speak to whoever reads the drawing: its title block,

@@ -13,6 +13,7 @@ var looseMark = &lint.Rule{
 	ID:       "loose-mark",
 	Severity: lint.Warning,
 	Repair:   lint.Choice,
+	Choices:  []string{"etch", "cut", "note", "drop"},
 	Doc: lint.Doc{
 		Title:      "Open path inside a part: cut, etched or neither?",
 		What:       "An open path that lies wholly inside a part and belongs to no outline: lettering, crossing strokes, a mark, a bend line from edge to edge.",
@@ -74,5 +75,21 @@ func reportMark(p *lint.Pass, o *outline.Open, noted bool) {
 		}
 		f.Fixes = lint.OneFix(safety, e)
 	}
+	offerMark(p, &f, o, noted)
 	p.Report(f)
+}
+
+// offerMark offers what may become of an open path.
+func offerMark(p *lint.Pass, f *lint.Finding, o *outline.Open, noted bool) {
+	for _, c := range []struct{ name, words string }{
+		{repair.MarkEtch, "etch it"}, {repair.MarkCut, "cut it"},
+		{repair.MarkNote, "keep it on NOTE, neither cut nor etched"}, {repair.MarkDrop, "leave it out"},
+	} {
+		if e, ok := repair.Mark(p.Drawing, o, c.name, noted, p.Job.Limits.Gap); ok {
+			e.Rule, e.Part, e.Entities, e.At = "loose-mark", f.Part, f.Entities, f.At
+			f.Offer(c.name, c.words, e)
+		} else {
+			f.Offer(c.name, c.words) // it lies so already
+		}
+	}
 }

@@ -15,6 +15,7 @@ var narrowSlot = &lint.Rule{
 	ID:       "narrow-slot",
 	Severity: lint.Error,
 	Repair:   lint.Choice,
+	Choices:  []string{"widen", "etch", "drop"},
 	Doc: lint.Doc{
 		Title:      "Slot narrower than the kerf",
 		What:       "A closed slot, a notch or the gap between two teeth that is narrower than the stream: one finding for each slot, at the middle of its narrow run. A long hole more than twice as long as wide counts as a slot.",
@@ -71,6 +72,7 @@ var narrowSlot = &lint.Rule{
 				})
 			}
 			mender.attach(k, told, found)
+			mender.offer(k, told, found)
 			for _, f := range found {
 				p.Report(f)
 			}
@@ -126,6 +128,34 @@ func (m *slotMender) attach(k int, slots []clear.Narrow, found []lint.Finding) {
 			}
 			f := &found[first].Fixes[0]
 			f.Edits = append(f.Edits, told(i, edits[len(f.Edits)]))
+		}
+	}
+}
+
+// offer offers the ways in which a person may have a single slot settled.
+func (m *slotMender) offer(k int, slots []clear.Narrow, found []lint.Finding) {
+	if len(slots) == 0 {
+		return
+	}
+	if m.uses == nil {
+		m.uses = fit.UsesOf(m.pass.Sheet)
+	}
+	width := m.pass.Job.Jet.Kerf + m.pass.Job.Fit.Gap()
+	for i := range slots {
+		n, f := &slots[i], &found[i]
+		o := ringOutline(m.pass, k, n.RingA)
+		told := func(e fix.Edit) fix.Edit {
+			e.Rule, e.Part, e.Entities = "narrow-slot", f.Part, f.Entities
+			return e
+		}
+		if edits, done := repair.WidenSlots(m.pass.Drawing, o, []clear.Narrow{*n}, width, m.uses); done[0] {
+			f.Offer("widen", fmt.Sprintf("widen it from %s to %s mm", mm(n.Width), mm(width)), told(edits[0]))
+		}
+		if edits, done := repair.EtchSlots(m.pass.Drawing, o, []clear.Narrow{*n}, m.uses); done[0] {
+			f.Offer("etch", "etch its middle line, and cut no slot", told(edits[0]))
+		}
+		if n.Whole && n.RingA > 0 {
+			f.Offer("drop", "leave it out: the material stays whole there", told(repair.DropOutline(m.pass.Drawing, &o.Path, f.At)))
 		}
 	}
 }

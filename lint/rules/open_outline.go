@@ -14,6 +14,7 @@ var openOutline = &lint.Rule{
 	ID:       "open-outline",
 	Severity: lint.Error,
 	Repair:   lint.Auto,
+	Choices:  []string{"extend", "straight", "join"},
 	Doc: lint.Doc{
 		Title:      "Outline that does not close",
 		What:       "A chain of lines and arcs whose ends do not meet: one finding for each gap, measured from one free end to the nearest other, or at the end itself where none lies within 10 mm.",
@@ -63,9 +64,22 @@ var openOutline = &lint.Rule{
 				f.Fact.Why = fmt.Sprintf("fix closes up to %s mm", mm(p.Job.Limits.Gap))
 				f.Message += fmt.Sprintf(", wider than the %s mm that fix closes", mm(p.Job.Limits.Gap)) + nearEnds(g.Near, 0) + within(g)
 			}
+			if f.Repair != lint.Auto {
+				offerGap(p, &f, g)
+			}
 			p.Report(f)
 		}
 	},
+}
+
+// offerGap offers the ways in which a person may have a gap closed.
+func offerGap(p *lint.Pass, f *lint.Finding, g *outline.Gap) {
+	for _, how := range []string{repair.GapExtend, repair.GapStraight, repair.GapJoin} {
+		e := repair.CloseGapAs(p.Drawing, g, how)
+		e.Rule, e.Part, e.Entities = "open-outline", f.Part, f.Entities
+		f.Offer(how, e.Note, e)
+	}
+	f.Repair = lint.Choice
 }
 
 // within tells of outlines that lie within an open path.

@@ -2,6 +2,7 @@ package rules
 
 import (
 	"fmt"
+	"math"
 
 	"sluice/fix"
 	"sluice/fix/fit"
@@ -15,6 +16,7 @@ var slotThickness = &lint.Rule{
 	ID:       "slot-thickness",
 	Severity: lint.Warning,
 	Repair:   lint.Choice,
+	Choices:  []string{"refit"},
 	Doc: lint.Doc{
 		Title:      "Slot does not suit the sheet",
 		What:       "A slot or notch of a kit that is too narrow for the sheet to go in, or so wide that it rattles; a finger edge that is not as deep as the sheet is thick; and, while no thickness is set, a slot that differs from the width the rest of the kit agrees on. One finding for each slot, at its middle.",
@@ -86,6 +88,12 @@ func (c *fitter) report(j *kit.Joint, text string, m lint.Measure, fact lint.Fac
 		if f.Fixes, why = refit(c.p, c.k, c.target); why != "" {
 			f.Message += "; the kit cannot be refitted: " + why
 		}
+	}
+	if c.target != nil {
+		f.OfferLater("refit", "redraw all slots and tabs of the kit for the sheet", math.Abs(m.Value-m.Limit)/2, func() []fix.Fix {
+			fixes, _ := refit(c.p, c.k, c.target)
+			return fixes
+		})
 	}
 	c.p.Report(f)
 }

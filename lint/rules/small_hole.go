@@ -14,6 +14,7 @@ var smallHole = &lint.Rule{
 	ID:       "small-hole",
 	Severity: lint.Warning,
 	Repair:   lint.Choice,
+	Choices:  []string{"etch", "drop"},
 	Doc: lint.Doc{
 		Title:      "Hole too small to pierce and lead in",
 		What:       "A hole whose largest inscribed circle is smaller than pierce and lead-in need.",
@@ -51,11 +52,17 @@ var smallHole = &lint.Rule{
 					Subject:  lint.AboutOutline(h),
 					Measure:  &lint.Measure{Name: "diameter", Value: 2 * r, Limit: limit, Unit: "mm"},
 				}
-				if l, w := rectangle(o.Pieces); p.Job.Repair.SmallHole == "etch" && l <= 2*w { // a slot is no place to drill
+				if l, w := rectangle(o.Pieces); l <= 2*w { // a slot is no place to drill
 					e := repair.DrillMark(p.Drawing, &o.Path, c, max(limit, 3))
 					e.Rule, e.Part, e.Entities = "small-hole", f.Part, f.Entities
-					f.Fixes = lint.OneFix(fix.Choice, e)
+					f.Offer("etch", "etch a cross to drill by, and cut no hole", e)
+					if p.Job.Repair.SmallHole == "etch" {
+						f.Fixes = lint.OneFix(fix.Choice, e)
+					}
 				}
+				drop := repair.DropOutline(p.Drawing, &o.Path, o.Box.Center())
+				drop.Rule, drop.Part, drop.Entities = "small-hole", f.Part, f.Entities
+				f.Offer("drop", "leave the hole out: the material stays whole there", drop)
 				p.Report(f)
 			}
 		}

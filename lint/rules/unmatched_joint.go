@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"sluice/fix/repair"
 	"sluice/lint"
 	"sluice/lint/kit"
 )
@@ -14,6 +15,7 @@ var unmatchedJoint = &lint.Rule{
 	ID:       "unmatched-joint",
 	Severity: lint.Warning,
 	Repair:   lint.None,
+	Choices:  []string{"fill"},
 	Doc: lint.Doc{
 		Title:      "Joint without a mate",
 		What:       "A slot of a kit with no tab of its length, or a tab, notch or finger edge with nothing to go into: none in the kit, or fewer than there are. A tab as long as several sheets are thick goes through as many decks. One finding for each, at the middle of the slot or of the tab's end, with what comes nearest to its mate.",
@@ -39,6 +41,12 @@ var unmatchedJoint = &lint.Rule{
 			f.Message = unmatchedText(p, k, u)
 			f.Fact = unmatchedFact(k, u)
 			f.Measure = &lint.Measure{Name: "length", Value: u.Length, Unit: "mm"}
+			if u.Joint >= 0 && k.Joints[u.Joint].Kind == kit.Slot {
+				o := &p.Sheet.Outlines[k.Joints[u.Joint].Outline]
+				e := repair.DropOutline(p.Drawing, &o.Path, f.At)
+				e.Rule, e.Part, e.Entities = "unmatched-joint", f.Part, p.EntityIDs(o.Src...)
+				f.Offer("fill", "leave the slot out: the material stays whole there", e)
+			}
 			p.Report(f)
 		}
 	},

@@ -24,7 +24,7 @@ func TestHelp(t *testing.T) {
 	}
 	for name, text := range texts {
 		lines := strings.Split(text, "\n")
-		if len(lines) > 52 {
+		if len(lines) > 54 {
 			t.Errorf("%s: %d lines are more than a screen", name, len(lines))
 		}
 		for _, l := range lines {

@@ -92,7 +92,7 @@ func (c *call) judgeThrough(in input, j *job.Job, filter func(io.Reader) io.Read
 // judgeShort judges a drawing, or takes what was found in the same bytes under
 // the same job before, and returns the result without the drawing.
 func (c *call) judgeShort(in input, j *job.Job, kept *cache.Store) *lint.Result {
-	if kept == nil || in.path == "-" || in.err != nil {
+	if kept == nil || in.path == "-" || in.err != nil || j.Answers != nil {
 		return lint.Shorten(c.judge(in, j))
 	}
 	return kept.Judged(in.path, j, func(filter func(io.Reader) io.Reader) *lint.Result {
@@ -139,6 +139,7 @@ func (c *call) judgeOne(arg string, s *jobs) (*lint.Result, error) {
 	if r.Err != nil {
 		return nil, fileError(in.path, r.Err)
 	}
+	c.tellUnused(j)
 	return r, nil
 }
 

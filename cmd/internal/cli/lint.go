@@ -57,6 +57,11 @@ func (c *call) lint() int {
 		Text: report.TextOptions{All: c.all, Quiet: c.quiet, Color: c.colored(), After: c.acceptedText()},
 	}))
 	c.tellUseless(results)
+	for _, r := range results {
+		if r.Err == nil {
+			c.tellUnused(r.Job)
+		}
+	}
 	return status
 }
 

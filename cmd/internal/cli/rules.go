@@ -13,7 +13,7 @@ func ruleTexts(rules []*lint.Rule) []report.Rule {
 		texts = append(texts, report.Rule{
 			ID: r.ID, Title: d.Title, Severity: r.Severity.String(), Limit: d.Limit,
 			What: d.What, Why: d.Why, Bad: d.Bad, Good: d.Good, Exceptions: d.Exceptions,
-			Repair: string(r.Repair), Fix: d.Fix, Reason: d.Reason, Since: d.Since,
+			Repair: string(r.Repair), Choices: r.AllChoices(), Fix: d.Fix, Reason: d.Reason, Since: d.Since,
 		})
 	}
 	return texts

@@ -49,7 +49,17 @@ func (s *jobs) of(in input) (*job.Job, error) {
 		}
 		path, _ = job.Find(dir)
 	}
-	return s.load(path)
+	j, err := s.load(path)
+	if err != nil {
+		return nil, err
+	}
+	a, err := s.call.answersOf(in)
+	if err != nil || a == nil {
+		return j, err
+	}
+	own := *j
+	own.Answers = a
+	return &own, nil
 }
 
 // load reads a job file, "" for the defaults, and applies the flags.

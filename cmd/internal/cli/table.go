@@ -60,6 +60,8 @@ type options struct {
 	shard                 shard
 	forFile               string
 	ask                   bool
+	answers               string
+	noAnswers             bool
 	date                  string
 	sets                  []setting // overrides of the job, in the order given
 	showVersion, showHelp bool
@@ -174,6 +176,10 @@ var (
 		at: func(o *options) any { return &o.quiet }}
 	jobsFlag = &flagDef{name: "jobs", arg: "N", about: "drawings worked on at once; all cores by default",
 		at: func(o *options) any { return &o.jobs }}
+	answersFlag = &flagDef{name: "answers", arg: "FILE", about: "what was decided; else KIT.answers.toml beside KIT.dxf (--no-answers: none)",
+		at: func(o *options) any { return &o.answers }}
+	noAnswersFlag = &flagDef{name: "no-answers", about: "leave answers aside",
+		at: func(o *options) any { return &o.noAnswers }}
 	colorFlag = &flagDef{name: "color", arg: "WHEN", about: "colour the text: auto, always or never",
 		words: []string{"auto", "always", "never"}, at: func(o *options) any { return &o.color }}
 	versionFlag = &flagDef{name: "version", about: "print the version",
@@ -190,7 +196,7 @@ var (
 func (c *command) allFlags() []*flagDef {
 	list := slices.Clone(c.flags)
 	for _, f := range []*flagDef{
-		jobFlag, unitsFlag, kerfFlag, thickFlag, formFlag, outFlag, forceFlag, colorFlag, quietFlag, jobsFlag, versionFlag, helpFlag,
+		jobFlag, unitsFlag, kerfFlag, thickFlag, formFlag, outFlag, forceFlag, colorFlag, quietFlag, jobsFlag, answersFlag, noAnswersFlag, versionFlag, helpFlag,
 	} {
 		if !slices.ContainsFunc(list, func(g *flagDef) bool { return g.name == f.name }) {
 			list = append(list, f)
@@ -206,6 +212,10 @@ func (c *command) shown(f *flagDef) bool {
 		return false
 	case jobFlag, unitsFlag, kerfFlag, thickFlag, jobsFlag, quietFlag:
 		return c.judges
+	case noAnswersFlag:
+		return false // told with --answers
+	case answersFlag:
+		return c.judges && c.only == ""
 	case formFlag:
 		return len(c.formats()) > 1
 	case outFlag, forceFlag:

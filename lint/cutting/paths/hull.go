@@ -6,7 +6,6 @@ import (
 	"slices"
 
 	"sluice/geom"
-	"sluice/geom/outline"
 )
 
 // hull is the convex hull about a piece that gets cut out, widened, or about a
@@ -17,29 +16,6 @@ type hull struct {
 	shape geom.Path // the edge of the piece itself
 	free  int32     // the piece is loose from this cut on
 	clamp bool
-}
-
-// loosePieces returns what comes loose, and when: the slug within each closed run
-// along a hole or a chamber, and each part without tabs behind its perimeter.
-func loosePieces(s *outline.Sheet, pl *Plan) []hull {
-	held := make([]bool, len(s.Outlines))
-	for i := range pl.Cuts {
-		if c := &pl.Cuts[i]; c.Outline >= 0 && c.Kind == Outside && !c.Closed {
-			held[c.Outline] = true
-		}
-	}
-	var out []hull
-	for i := range pl.Cuts {
-		c := &pl.Cuts[i]
-		switch free := int32(i) + 1; {
-		case !c.Closed:
-		case c.Kind == Inside || c.Chamber:
-			out = append(out, hull{shape: c.Run, free: free})
-		case !held[c.Outline]:
-			out = append(out, hull{shape: s.Outlines[c.Outline].Pieces, free: free})
-		}
-	}
-	return out
 }
 
 // cornersOf returns the corners of a box, counter-clockwise.

@@ -1,33 +1,38 @@
 package paths
 
-import "sluice/geom/outline"
+import (
+	"sluice/geom"
+	"sluice/geom/outline"
+)
 
-// Freed is a piece that is cut out and not held by tabs: a part within its
-// perimeter, or the slug of a hole.
+// Freed is a piece that comes loose: the slug within a closed run along a hole or
+// a chamber, or a part without tabs behind its perimeter.
 type Freed struct {
-	Outline int32 // index in Sheet.Outlines
-	By      int32 // the cut, index in Plan.Cuts, at whose end it is loose
+	By      int32     // the cut, index in Plan.Cuts, at whose end it is loose
+	Outline int32     // index in Sheet.Outlines
+	Slug    bool      // waste, no part
+	Shape   geom.Path // its edge
 }
 
-// Freed returns the pieces that the plan cuts loose, in the order of their
-// outlines.
+// Freed returns what the plan cuts loose, in its order.
 func (pl *Plan) Freed(s *outline.Sheet) []Freed {
-	last := make([]int32, len(s.Outlines)) // of each outline: its last cut and 1, -1 if it is held
+	held := make([]bool, len(s.Outlines))
 	for i := range pl.Cuts {
-		c := &pl.Cuts[i]
-		if c.Outline < 0 {
-			continue
-		}
-		if c.Closed && last[c.Outline] >= 0 {
-			last[c.Outline] = int32(i) + 1
-		} else {
-			last[c.Outline] = -1
+		if c := &pl.Cuts[i]; c.Outline >= 0 && c.Kind == Outside && !c.Closed {
+			held[c.Outline] = true
 		}
 	}
 	var out []Freed
-	for k, n := range last {
-		if n > 0 {
-			out = append(out, Freed{int32(k), n - 1})
+	for i := range pl.Cuts {
+		c := &pl.Cuts[i]
+		switch f := (Freed{By: int32(i), Outline: c.Outline}); {
+		case !c.Closed:
+		case c.Kind == Inside || c.Chamber:
+			f.Slug, f.Shape = true, c.Run
+			out = append(out, f)
+		case !held[c.Outline]:
+			f.Shape = s.Outlines[c.Outline].Pieces
+			out = append(out, f)
 		}
 	}
 	return out

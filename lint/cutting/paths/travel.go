@@ -57,14 +57,14 @@ type walker struct {
 func newWalker(s *outline.Sheet, pl *Plan, p Params) *walker {
 	w := &walker{}
 	var boxes []geom.Box
-	for _, l := range loosePieces(s, pl) {
-		l.pts = widened(geom.Hull(l.shape.Flatten(0.1)), p.Kerf/2+p.Margin)
-		if len(l.pts) < 3 {
+	for _, f := range pl.Freed(s) {
+		h := hull{shape: f.Shape, free: f.By + 1, pts: widened(geom.Hull(f.Shape.Flatten(0.1)), p.Kerf/2+p.Margin)}
+		if len(h.pts) < 3 {
 			continue
 		}
-		l.box = geom.BoxOf(l.pts...)
-		w.hulls = append(w.hulls, l)
-		boxes = append(boxes, l.box)
+		h.box = geom.BoxOf(h.pts...)
+		w.hulls = append(w.hulls, h)
+		boxes = append(boxes, h.box)
 	}
 	for _, b := range p.Clamps {
 		// Whatever lies half a kerf from the box lies outside of this one.

@@ -1,0 +1,102 @@
+package lint
+
+import (
+	"slices"
+
+	"sluice/fix"
+	"sluice/lint/job"
+)
+
+// Way is one in which a person may settle a finding. It can be shown before it
+// is taken: what it would do stands in its words and its repairs.
+type Way struct {
+	Name    string  // stable: "straight"; explain lists those of a rule
+	Words   string  // "close the gap with a straight line, 2 mm"
+	Moves   float64 // how far it moves any outline at most, mm
+	Default bool    // what happens while nobody decides
+	Fixes   []fix.Fix
+
+	later func() []fix.Fix // makes Fixes once it is taken, where that takes long
+}
+
+// leave is the last choice of every finding.
+func leave(f *Finding) Way {
+	stays := !slices.ContainsFunc(f.Choices, func(c Way) bool { return c.Default })
+	return Way{Name: job.Leave, Words: "accept it as it is", Default: stays}
+}
+
+// AllChoices lists the choices that findings of a rule may have, job.Leave last: none
+// where all are repaired unasked.
+func (r *Rule) AllChoices() []string {
+	if r.Repair == Auto && len(r.Choices) == 0 {
+		return nil
+	}
+	return append(slices.Clone(r.Choices), job.Leave)
+}
+
+// Offer adds a choice that is made of edits, unless there is nothing to it.
+func (f *Finding) Offer(name, words string, edits ...fix.Edit) {
+	c := Way{Name: name, Words: words}
+	fx := fix.Fix{Safety: fix.Choice}
+	for _, e := range edits {
+		if len(e.Ops) == 0 {
+			return
+		}
+		e.Asked = true
+		c.Moves = max(c.Moves, e.Moved)
+		fx.Edits = append(fx.Edits, e)
+	}
+	if len(fx.Edits) > 0 {
+		c.Fixes = []fix.Fix{fx}
+	}
+	f.Choices = append(f.Choices, c)
+}
+
+// OfferLater adds a choice whose repairs are made only if it is taken.
+func (f *Finding) OfferLater(name, words string, moves float64, fixes func() []fix.Fix) {
+	f.Choices = append(f.Choices, Way{Name: name, Words: words, Moves: moves, later: func() []fix.Fix {
+		all := fixes()
+		for i := range all {
+			for k := range all[i].Edits {
+				all[i].Edits[k].Asked = true
+			}
+		}
+		return all
+	}})
+}
+
+// choiceNames lists the choices of a finding.
+func choiceNames(f *Finding) []string {
+	names := make([]string, len(f.Choices))
+	for i := range f.Choices {
+		names[i] = f.Choices[i].Name
+	}
+	return names
+}
+
+// answered gives every finding that is not repaired unasked its choices, and takes
+// those that a person has made: the finding is a note from then on, and carries the
+// repairs of the choice.
+func answered(all []Finding, a *job.Answers) error {
+	for i := range all {
+		f := &all[i]
+		if f.Repair == Auto && len(f.Choices) == 0 {
+			continue
+		}
+		f.Choices = append(f.Choices, leave(f))
+		x := a.Of(f.ID)
+		if x == nil {
+			continue
+		}
+		k := slices.IndexFunc(f.Choices, func(c Way) bool { return c.Name == x.Choice })
+		if k < 0 {
+			return a.ChoiceError(x, f.Rule, choiceNames(f))
+		}
+		if c := &f.Choices[k]; c.later != nil {
+			c.Fixes = c.later()
+		}
+		f.Answer, f.AnswerNote = x.Choice, x.Note
+		f.Fixes, f.Severity = f.Choices[k].Fixes, min(f.Severity, Note)
+	}
+	return nil
+}
