@@ -61,6 +61,7 @@ if (fix) {
     await p.keyboard.press('0');
     await p.waitForTimeout(700);
     check(Math.abs((await view(p))[2] - whole[2]) < 1e-6 * whole[2], '0 shows the parts again');
+    await p.mouse.move(1, 1);
     await row.hover();
     check(await p.locator('.side.after .mark .hot').count() === 1, 'the mark of a row under the pointer stands out');
   }
