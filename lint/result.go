@@ -87,8 +87,18 @@ type Layout struct {
 	Sheets []LaidSheet
 	Left   []LeftPart // for which no place was found
 	Seed   uint64
-	Steps  int64 // of search
-	Cut    bool  // ended before its time was spent
+	Steps  int64   // of search
+	Cut    bool    // ended before its time was spent
+	Gap    float64 // least distance between two parts that was kept, mm
+	Stock  Stock
+}
+
+// Stock is a sheet that parts are laid out on, its lower left corner at 0,0, mm.
+type Stock struct {
+	Width, Height, Margin float64
+	Outline               geom.Path   // of a remnant; nil: the rectangle
+	Holes                 []geom.Path // already cut out of a remnant
+	Clamps                []geom.Box
 }
 
 // LaidSheet is one sheet of a layout.
@@ -100,6 +110,7 @@ type LaidSheet struct {
 	Density float64  // of the used length, 0 to 1
 	Share   float64  // of the whole sheet, 0 to 1
 	Cutoff  geom.Box // what goes back to the rack; empty if nothing does
+	Result  *Result  // the sheet as written; nil: not kept
 }
 
 // LeftPart is a part that found no place.

@@ -75,7 +75,8 @@ func outsideDiffers(d *diff.Diff, p *diff.Part) bool {
 // Overlay is what a picture of two drawings over each other shows besides their
 // lines: before first.
 type Overlay struct {
-	Frame  geom.Box
+	Frame  geom.Box // all there is to show
+	Shown  geom.Box // what is shown at first: what is cut
 	Pieces int
 	Labels [2][]Label        // of parts that do not carry their number etched
 	Apart  [2][]diff.Apart   // what one of the drawings shows and the comparison leaves out
@@ -103,7 +104,7 @@ func (c *Changes) Overlay() *Overlay {
 			}
 		}
 	}
-	o.Frame = Framed(box)
+	o.Frame, o.Shown = Framed(box), shownOf(cutBox(c.Laid.Sheet).Union(cutBox(c.After.Sheet)), box)
 	for k, s := range []*diff.Side{c.Laid, c.After} {
 		numbered := map[int]bool{} // parts that carry their number already
 		for i := range s.Texts {

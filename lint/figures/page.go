@@ -11,7 +11,8 @@ import (
 
 // Page is what a page shows of one drawing, or of one before and after a repair.
 type Page struct {
-	Frame         geom.Box // what the picture shows
+	Frame         geom.Box // all there is to show: what is drawn, the stock, its clamps
+	Shown         geom.Box // what is shown at first: what is cut, as large as it goes
 	Pieces        int      // lines and arcs in it
 	Before, After *Side    // After is nil where nothing was repaired
 	Schedule      *Schedule
@@ -19,6 +20,7 @@ type Page struct {
 	Plan          *paths.Plan       // the paths to run; nil: none, or too many to draw
 	Walk          *Walk             // through the plan, where paths are written; nil: none, or too many runs
 	Walked        bool              // a walk was asked for
+	Laid          *Laid             // the layout this drawing is a sheet of; nil: none
 }
 
 // Side is one drawing as a page shows it.
@@ -65,6 +67,9 @@ func repairPage(done *lint.Repaired, left []lint.Finding) *Page {
 		p.Walk, p.Walked = walkOf(p), true
 	}
 	p.frame(p.Before, p.After)
+	if p.Laid = laidOf(done); p.Laid != nil { // the parts lie elsewhere than before
+		p.Shown = shownOf(cutBox(after.Sheet), p.Frame)
+	}
 	etched := map[string]bool{}
 	for _, l := range done.Labels {
 		etched[lint.Clean(l.Part)], etched[lint.Clean(l.Text)] = true, true
@@ -95,11 +100,11 @@ func (s *Side) label(p *Page, etched map[string]bool) {
 }
 
 // frame settles what the picture shows: all that is drawn on the sides, and the
-// stock.
+// stock; at first what is cut.
 func (p *Page) frame(sides ...*Side) {
-	box := geom.NoBox()
+	box, cut := geom.NoBox(), geom.NoBox()
 	for _, s := range sides {
-		box = box.Union(BoxOf(s.Sheet))
+		box, cut = box.Union(BoxOf(s.Sheet)), cut.Union(cutBox(s.Sheet))
 		p.Pieces += PieceCount(s.Sheet)
 	}
 	if !p.Before.Stock.Empty() {
@@ -108,7 +113,15 @@ func (p *Page) frame(sides ...*Side) {
 	for _, z := range p.Before.Clamps {
 		box = box.Union(z)
 	}
-	p.Frame = Framed(box)
+	p.Frame, p.Shown = Framed(box), shownOf(cut, box)
+}
+
+// shownOf frames what is cut, or all where nothing is.
+func shownOf(cut, all geom.Box) geom.Box {
+	if cut.Finite() {
+		return Framed(cut)
+	}
+	return Framed(all)
 }
 
 // Framed returns the box with a border around it, and some box where there is
@@ -192,6 +205,16 @@ func PieceCount(s *outline.Sheet) int {
 		n += len(s.Etch[i].Pieces)
 	}
 	return n
+}
+
+// cutBox returns the box of what is cut of a sheet, and of what may yet have to be:
+// outlines and open paths, without notes, borders and etched marks.
+func cutBox(s *outline.Sheet) geom.Box {
+	if s == nil {
+		return geom.NoBox()
+	}
+	cut := outline.Sheet{Outlines: s.Outlines, Tangles: s.Tangles, Open: s.Open}
+	return BoxOf(&cut)
 }
 
 // BoxOf returns the box of everything drawn on a sheet.

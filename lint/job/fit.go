@@ -29,7 +29,7 @@ func (f *Fit) Gap() float64 {
 	return f.Clearance
 }
 
-// tapers are how much narrower a slot is at the bottom of the sheet, mm, by quality
+// tapers are how much narrower a slot is at the bottom of the sheet, mm, by edge
 // from 1 (barely parted) to 5 (finest edge). Shops tell 0.1 to 0.3 mm for a medium
 // cut, 0.2 to 0.4 for a coarse one and 0.2 to 0.6 for a very coarse one (a German
 // shop's page; the middle of each is taken), and 0.08 to 0.25 mm, much the same for
@@ -41,7 +41,7 @@ var tapers = [...]float64{0.4, 0.3, 0.2, 0.14, 0.08}
 const taperShare = 0.02
 
 // SlotTaper returns by how much a slot is narrower at the bottom of the sheet, mm.
-// An "auto" one goes by thickness and quality, and is a rule of thumb for metal; it
+// An "auto" one goes by thickness and edge, and is a rule of thumb for metal; it
 // hangs on nozzle and speed, so that one measured on a trial is better. Most plastics
 // taper the other way.
 func (j *Job) SlotTaper() float64 {

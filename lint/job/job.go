@@ -246,8 +246,12 @@ func (j *Job) PartSpacing() float64 { return 2*j.Jet.Kerf + j.Limits.Spacing }
 
 // MovedSpacing returns the distance, mm, to which parts are moved apart: what
 // PartSpacing asks for, or room for a lead-in between them, whichever is more.
-func (j *Job) MovedSpacing() float64 {
-	return max(j.PartSpacing(), j.LeadLength()+1.5*j.Jet.Kerf+j.Jet.LeadMargin)
+func (j *Job) MovedSpacing() float64 { return max(j.PartSpacing(), j.LeadSpacing()) }
+
+// LeadSpacing returns the distance between two parts, mm, that leaves room for a
+// lead-in: the lead, one and a half kerfs about it and the lead's margin.
+func (j *Job) LeadSpacing() float64 {
+	return j.LeadLength() + 1.5*j.Jet.Kerf + j.Jet.LeadMargin
 }
 
 // Auto stands for a length that follows from the rest of the job: "auto".

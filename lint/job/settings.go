@@ -233,7 +233,7 @@ var settings = []setting{
 		at: func(j *Job) any { return &j.Fit.Tolerance }},
 	{table: "fit", key: "taper", kind: length, most: 5, words: []string{"auto"},
 		about: "By which the jet leaves a slot narrower at the bottom of the sheet (often 0.08 to 0.25 mm); 0 is\n" +
-			"not reckoned, \"auto\" goes by thickness and quality: a rule of thumb for metal.",
+			"not reckoned, \"auto\" goes by thickness and edge: a rule of thumb for metal.",
 		at: func(j *Job) any { return &j.Fit.Taper }},
 	{table: "fit", key: "refit", kind: word, words: []string{"ask", "slots"},
 		about: "Slots that do not suit the sheet: \"ask\", or \"slots\" to make slots, notches and tabs suit it.",

@@ -79,6 +79,7 @@ func LayOut(ctx context.Context, path string, r io.Reader, j *job.Job, o Options
 		return nil, err
 	}
 	report := layoutReport(res, done, l.Seed)
+	report.Gap, report.Stock = j.MovedSpacing(), toldStock(&stock, j)
 	loose := layout.Loose(res.Drawing, res.Sheet, besides)
 	var out []SheetOut
 	for i := range done.Sheets {
@@ -87,6 +88,7 @@ func LayOut(ctx context.Context, path string, r io.Reader, j *job.Job, o Options
 			return nil, err
 		}
 		s.Repaired.Layout = report
+		report.Sheets[i].Result = s.Repaired.After
 		out = append(out, s)
 	}
 	return out, nil
@@ -133,6 +135,14 @@ func stockOf(ctx context.Context, j *job.Job, o Options, remnant io.Reader) (lay
 		s.Holes = append(s.Holes, res.Sheet.Outlines[h].Pieces.Transform(to))
 	}
 	return s, nil
+}
+
+// toldStock returns the stock as reports tell it: clamps as they are, without the
+// distance kept from them.
+func toldStock(s *layout.Sheet, j *job.Job) lint.Stock {
+	return lint.Stock{
+		Width: s.Width, Height: s.Height, Margin: s.Margin, Outline: s.Outline, Holes: s.Holes, Clamps: j.Clamps(geom.Point{}),
+	}
 }
 
 // sheet draws one sheet of a layout and settles it as any corrected drawing.

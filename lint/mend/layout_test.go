@@ -60,6 +60,11 @@ func TestLayOut(t *testing.T) {
 		clamps := j.Clamps(geom.Point{})
 		parts, holes, sum := 0, 0, 0.0
 		for i := range sheets {
+			l := sheets[i].Repaired.Layout
+			if l.Sheets[i].Result != sheets[i].Repaired.After || l.Gap != j.MovedSpacing() || len(l.Stock.Clamps) != len(clamps) ||
+				l.Stock.Width != j.Sheet.Size[0] || l.Stock.Height != j.Sheet.Size[1] || l.Stock.Margin != j.Sheet.Margin {
+				t.Errorf("%s: sheet %d is told as %+v on %+v, %g mm apart", tt.name, i+1, l.Sheets[i], l.Stock, l.Gap)
+			}
 			s, again := sheets[i].Repaired.After.Sheet, judged(t, sheets[i].Drawing)
 			if len(s.Parts) != len(again.Sheet.Parts) || len(sheets[i].Repaired.Labels) != len(s.Parts) {
 				t.Errorf("%s: %d parts told, %d numbers, %d parts drawn", tt.name, len(s.Parts), len(sheets[i].Repaired.Labels), len(again.Sheet.Parts))

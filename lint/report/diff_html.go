@@ -23,18 +23,15 @@ var diffJS string
 
 type diffPage struct {
 	shell
-	Before, After    string
-	Stamp, Verdict   string // severity of the stamp, and what it says
-	Facts            []fact
-	Sums             []sum
-	Shapes, Beside   []rowGroup // changes of form, and others
-	ShapeCount       int
-	BesideCount      int
-	Note             string
-	Picture          template.HTML // numbers and escaped text only
-	ViewBox          string
-	OriginX, OriginY string
-	Pieces           int
+	Before, After  string
+	Stamp, Verdict string // severity of the stamp, and what it says
+	Facts          []fact
+	Sums           []sum
+	Shapes, Beside []rowGroup // changes of form, and others
+	ShapeCount     int
+	BesideCount    int
+	Note           string
+	board
 }
 
 var diffTemplate = pageOf(diffBody, nil)
@@ -47,7 +44,7 @@ func diffHTML(w io.Writer, c *Changes) error {
 	p := &diffPage{
 		shell:  newShell("Changes: "+clean(d.Before.Name)+" to "+clean(d.After.Name), c.Version, boardJS+pageJS+diffJS, boardCSS, diffCSS, printCSS),
 		Before: clean(d.Before.Name), After: clean(d.After.Name), Verdict: capital(diffVerdict(d)), Sums: sumsOf(d.Diff),
-		Pieces: o.Pieces, ViewBox: viewBox(o.Frame.W(), o.Frame.H()), OriginX: numbers(o.Frame.Min.X), OriginY: numbers(o.Frame.Max.Y),
+		board: newBoard(o.Frame, o.Shown, o.Pieces),
 	}
 	if !d.Same {
 		p.Stamp = "warning"
@@ -69,7 +66,7 @@ func diffHTML(w io.Writer, c *Changes) error {
 			side = "a"
 		}
 		return fmt.Sprintf(" data-p=\"%s%d\" data-row=\"%s\"", side, k, m.of[k])
-	})
+	}, func(k int) string { return m.of[k] })
 	p.Picture = template.HTML(pic.String())
 	return writePage(w, diffTemplate, p)
 }

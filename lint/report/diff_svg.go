@@ -11,6 +11,7 @@ import (
 	"sluice/fix/diff"
 	"sluice/geom"
 	"sluice/geom/outline"
+	"sluice/lint"
 	"sluice/lint/figures"
 )
 
@@ -23,7 +24,7 @@ var diffPictureCSS string
 func diffSVG(w io.Writer, c *Changes) error {
 	o := c.Overlay()
 	p := newPicture(o.Frame)
-	drawDiff(p, c.Changes, o, nil)
+	drawDiff(p, c.Changes, o, nil, nil)
 	const pixels = 1000
 	page := svgPage{
 		pixels: pixels, width: o.Frame.W(), css: diffPictureCSS, shows: "show-both", board: p.String(),
@@ -78,8 +79,9 @@ func legendLines(d *figures.Changes) []string {
 }
 
 // drawDiff draws both drawings over each other and, on top, what leads from one
-// to the other. named returns attributes for the fill of part k of d.Parts.
-func drawDiff(p *picture, d *figures.Changes, o *figures.Overlay, named func(k int, after bool) string) {
+// to the other. named returns attributes for the fill of part k of d.Parts, row the
+// id of its row; nil where there are none.
+func drawDiff(p *picture, d *figures.Changes, o *figures.Overlay, named func(k int, after bool) string, row func(k int) string) {
 	for side, after := range []bool{false, true} {
 		s, of := d.Laid, make([]int, len(d.Laid.Sheet.Parts))
 		class := "before"
@@ -108,6 +110,13 @@ func drawDiff(p *picture, d *figures.Changes, o *figures.Overlay, named func(k i
 			}
 		}
 	})
+	drawDeviations(p, d, o, row)
+}
+
+// drawDeviations draws how far reshaped parts are off, with a ring where most.
+func drawDeviations(p *picture, d *figures.Changes, o *figures.Overlay, row func(k int) string) {
+	var at []geom.Point
+	var of []int
 	p.group("ly off", func() {
 		for k := range d.Parts {
 			q := &d.Parts[k]
@@ -117,13 +126,19 @@ func drawDiff(p *picture, d *figures.Changes, o *figures.Overlay, named func(k i
 			if q.Deviation > d.Tolerance {
 				l := geom.Line(q.From, q.To)
 				p.path.add(&l)
-				p.path.dot(q.To)
+				p.flushFull()
+				at, of = append(at, q.To), append(of, k)
 			}
 			for i := range q.Holes {
-				p.path.dot(q.Holes[i].At)
+				at, of = append(at, q.Holes[i].At), append(of, k)
 			}
-			p.flushFull()
 		}
+	})
+	p.signs("ly off mark", lint.Note, markOn(o.Shown, len(at)), at, func(i int) string {
+		if row == nil {
+			return ""
+		}
+		return row(of[i])
 	})
 }
 

@@ -12,10 +12,7 @@ import (
 // before and after.
 func fixHTML(w io.Writer, r *Repair) error {
 	title := "Repair: " + r.Input
-	p := newPage(title, r.Version)
-	if r.Repaired.Paths != "" {
-		p = newWalkedPage(title, r.Version)
-	}
+	p := newRepairPage(title, r.Version, r.Repaired.Paths != "", r.Layout != nil)
 	p.Glossary = glossary
 	p.Files = []*filePage{fixFile("f0", r)}
 	if r.Hazard != "" {
@@ -30,15 +27,15 @@ func fixFile(id string, r *Repair) *filePage {
 	f.tell(r.Verdict())
 	f.Done = mendedText(r.Repair)
 	p := r.Page()
-	pic := f.board(p)
-	f.side(pic, "before", p.Before, p.Before.Findings, nil)
-	f.side(pic, "after", p.After, r.Repaired.Left, p.Schedule)
+	pic := f.start(p)
+	f.side(pic, "before", p.Before, "before", p.Shown, nil)
+	f.side(pic, "after", p.After, "left", p.Shown, p.Schedule)
 	if p.Plan != nil {
 		f.Routes = true
 		pic.group("ly route late", func() { pic.plan(p.Plan) })
 	}
 	f.Picture = template.HTML(pic.String())
-	f.Walk = walkOf(id, p)
+	f.Walk, f.Layout = walkOf(id, p), layoutOf(p.Laid)
 	f.units = units.Of(r.Inches())
 	m := &rowMaker{id, pic.path.origin, r.byID(), f.units}
 	f.list(m, "left", "after", p.After)

@@ -14,6 +14,7 @@ type layoutJSON struct {
 	Seed   uint64         `json:"seed"`
 	Steps  int64          `json:"steps"`
 	Cut    bool           `json:"cut"`
+	Gap    num            `json:"gap"`
 }
 
 type laidJSON struct {
@@ -38,7 +39,7 @@ func toSpreadJSON(s *lint.Spread) spreadJSON {
 }
 
 func toLayoutJSON(l *lint.Layout) layoutJSON {
-	j := layoutJSON{Sheets: []laidJSON{}, Left: []leftPartJSON{}, Seed: l.Seed, Steps: l.Steps, Cut: l.Cut}
+	j := layoutJSON{Sheets: []laidJSON{}, Left: []leftPartJSON{}, Seed: l.Seed, Steps: l.Steps, Cut: l.Cut, Gap: num(finite(l.Gap))}
 	for i := range l.Sheets {
 		s := &l.Sheets[i]
 		out := laidJSON{File: s.File, Parts: s.Parts, Area: num(finite(s.Area)), Used: num(finite(s.Used)), Density: num(finite(s.Density)), Share: num(finite(s.Share))}

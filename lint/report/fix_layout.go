@@ -30,6 +30,9 @@ func (t *textWriter) sheets(l *lint.Layout) {
 			t.line("    back to the rack: %s x %s mm", fixed(s.Cutoff.W(), 1), fixed(s.Cutoff.H(), 1))
 		}
 	}
+	if l.Gap > 0 {
+		t.line("  parts are at least %s mm apart", figure(l.Gap, 2))
+	}
 	for _, p := range l.Left {
 		t.line("  no place for %d of part %s: %s", p.Count, clean(p.Part), clean(p.Why))
 	}

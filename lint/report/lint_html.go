@@ -46,8 +46,8 @@ func lintFile(id string, r *figures.File, docs map[string]*Rule) *filePage {
 	f.judge(r.Tally, none)
 	f.tell(r.Verdict())
 	p := r.Page()
-	pic := f.board(p)
-	f.side(pic, "before", p.Before, r.Result.Findings, p.Schedule)
+	pic := f.start(p)
+	f.side(pic, "before", p.Before, "found", p.Shown, p.Schedule)
 	f.Picture = template.HTML(pic.String())
 	f.units = units.Of(r.Inches())
 	m := &rowMaker{id, pic.path.origin, docs, f.units}

@@ -12,6 +12,7 @@ import (
 
 	"sluice/geom"
 	"sluice/lint/figures"
+	"sluice/lint/job"
 	"sluice/lint/units"
 )
 
@@ -97,7 +98,7 @@ func MachineList(w io.Writer, l *List) error {
 func listFacts(l *List, p *listPage) []fact {
 	j := l.After.Job
 	facts := []fact{
-		{"Stock", stockText(j)}, {"Kerf", figure(j.Jet.Kerf, 3) + " mm"}, {"Quality", figure(j.Jet.Quality, 1)},
+		{"Stock", stockText(j)}, {"Kerf", figure(j.Jet.Kerf, 3) + " mm"}, {"Edge", job.EdgeWord(j.Jet.Quality)},
 		{"Slats along", fmt.Sprintf("%s, %s mm apart", j.Table.SlatsAlong, figure(j.Table.SlatPitch, 1))},
 		{"Parts", fmt.Sprint(l.Schedule.Sums.Parts)},
 	}

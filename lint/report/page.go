@@ -4,8 +4,10 @@ import (
 	"fmt"
 	"html/template"
 	"io"
+	"math"
 	"strings"
 
+	"sluice/geom"
 	"sluice/lint"
 	"sluice/lint/figures"
 	"sluice/lint/job"
@@ -27,29 +29,25 @@ type partRow struct {
 
 // filePage is everything said of one drawing.
 type filePage struct {
-	ID             string
-	Path, Output   string
-	Err            string
-	Verdict        string
-	Stand, Do      string // how the kit stands to the sheet, and what to do about it
-	StandBad       bool
-	Play           string // what slots leave around their tabs
-	Scaled         string // what scaling the whole kit came to
-	Short          []shortFact
-	Mended         string // what fix mends by itself, "" for nothing
-	MendedCount    int
-	Done           string // what a repair mended
-	Force          string // the settings in force
-	Worst          string // severity of the gravest finding, "" if none
-	Tally          lint.Tally
-	Facts          []fact
-	Routes         bool          // the paths to run are drawn, put away at first
-	Picture        template.HTML // numbers and escaped text only, see picture
-	ViewBox        string
-	OriginX        string
-	OriginY        string
+	ID           string
+	Path, Output string
+	Err          string
+	Verdict      string
+	Stand, Do    string // how the kit stands to the sheet, and what to do about it
+	StandBad     bool
+	Play         string // what slots leave around their tabs
+	Scaled       string // what scaling the whole kit came to
+	Short        []shortFact
+	Mended       string // what fix mends by itself, "" for nothing
+	MendedCount  int
+	Done         string // what a repair mended
+	Force        string // the settings in force
+	Worst        string // severity of the gravest finding, "" if none
+	Tally        lint.Tally
+	Facts        []fact
+	Routes       bool // the paths to run are drawn, put away at first
+	board
 	Kerf           string
-	Pieces         int
 	HasBoth        bool
 	Side           string // side shown at first
 	Lists          []findingList
@@ -70,8 +68,9 @@ type filePage struct {
 	JobFile        string
 	Markers        []markerList
 	Repaired, Many bool
-	units          units.System // that figures are told in
-	Walk           *walkSection // nil: no paths were written
+	units          units.System   // that figures are told in
+	Walk           *walkSection   // nil: no paths were written
+	Layout         *layoutSection // nil: parts were not laid out
 }
 
 // page is the page of drawings that were checked, repaired or listed.
@@ -83,15 +82,23 @@ type page struct {
 	Glossary []wordMeaning
 }
 
-var pageTemplate = pageOf(pageBody+walkBody, nil)
+var pageTemplate = pageOf(pageBody+layoutBody+walkBody, nil)
 
 func newPage(title, version string) *page {
 	return &page{shell: newShell(title, version, boardJS+pageJS, boardCSS, printCSS)}
 }
 
-// newWalkedPage starts a page that goes through a plan.
-func newWalkedPage(title, version string) *page {
-	return &page{shell: newShell(title, version, boardJS+pageJS+walkJS, boardCSS, walkCSS, printCSS)}
+// newRepairPage starts the page of a repair: one that goes through a plan where
+// paths were written, and shows sheets where parts were laid out.
+func newRepairPage(title, version string, walked, laid bool) *page {
+	script, looks := boardJS+pageJS, []string{boardCSS}
+	if laid {
+		looks = append(looks, layoutCSS)
+	}
+	if walked {
+		script, looks = script+walkJS, append(looks, walkCSS)
+	}
+	return &page{shell: newShell(title, version, script, append(looks, printCSS)...)}
 }
 
 func (p *page) write(w io.Writer) error { return writePage(w, pageTemplate, p) }
@@ -171,17 +178,40 @@ func (f *filePage) convert() {
 	groups(f.Placed)
 }
 
-// board starts the picture of a page.
-func (f *filePage) board(p *figures.Page) *picture {
-	f.ViewBox = viewBox(p.Frame.W(), p.Frame.H())
-	f.OriginX, f.OriginY = numbers(p.Frame.Min.X), numbers(p.Frame.Max.Y)
-	f.Pieces = p.Pieces
+// board is what the drawing board of a page shows, and how it is framed.
+type board struct {
+	Picture          template.HTML // numbers and escaped text only, see picture
+	ViewBox          string        // what is shown at first
+	SheetBox         string        // all there is to show
+	Shape            float64       // width over height of what is shown at first
+	Apart            bool          // the two differ
+	OriginX, OriginY string
+	Pieces           int
+}
+
+// newBoard frames a board: frame is all there is, shown what it opens on.
+func newBoard(frame, shown geom.Box, pieces int) board {
+	at := func(b geom.Box) string {
+		return numbers(b.Min.X-frame.Min.X, frame.Max.Y-b.Max.Y, b.W(), b.H())
+	}
+	return board{
+		ViewBox: at(shown), SheetBox: at(frame), Pieces: pieces,
+		Shape:   math.Round(1000*min(max(shown.W()/shown.H(), 0.2), 8)) / 1000,
+		Apart:   frame.W() > 1.02*shown.W() || frame.H() > 1.02*shown.H(),
+		OriginX: numbers(frame.Min.X), OriginY: numbers(frame.Max.Y),
+	}
+}
+
+// start starts the picture of a page.
+func (f *filePage) start(p *figures.Page) *picture {
+	f.board = newBoard(p.Frame, p.Shown, p.Pieces)
 	return newPicture(p.Frame)
 }
 
-// side draws one side of the drawing, with a dot for each finding. Parts lead to
-// their rows in the schedule; nil: to none.
-func (f *filePage) side(p *picture, class string, s *figures.Side, dots []lint.Finding, schedule *figures.Schedule) {
+// side draws one side of the drawing, with a mark for each finding told that leads
+// to its row in a list; "": no marks. Parts lead to their rows in the schedule;
+// nil: to none.
+func (f *filePage) side(p *picture, class string, s *figures.Side, list string, shown geom.Box, schedule *figures.Schedule) {
 	p.group("side "+class, func() {
 		if !s.Stock.Empty() {
 			p.stock(s.Stock, s.Job.Sheet.Margin)
@@ -207,7 +237,9 @@ func (f *filePage) side(p *picture, class string, s *figures.Side, dots []lint.F
 		if s.Drawing != nil {
 			p.words(s.Drawing.Texts)
 		}
-		p.dots(dots)
+		if list != "" {
+			p.marks(s.Told, markOn(shown, len(s.Told)), func(i int) string { return fmt.Sprintf("%s-%s-%d", f.ID, list, i) })
+		}
 	})
 }
 

@@ -27,7 +27,9 @@ type row struct {
 	Severity string // "error", "warning", "note", "" for what is no finding
 	Parts    string // the fills to light up; "" leads to a spot instead
 	Text     string
-	Meta     string // place, part, layer, entities
+	Meta     string // part and place
+	More     string // layer, who repairs it; not on paper
+	Same     bool   // its text is that of the row before
 	Side     string // "before" or "after"
 	Go       string // "x y x0 y0 x1 y1": the place and the box to show, local mm
 	Gauge    string // "disc|span ax ay bx by value limit", local mm; ""
@@ -127,6 +129,9 @@ func (m *rowMaker) findings(key, side string, s *figures.Side) (findingList, mar
 		var rows []row
 		for to < len(fs) && fs[to].Rule == fs[from].Rule && fs[to].Severity == fs[from].Severity {
 			rows = append(rows, m.finding(&fs[to], fmt.Sprintf("%s-%d", markers.Key, n), side, s.Gauges[to]))
+			if k := len(rows) - 1; k > 0 {
+				rows[k].Same = rows[k].Text == rows[k-1].Text
+			}
 			p := path.local(seen(fs[to].At))
 			markers.At = append(markers.At, num(p.X), num(p.Y))
 			to++
@@ -146,21 +151,21 @@ func (m *rowMaker) findings(key, side string, s *figures.Side) (findingList, mar
 
 func (m *rowMaker) finding(f *lint.Finding, id, side string, g *figures.Gauge) row {
 	r := row{ID: id, Severity: f.Severity.String(), Text: capital(clean(lint.Plain(f.Message))), Side: side, Go: m.goTo(f.At, f.Box)}
-	var meta []string
+	var meta, more []string
 	if f.Part != "" {
 		meta = append(meta, partText(f.Part))
 	}
 	meta = append(meta, "at "+placeText(m.units, f.At))
 	if f.Layer != "" {
-		meta = append(meta, "layer "+clean(f.Layer))
+		more = append(more, "layer "+clean(f.Layer))
 	}
 	switch f.Repair {
 	case lint.Auto:
-		meta = append(meta, "fix repairs it")
+		more = append(more, "fix repairs it")
 	case lint.Choice:
-		meta = append(meta, "your choice")
+		more = append(more, "your choice")
 	}
-	r.Meta = strings.Join(meta, " · ")
+	r.Meta, r.More = strings.Join(meta, " · "), strings.Join(more, " · ")
 	if ms := f.Measure; ms != nil {
 		r.Tag = strings.TrimSpace(clean(ms.Name) + " " + figure(ms.Value, 3) + " " + clean(ms.Unit))
 		if ms.Limit > 0 {

@@ -61,8 +61,8 @@ func partsHTML(w io.Writer, s *Parts) error {
 	p.Schedule = true
 	f := &filePage{ID: "f0", Path: clean(s.Path), Side: "before"}
 	drawn := s.Page()
-	pic := f.board(drawn)
-	f.side(pic, "before", drawn.Before, nil, drawn.Schedule)
+	pic := f.start(drawn)
+	f.side(pic, "before", drawn.Before, "", drawn.Shown, drawn.Schedule)
 	f.Picture = template.HTML(pic.String())
 	f.units = units.Of(s.Inches())
 	f.schedule(&rowMaker{f.ID, pic.path.origin, nil, f.units}, drawn.Schedule)

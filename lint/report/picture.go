@@ -56,7 +56,7 @@ func tallFor(pixels int, width, height float64, least int) int {
 	return min(max(int(math.Ceil(float64(pixels)*height/width)), least), 2*pixels)
 }
 
-// sheetSVG draws a sheet so many pixels wide, with a dot for each finding: light
+// sheetSVG draws a sheet so many pixels wide, with a mark for each finding: light
 // ground, parts tinted, holes, etching, tabs, bridges, open ends and doubled lines
 // told apart. An empty box shows all that is drawn.
 func sheetSVG(w io.Writer, s *outline.Sheet, shown geom.Box, fs []lint.Finding, pixels int, title string) error {
@@ -68,7 +68,7 @@ func sheetSVG(w io.Writer, s *outline.Sheet, shown geom.Box, fs []lint.Finding, 
 	if s != nil {
 		p.sheet(s, nil)
 	}
-	p.dots(fs)
+	p.marks(fs, signs{6, 6 * frame.W() / float64(pixels), false}, nil)
 	page := svgPage{width: frame.W(), height: frame.H(), pixels: pixels, tall: tallFor(pixels, frame.W(), frame.H(), 40), title: title, board: p.String()}
 	return page.write(w)
 }

@@ -9,7 +9,6 @@ import (
 	"sluice/geom"
 	"sluice/geom/drawing"
 	"sluice/geom/outline"
-	"sluice/lint"
 	"sluice/lint/figures"
 )
 
@@ -187,21 +186,6 @@ func (p *picture) text(at geom.Point, size, angle float64, centred bool, s strin
 		fmt.Fprintf(p, " transform=\"rotate(%s %s %s)\"", appendSVGNumber(nil, -angle*180/math.Pi), x, y)
 	}
 	p.WriteString(">" + html.EscapeString(s) + "</text>")
-}
-
-// dots draws one dot for each finding, lightest severity first so that the
-// gravest lie on top.
-func (p *picture) dots(fs []lint.Finding) {
-	for _, s := range []lint.Severity{lint.Note, lint.Warning, lint.Error} {
-		p.group("ly mark "+s.String(), func() {
-			for i := range fs {
-				if fs[i].Severity == s {
-					p.path.dot(seen(fs[i].At))
-					p.flushFull()
-				}
-			}
-		})
-	}
 }
 
 // stock draws the rectangle of the sheet, if there is one, and, dashed, its margin.

@@ -58,7 +58,7 @@ func settingsOf(j *job.Job) []settingTable {
 	resolve(tables, "limits", "hole", j.Limits.Hole == 0, figure(j.HoleLimit(), 4)+", from kerf and thickness")
 	resolve(tables, "sheet", "thickness", j.Sheet.Thickness == 0, "not set")
 	resolve(tables, "tabs", "width", j.Tabs.Width == job.Auto, figure(cutting.TabWidth(j), 3)+", from material and thickness")
-	resolve(tables, "fit", "taper", j.Fit.Taper == job.Auto, figure(j.SlotTaper(), 3)+", from thickness and quality")
+	resolve(tables, "fit", "taper", j.Fit.Taper == job.Auto, figure(j.SlotTaper(), 3)+", from thickness and edge")
 	return tables
 }
 
@@ -80,7 +80,11 @@ func tableOf(name string, v reflect.Value) settingTable {
 		if !f.IsExported() {
 			continue
 		}
-		if s, ok := settingText(v.Field(i)); ok {
+		s, ok := settingText(v.Field(i))
+		if f.Name == "Quality" { // the speed equation's number stands in explain and JSON alone
+			f.Name, s = "Edge", job.EdgeWord(v.Field(i).Float())
+		}
+		if ok {
 			t.Settings = append(t.Settings, setting{snake(f.Name), s})
 		}
 	}

@@ -15,8 +15,11 @@ class Board {
     this.readout = this.el.querySelector('.readout');
     this.scale = this.el.querySelector('.scale');
     this.scale.prepend(document.createTextNode(''));
-    const v = this.svg.viewBox.baseVal;
-    this.whole = {x: v.x, y: v.y, w: v.width, h: v.height};
+    // At first the parts are framed; the whole is the sheet with all that lies on it.
+    const v = this.svg.viewBox.baseVal, [x, y, w, h] = this.el.dataset.sheet.split(' ').map(Number);
+    this.parts = {x: v.x, y: v.y, w: v.width, h: v.height};
+    this.whole = {x, y, w, h};
+    this.marks = [...this.svg.querySelectorAll('.mark:not(.many)')];
     this.ox = +this.el.dataset.ox;
     this.oy = +this.el.dataset.oy;
     // Many pieces take long to draw: while such a picture moves it is shown
@@ -33,10 +36,12 @@ class Board {
   }
 
   resize() {
+    const v = this.view, was = v && this.w && this.fitting(this.parts, 1);
+    const rests = was && v.x === was.x && v.y === was.y && v.s === was.s;
     this.w = this.el.clientWidth;
     this.h = this.el.clientHeight;
     if (!this.w || !this.h) return;
-    if (!this.view) this.view = this.fitting(this.whole, 1);
+    if (!v || rests) this.view = this.fitting(this.parts, 1);
     this.draw(true);
   }
 
@@ -46,7 +51,9 @@ class Board {
     return {x: b.x + b.w / 2, y: b.y + b.h / 2, s: s > 0 ? s : 1};
   }
 
-  fit() { this.fly(this.fitting(this.whole, 1)); }
+  fit() { this.fly(this.fitting(this.parts, 1)); }
+
+  fitSheet() { this.fly(this.fitting(this.whole, 1)); }
 
   // show sets the view within sensible bounds and draws it with the next frame.
   show(v) {
@@ -71,9 +78,27 @@ class Board {
       this.svg.style.transform = this.svg.style.willChange = '';
       this.svg.setAttribute('viewBox', `${v.x - this.w / 2 * v.s} ${v.y - this.h / 2 * v.s} ${this.w * v.s} ${this.h * v.s}`);
       this.drawn = {...v};
+      this.drawMarks(v.s, this.fitting(this.parts, 1).s / v.s);
     }
     this.drawScale();
     this.drawPin();
+  }
+
+  // drawMarks keeps marks open at a size on the screen: small over the whole, where
+  // they are many, larger the closer one looks.
+  drawMarks(s, zoom) {
+    for (const g of this.marks) {
+      const px = Math.min(9, g.dataset.px * Math.sqrt(Math.max(1, zoom))) * Math.min(1, Math.max(.65, this.w / 700));
+      g.style.setProperty('--grow', px * s / g.dataset.mm);
+    }
+  }
+
+  // print draws the parts at the width of a sheet of paper.
+  print() {
+    const b = this.parts;
+    this.svg.style.transform = '';
+    this.svg.setAttribute('viewBox', `${b.x} ${b.y} ${b.w} ${b.h}`);
+    this.drawMarks(b.w / 690, 1);
   }
 
   toScreen(x, y) {

@@ -12,6 +12,7 @@ class File {
     el.addEventListener('click', e => this.click(e));
     el.addEventListener('change', e => this.change(e));
     el.addEventListener('pointerover', e => this.hover(e));
+    el.addEventListener('focusin', e => this.heat(e.target.closest('.go')));
     for (const box of el.querySelectorAll('[data-layer]')) {
       const name = box.dataset.layer;
       box.disabled = name !== 'kerf' && !el.querySelector(`.ly.${name}`) && !(name === 'open' && el.querySelector('.ly.end'));
@@ -35,6 +36,7 @@ class File {
     if (b.classList.contains('go')) this.go(b);
     else if (b.classList.contains('more')) this.more(b, true);
     else if (b.dataset.do === 'fit') { this.leave(); this.board.fit(); }
+    else if (b.dataset.do === 'sheet') { this.leave(); this.board.fitSheet(); }
     else if (b.dataset.do === 'in') this.board.zoom(1 / 1.6);
     else if (b.dataset.do === 'out') this.board.zoom(1.6);
   }
@@ -93,6 +95,7 @@ class File {
     this.leave();
     this.current = row;
     row.setAttribute('aria-current', 'true');
+    this.heat(row);
     if (row.dataset.side && this.side !== 'both') this.setSide(row.dataset.side);
     const plain = 'parts' in row.dataset;
     if (plain) this.light(row);
@@ -104,6 +107,16 @@ class File {
     this.current = null;
     this.board.forget();
     for (const p of this.el.querySelectorAll('.lit')) p.classList.remove('lit');
+    this.heat(null);
+  }
+
+  // heat lets the mark of a row stand out, beside that of the current one.
+  heat(row) {
+    for (const m of this.el.querySelectorAll('.mark .hot')) m.classList.remove('hot');
+    for (const r of [row, this.current]) {
+      const m = r && r.id && this.board.svg.querySelector(`.mark [data-for="${r.id}"]`);
+      if (m) m.classList.add('hot');
+    }
   }
 
   light(row) {
@@ -115,6 +128,7 @@ class File {
   }
 
   hover(e) {
+    this.heat(e.target.closest('.rows .go'));
     const row = e.target.closest('.schedule tr');
     const part = row && row.querySelector('.go.part');
     if (part) this.light(part);
@@ -202,7 +216,7 @@ addEventListener('keydown', e => {
   }
   const act = {
     n: () => shown.step(1), p: () => shown.step(-1), b: () => shown.flip(),
-    0: () => { shown.leave(); shown.board.fit(); }, Escape: () => shown.leave(),
+    0: () => { shown.leave(); shown.board.fit(); }, 9: () => { shown.leave(); shown.board.fitSheet(); }, Escape: () => shown.leave(),
   }[e.key.length === 1 ? e.key.toLowerCase() : e.key];
   if (act) act();
 });
@@ -211,7 +225,7 @@ document.addEventListener('click', e => {
   for (const d of document.querySelectorAll('.layers[open]')) if (!d.contains(e.target)) d.open = false;
 });
 
-// On paper every list is open and the whole sheet is drawn.
+// On paper every list is open and the parts are drawn as large as it goes.
 let closed = [], away = [];
 addEventListener('beforeprint', () => {
   closed = [...document.querySelectorAll('.rule:not([open])')];
@@ -220,7 +234,7 @@ addEventListener('beforeprint', () => {
     for (let b; (b = f.el.querySelector('.parts .more'));) f.more(b, false);
   }
   away = [...files.values()].map(f => [f.board, f.board.view]);
-  for (const [b] of away) { b.svg.style.transform = ''; b.svg.setAttribute('viewBox', `${b.whole.x} ${b.whole.y} ${b.whole.w} ${b.whole.h}`); }
+  for (const [b] of away) b.print();
 });
 addEventListener('afterprint', () => {
   for (const d of closed) d.open = false;

@@ -60,7 +60,22 @@ if (fix) {
     check(await p.locator('.pin').isVisible(), 'a ring marks the place');
     await p.keyboard.press('0');
     await p.waitForTimeout(700);
-    check(Math.abs((await view(p))[2] - whole[2]) < 1e-6 * whole[2], '0 shows the whole sheet again');
+    check(Math.abs((await view(p))[2] - whole[2]) < 1e-6 * whole[2], '0 shows the parts again');
+    await p.mouse.move(1, 1);
+    await row.hover();
+    check(await p.locator('.side.after .mark .hot').count() === 1, 'the mark of a row under the pointer stands out');
+  }
+  const board = await p.locator('.board').first().boundingBox(), shape = whole[2] / whole[3];
+  check(Math.abs(board.width / board.height / shape - 1) < .05 || board.height > 300, 'the board has the shape of the drawing');
+  check(await p.locator('.mark path').first().evaluate(m => getComputedStyle(m).fill) === 'none', 'marks are open');
+  const sheet = p.locator('[data-do=sheet]').first();
+  if (await sheet.count()) {
+    await sheet.click();
+    await p.waitForTimeout(700);
+    const v = await view(p);
+    check(v[2] > whole[2] || v[3] > whole[3], 'Sheet shows the whole sheet');
+    await p.locator('[data-do=fit]').first().click();
+    await p.waitForTimeout(700);
   }
   check(await p.locator('.side.after').isVisible() && !await p.locator('.side.before').isVisible(), 'the drawing after the repair is shown first');
   await p.keyboard.press('b');
@@ -108,6 +123,7 @@ if (fix) {
   check(await p.locator('.fill path.lit').count() > 0, 'a part in the list is lit on the drawing');
   await p.emulateMedia({media: 'print'});
   check(!await p.locator('.tools').isVisible() && await p.locator('.sign-off').isVisible(), 'on paper the tools give way to a line to sign');
+  check(!await p.locator('.edits').first().isVisible() && await p.locator('.left-out').isVisible(), 'on paper the long lists stay away, which is told');
   await p.emulateMedia({media: 'screen'});
   check(p.wrong.length === 0, `nothing goes wrong ${p.wrong.join('; ')}`);
   await p.context().close();
