@@ -12,6 +12,7 @@ type Stand struct {
 	Sheet   float64        // how thick the sheet is, as set or measured, mm; 0: not set
 	Tight   int            // slots and notches that the sheet does not go into
 	Loose   int            // in which it rattles
+	Near    int            // of Tight and Loose those off by little (kit.NearMiss)
 	Fingers int            // finger edges that are not as deep as the sheet is thick
 	Fit     int            // slots, notches and finger edges that suit
 	Tabs    int            // tabs whose slots do not suit
@@ -58,6 +59,7 @@ func (r *Result) Stand() *Stand {
 	}
 	suit := k.SuitOf(&target, r.Job.Jet.Kerf)
 	s.Tight, s.Loose, s.Fingers = len(suit.Tight), len(suit.Loose), len(suit.Fingers)
+	s.Near = suit.Near
 	s.Fit, s.Tabs, s.None = suit.Fit, suit.Tabs, k.NoneFits(suit)
 	return s
 }

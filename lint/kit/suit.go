@@ -10,6 +10,7 @@ import (
 type Suit struct {
 	Tight   []int // slots and notches that the sheet does not go into
 	Loose   []int // in which it rattles
+	Near    int   // of Tight and Loose those off by no more than NearMiss
 	Fit     int   // how many suit
 	Fingers []int // edges (indices in Edges) whose fingers are not as deep as the sheet is thick
 	Tabs    int   // tabs whose mate is one of the slots that do not suit
@@ -25,7 +26,11 @@ func (k *Kit) SuitOf(t *fit.Target, kerf float64) *Suit {
 		if j.Kind != Slot && j.Kind != Notch || j.Width < kerf {
 			continue
 		}
-		switch t.Judge(j.Width) {
+		judged := t.Judge(j.Width)
+		if judged != fit.Fits && math.Abs(j.Width-t.Width()) <= NearMiss(t.Thickness) {
+			s.Near++
+		}
+		switch judged {
 		case fit.Tight:
 			s.Tight, off[i] = append(s.Tight, i), true
 		case fit.Loose:
@@ -55,14 +60,19 @@ func (k *Kit) SuitOf(t *fit.Target, kerf float64) *Suit {
 	return s
 }
 
+// NearMiss is by how much, mm, a slot may be off the width that suits a sheet of a
+// thickness and still go together with force or a file: a slot as wide as the
+// sheet is thick, without play, is a near miss (a judgement, no source).
+func NearMiss(thickness float64) float64 { return max(0.3, 0.1*thickness) }
+
 // fewJoints is how many joints it takes to say of a kit that none suits the
 // sheet (a judgement, no source): one slot may be drawn wrongly.
 const fewJoints = 4
 
 // NoneFits reports whether the kit cannot go together in the sheet: joints enough
-// were judged, they have mates, and none of them suits.
+// were judged, they have mates, and none of them suits or nearly does.
 func (k *Kit) NoneFits(s *Suit) bool {
-	return k.Whole && !k.Guessed && s.Fit == 0 && len(s.Tight)+len(s.Loose)+len(s.Fingers) >= fewJoints
+	return k.Whole && !k.Guessed && s.Fit == 0 && s.Near == 0 && len(s.Tight)+len(s.Loose)+len(s.Fingers) >= fewJoints
 }
 
 // DrawnFor returns the thicknesses of sheet that the joints show, mm, those of most

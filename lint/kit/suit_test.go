@@ -35,6 +35,8 @@ func TestSuit(t *testing.T) {
 		{"too wide and too narrow", kitOf(3, 3, 7, 7), 2, 2, 0, 4, true},
 		{"narrower than the kerf: not judged", kitOf(0.5, 3, 3, 3), 3, 0, 0, 3, false},
 		{"all suit", kitOf(4.9, 4.9, 4.9, 4.9), 0, 0, 4, 0, false},
+		{"as wide as the sheet is thick: by force", kitOf(4.76, 4.76, 4.76, 4.76), 4, 0, 0, 4, false},
+		{"one is near", kitOf(3, 3, 3, 3, 4.7), 5, 0, 0, 5, false},
 		{"nothing", &kit.Kit{Whole: true}, 0, 0, 0, 0, false},
 	} {
 		s := c.k.SuitOf(&sheet, 1)

@@ -7,6 +7,7 @@ import (
 
 	"sluice/lint"
 	"sluice/lint/figures"
+	"sluice/lint/kit"
 )
 
 // factText tells a fact: on which parts, how many of what, of which measure, and
@@ -144,6 +145,9 @@ func standText(v *figures.Verdict) (text, do string) {
 		off = append(off, plural(v.Tabs, "tab"))
 	}
 	text += listed(off) + " do not fit"
+	if n := v.Tight + v.Loose; n > 0 && v.Near == n && v.Fingers == 0 {
+		text += fmt.Sprintf(", by no more than %s mm", short(kit.NearMiss(v.Sheet)))
+	}
 	if v.None {
 		text += ", and no joint does"
 	} else if v.Fit > 0 {
