@@ -42,7 +42,6 @@ func (f *Finding) Offer(name, words string, edits ...fix.Edit) {
 		if len(e.Ops) == 0 {
 			return
 		}
-		e.Asked = true
 		c.Moves = max(c.Moves, e.Moved)
 		fx.Edits = append(fx.Edits, e)
 	}
@@ -54,15 +53,26 @@ func (f *Finding) Offer(name, words string, edits ...fix.Edit) {
 
 // OfferLater adds a choice whose repairs are made only if it is taken.
 func (f *Finding) OfferLater(name, words string, moves float64, fixes func() []fix.Fix) {
-	f.Choices = append(f.Choices, Way{Name: name, Words: words, Moves: moves, later: func() []fix.Fix {
-		all := fixes()
-		for i := range all {
-			for k := range all[i].Edits {
-				all[i].Edits[k].Asked = true
-			}
+	f.Choices = append(f.Choices, Way{Name: name, Words: words, Moves: moves, later: fixes})
+}
+
+// Does reports whether the choice changes the drawing by edits of its own.
+func (w *Way) Does() bool { return len(w.Fixes) > 0 || w.later != nil }
+
+// taken returns the repairs of a choice as asked for by a person.
+func (w *Way) taken(rule string) []fix.Fix {
+	fixes := w.Fixes
+	if w.later != nil {
+		fixes = w.later()
+	}
+	fixes = slices.Clone(fixes)
+	for i := range fixes {
+		fixes[i].Edits = slices.Clone(fixes[i].Edits)
+		for k := range fixes[i].Edits {
+			fixes[i].Edits[k].Asked, fixes[i].Edits[k].Rule = true, rule
 		}
-		return all
-	}})
+	}
+	return fixes
 }
 
 // choiceNames lists the choices of a finding.
@@ -92,11 +102,8 @@ func answered(all []Finding, a *job.Answers) error {
 		if k < 0 {
 			return a.ChoiceError(x, f.Rule, choiceNames(f))
 		}
-		if c := &f.Choices[k]; c.later != nil {
-			c.Fixes = c.later()
-		}
 		f.Answer, f.AnswerNote = x.Choice, x.Note
-		f.Fixes, f.Severity = f.Choices[k].Fixes, min(f.Severity, Note)
+		f.Fixes, f.Severity = f.Choices[k].taken(f.Rule), min(f.Severity, Note)
 	}
 	return nil
 }

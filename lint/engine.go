@@ -326,7 +326,6 @@ const idStep, idShift = 0.05, 0.0171
 func identify(all []Finding, corner geom.Point, told []Finding) {
 	step := func(v float64) int64 { return int64(math.Floor((v + idShift) / idStep)) }
 	seen := map[string]int{}
-	ids := map[string]bool{}
 	for i := range all {
 		f := &all[i]
 		at := f.At.Sub(corner)
@@ -335,24 +334,32 @@ func identify(all []Finding, corner geom.Point, told []Finding) {
 		seen[key] = n + 1
 		sum := sha256.Sum256([]byte(fmt.Sprintf("%s|%d", key, n)))
 		f.ID = hex.EncodeToString(sum[:6])
-		ids[f.ID] = true
 	}
-	if len(told) == 0 {
-		return
+	if len(told) > 0 {
+		keepIDs(all, told)
 	}
-	// Those that are there no longer, by rule and place.
+}
+
+// idReach is how far, mm, a finding may shift by repairs and still be the same.
+const idReach = 2.0
+
+// keepIDs gives findings the ids of those that were told before and are there no
+// longer: of the same rule, the nearest within idReach.
+func keepIDs(all, told []Finding) {
+	ids, was := map[string]bool{}, map[string]bool{}
+	for i := range all {
+		ids[all[i].ID] = true
+	}
 	gone := map[string]*index.Cells[int]{}
 	for i := range told {
-		if x := &told[i]; !ids[x.ID] {
+		x := &told[i]
+		was[x.ID] = true
+		if !ids[x.ID] {
 			if gone[x.Rule] == nil {
 				gone[x.Rule] = index.NewCells[int](2*idReach, 16)
 			}
 			gone[x.Rule].Add(x.At, i)
 		}
-	}
-	was := map[string]bool{}
-	for i := range told {
-		was[told[i].ID] = true
 	}
 	for i := range all {
 		f := &all[i]
@@ -372,9 +379,6 @@ func identify(all []Finding, corner geom.Point, told []Finding) {
 		}
 	}
 }
-
-// idReach is how far, mm, a finding may shift by repairs and still be the same.
-const idReach = 2.0
 
 // cornerOf returns the place from which findings of a drawing are known: the lower
 // left corner of its parts, or of all that is drawn where there are none.

@@ -83,11 +83,7 @@ func namesWritten(d *drawing.Drawing, s *outline.Sheet, names []string) {
 	if len(d.Texts) == 0 || len(s.Parts) < 2 {
 		return
 	}
-	boxes := make([]geom.Box, len(s.Parts))
-	for k := range s.Parts {
-		boxes[k] = s.Parts[k].Box
-	}
-	tree := index.NewTree(boxes)
+	partAt := s.PartFinder()
 	found := make([]string, len(s.Parts))
 	several := make([]bool, len(s.Parts))
 	for i := range d.Texts {
@@ -96,13 +92,10 @@ func namesWritten(d *drawing.Drawing, s *outline.Sheet, names []string) {
 		if m == nil || !(t.Height > 0) {
 			continue
 		}
-		tree.In(geom.BoxOf(t.At), func(k int32) bool {
-			if s.Holds(int(k), t.At) {
-				several[k] = several[k] || found[k] != ""
-				found[k] = m[1]
-			}
-			return true
-		})
+		if k := partAt(t.At); k >= 0 {
+			several[k] = several[k] || found[k] != ""
+			found[k] = m[1]
+		}
 	}
 	n := 0
 	shape := map[string]int{} // name -> class of its parts

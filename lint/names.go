@@ -87,12 +87,13 @@ func ReadLabels(d *drawing.Drawing, s *outline.Sheet, own bool) []int {
 		return of
 	}
 	var beside []int
+	partAt := s.PartFinder()
 	for i := range d.Texts {
 		t := &d.Texts[i]
 		if d.LayerName(t.Layer) != LayerNote || !strings.HasPrefix(t.Value, labelPrefix) {
 			continue
 		}
-		if k := s.PartAt(t.At); k >= 0 && !taken[k] {
+		if k := partAt(t.At); k >= 0 && !taken[k] {
 			of[i], taken[k] = k, true
 		} else {
 			beside = append(beside, i)
@@ -141,9 +142,10 @@ func nameParts(d *drawing.Drawing, s *outline.Sheet, own bool, known []Named) (n
 }
 
 // NamesRead returns what the parts of a drawing would be called if it were read
-// for the first time, were it written as one of our own, and which show it.
-func NamesRead(d *drawing.Drawing, s *outline.Sheet) (names []string, labeled []bool) {
-	return nameParts(d, s, true, nil)
+// for the first time, were it written as one of our own.
+func NamesRead(d *drawing.Drawing, s *outline.Sheet) []string {
+	names, _ := nameParts(d, s, true, nil)
+	return names
 }
 
 // numberRest gives parts without a name that of a part alike, or a new number in

@@ -70,13 +70,6 @@ func (p *Pass) Report(f Finding) {
 	if f.Repair == "" {
 		f.Repair = p.rule.Repair
 	}
-	for i := range f.Choices {
-		for k := range f.Choices[i].Fixes {
-			for n := range f.Choices[i].Fixes[k].Edits {
-				f.Choices[i].Fixes[k].Edits[n].Rule = p.rule.ID
-			}
-		}
-	}
 	if f.Box.Empty() || f.Box == (geom.Box{}) {
 		f.Box = geom.BoxOf(f.At)
 	}

@@ -193,15 +193,17 @@ func DropOutline(d *drawing.Drawing, o *outline.Path, at geom.Point) fix.Edit {
 			drawn[s] += o.Pieces[k].Length()
 		}
 	}
-	for k, s := range o.Src {
-		if s < 0 || slices.Contains(o.Src[:k], s) {
-			continue
+	for _, s := range o.Src {
+		length, left := drawn[s]
+		if !left {
+			continue // none, or taken already
 		}
-		if d.Strokes[s].Length() > drawn[s]+1e-6 {
+		if d.Strokes[s].Length() > length+1e-6 {
 			e.Ops = nil
 			return e
 		}
 		e.Ops = append(e.Ops, fix.Op{Kind: fix.Drop, Stroke: s})
+		delete(drawn, s)
 	}
 	return e
 }

@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"sluice/geom"
+	"sluice/geom/index"
 )
 
 // Sheet is a drawing judged as flat parts. All lengths are mm. Everything in it
@@ -177,6 +178,25 @@ func (s *Sheet) PartAt(p geom.Point) int {
 		}
 	}
 	return -1
+}
+
+// PartFinder returns PartAt for many places, by a tree over the boxes of the parts.
+func (s *Sheet) PartFinder() func(p geom.Point) int {
+	boxes := make([]geom.Box, len(s.Parts))
+	for k := range s.Parts {
+		boxes[k] = s.Parts[k].Box
+	}
+	tree := index.NewTree(boxes)
+	return func(p geom.Point) int {
+		first := -1
+		tree.In(geom.BoxOf(p), func(k int32) bool {
+			if (first < 0 || int(k) < first) && s.Holds(int(k), p) {
+				first = int(k)
+			}
+			return true
+		})
+		return first
+	}
 }
 
 // Holds reports whether the material of part k holds p.

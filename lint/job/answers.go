@@ -20,6 +20,7 @@ type Answers struct {
 	Path string
 	List []Answer
 
+	at   map[string]int // the place in List of the answer to a finding
 	mu   sync.Mutex
 	used map[string]bool // findings that were met
 }
@@ -47,11 +48,9 @@ func ParseAnswers(data []byte, path string) (*Answers, error) {
 	if err := d.DisallowUnknownFields().Decode(&f); err != nil {
 		return nil, answersError(err, path)
 	}
-	a := &Answers{Path: path, List: f.Answer, used: map[string]bool{}}
+	a := NewAnswers(path)
 	lines := tableLines(data, "[[answer]]")
-	seen := map[string]int{}
-	for i := range a.List {
-		x := &a.List[i]
+	for i, x := range f.Answer {
 		if i < len(lines) {
 			x.Line = lines[i]
 		}
@@ -61,10 +60,11 @@ func ParseAnswers(data []byte, path string) (*Answers, error) {
 			return nil, fmt.Errorf("%s:%d: answer: the finding is missing; add finding = \"its id\", as lint --format json gives it", path, x.Line)
 		case x.Choice == "":
 			return nil, fmt.Errorf("%s:%d: answer: the choice is missing; add choice = %q, or another that lint --format json lists", path, x.Line, Leave)
-		case seen[x.Finding] > 0:
-			return nil, fmt.Errorf("%s:%d: finding %s is answered on line %d already; take one out", path, x.Line, x.Finding, seen[x.Finding])
 		}
-		seen[x.Finding] = x.Line
+		if k, twice := a.at[x.Finding]; twice {
+			return nil, fmt.Errorf("%s:%d: finding %s is answered on line %d already; take one out", path, x.Line, x.Finding, a.List[k].Line)
+		}
+		a.Add(x)
 	}
 	return a, nil
 }
@@ -107,15 +107,14 @@ func (a *Answers) Of(finding string) *Answer {
 	if a == nil {
 		return nil
 	}
-	for i := range a.List {
-		if a.List[i].Finding == finding {
-			a.mu.Lock()
-			a.used[finding] = true
-			a.mu.Unlock()
-			return &a.List[i]
-		}
+	i, ok := a.at[finding]
+	if !ok {
+		return nil
 	}
-	return nil
+	a.mu.Lock()
+	a.used[finding] = true
+	a.mu.Unlock()
+	return &a.List[i]
 }
 
 // Stale returns the answers to findings that were not met, by line.
@@ -141,17 +140,18 @@ func (a *Answers) ChoiceError(x *Answer, rule string, known []string) error {
 
 // Add puts an answer in the place of the one to the same finding, else at the end.
 func (a *Answers) Add(x Answer) {
-	for i := range a.List {
-		if a.List[i].Finding == x.Finding {
-			a.List[i] = x
-			return
-		}
+	if i, ok := a.at[x.Finding]; ok {
+		a.List[i] = x
+		return
 	}
+	a.at[x.Finding] = len(a.List)
 	a.List = append(a.List, x)
 }
 
 // NewAnswers returns answers to nothing yet, for a file at path.
-func NewAnswers(path string) *Answers { return &Answers{Path: path, used: map[string]bool{}} }
+func NewAnswers(path string) *Answers {
+	return &Answers{Path: path, at: map[string]int{}, used: map[string]bool{}}
+}
 
 // Text returns the file of the answers; ParseAnswers reads it back.
 func (a *Answers) Text() []byte {

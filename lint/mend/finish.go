@@ -17,8 +17,9 @@ import (
 // aside. The sheet of the result is the drawing's with that; its findings are
 // those from before.
 func (m *mender) finish(res *lint.Result) (*lint.Result, error) {
-	numbers, labels := m.numbers(res)
-	fixes := slices.Concat(numbers, m.nameNotes(res, labels), m.newTabs(res, labels), m.closedTabs(res), m.undecided(res), m.asides(res))
+	noted := nameNotesOf(res)
+	numbers, labels := m.numbers(res, noted)
+	fixes := slices.Concat(numbers, m.nameNotes(res, noted, labels), m.newTabs(res, labels), m.closedTabs(res), m.undecided(res), m.asides(res))
 	if len(fixes) == 0 {
 		return res, nil
 	}

@@ -20,7 +20,7 @@ import (
 
 // numbers returns the fixes that number the parts that lack a number, where a
 // place is found, and the numbers by part.
-func (m *mender) numbers(res *lint.Result) (fixes []fix.Fix, labels map[int]label.Label) {
+func (m *mender) numbers(res *lint.Result, noted map[int]int32) (fixes []fix.Fix, labels map[int]label.Label) {
 	if m.unnumbered > 0 || m.j.Labels.Parts == "none" || !m.o.wants("label") || m.way.bare || m.j.Rules["unnumbered-part"] == "off" {
 		return nil, nil
 	}
@@ -28,7 +28,6 @@ func (m *mender) numbers(res *lint.Result) (fixes []fix.Fix, labels map[int]labe
 	var edits []fix.Edit
 	var sheet geom.Box
 	labels = map[int]label.Label{}
-	notes := nameNotesOf(res)
 	counts := map[int]int{}
 	for k := range res.Sheet.Parts {
 		counts[res.Sheet.Parts[k].Number]++
@@ -56,7 +55,7 @@ func (m *mender) numbers(res *lint.Result) (fixes []fix.Fix, labels map[int]labe
 		pl.TakeLabel(l)
 		labels[k] = l
 		e := numbered(res, k, &l)
-		if i, ok := notes[k]; ok { // the number says it from now on
+		if i, ok := noted[k]; ok { // the number says it from now on
 			e.Ops = append(e.Ops, fix.Op{Kind: fix.DropText, Index: i})
 		}
 		edits = append(edits, e)
@@ -79,18 +78,20 @@ func nameNotesOf(res *lint.Result) map[int]int32 {
 // nameNotes returns the fixes that write down what parts are called that get no
 // number, so that they are called so for ever: where numbers were asked for, and
 // where reading the drawing anew would give another name.
-func (m *mender) nameNotes(res *lint.Result, labels map[int]label.Label) []fix.Fix {
+func (m *mender) nameNotes(res *lint.Result, noted map[int]int32, labels map[int]label.Label) []fix.Fix {
 	if !m.o.wants("name") || m.way.bare {
 		return nil
 	}
-	notes := nameNotesOf(res)
-	anew, _ := lint.NamesRead(res.Drawing, res.Sheet)
 	asked := m.j.Labels.Parts != "none"
+	var anew []string
+	if !asked {
+		anew = lint.NamesRead(res.Drawing, res.Sheet)
+	}
 	var edits []fix.Edit
 	for k, name := range res.Names {
-		_, noted := notes[k]
+		_, named := noted[k]
 		_, numbered := labels[k]
-		if noted || numbered || res.Labeled[k] || res.Sheet.Parts[k].Unsure() || !asked && anew[k] == name {
+		if named || numbered || res.Labeled[k] || res.Sheet.Parts[k].Unsure() || !asked && anew[k] == name {
 			continue
 		}
 		at, ok := within(res.Sheet, k)

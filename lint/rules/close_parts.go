@@ -52,6 +52,7 @@ var closeParts = &lint.Rule{
 				}
 			}
 		}
+		leave := newLeaver(p)
 		for _, c := range clear.CloseParts(p.Ctx, rings, of, limit) {
 			a, b := int32(min(c.I, c.J)), int32(max(c.I, c.J))
 			if told[[2]int32{a, b}] {
@@ -77,7 +78,7 @@ var closeParts = &lint.Rule{
 					f.Severity = lint.Error
 				}
 			}
-			offerLeavingOut(p, &f, b)
+			leave.part(&f, b)
 			p.Report(f)
 		}
 	},

@@ -49,20 +49,22 @@ var lettering = &lint.Rule{
 				Part:     p.PartName(t.Part),
 				Measure:  &lint.Measure{Name: "height", Value: t.Height, Unit: "mm"},
 			}
+			part, entities, at := f.Part, f.Entities, f.At
+			etch := func() []fix.Fix {
+				e := etchLettering(p, t)
+				e.Part, e.Entities, e.At = part, entities, at
+				return lint.OneFix(fix.Choice, e)
+			}
 			switch {
 			case t.Cut:
 				f.Severity, f.Repair = lint.Note, lint.None
 				f.Fact.Why = "cut as drawn; middles of its letters fall out"
 				f.Message = fmt.Sprintf("%s, is cut: %d %s in its letters fall out", what, t.Islands, plural(t.Islands, "middle", "middles"))
 			case p.Job.Repair.Lettering == "etch":
-				e := etchLettering(p, t)
-				e.Part, e.Entities, e.At = f.Part, f.Entities, f.At
-				f.Fixes = lint.OneFix(fix.Choice, e)
+				f.Fixes = etch()
 			}
 			if !t.Cut {
-				e := etchLettering(p, t)
-				e.Part, e.Entities, e.At = f.Part, f.Entities, f.At
-				f.Offer("etch", "etch the letters", e)
+				f.OfferLater("etch", "etch the letters", 0, etch)
 			}
 			p.Report(f)
 		}

@@ -58,9 +58,12 @@ var liveText = &lint.Rule{
 
 // offerText offers what may become of a text.
 func offerText(p *lint.Pass, f *lint.Finding, i int32) {
-	etch := repair.StrokeText(p.Drawing, i)
-	etch.Rule, etch.Part, etch.Entities = "live-text", f.Part, f.Entities
-	f.Offer("etch", "etch it in stroke letters", etch)
+	part, entities := f.Part, f.Entities
+	f.OfferLater("etch", "etch it in stroke letters", 0, func() []fix.Fix {
+		e := repair.StrokeText(p.Drawing, i)
+		e.Part, e.Entities = part, entities
+		return lint.OneFix(fix.Choice, e)
+	})
 	f.Offer("note", "keep it on NOTE")
 	f.Choices[len(f.Choices)-1].Default = p.Job.Repair.LiveText != "etch"
 	f.Offer("drop", "leave it out", fix.Edit{

@@ -155,7 +155,7 @@ func (m *slotMender) offer(k int, slots []clear.Narrow, found []lint.Finding) {
 			f.Offer("etch", "etch its middle line, and cut no slot", told(edits[0]))
 		}
 		if n.Whole && n.RingA > 0 {
-			f.Offer("drop", "leave it out: the material stays whole there", told(repair.DropOutline(m.pass.Drawing, &o.Path, f.At)))
+			offerOutline(m.pass, f, "drop", "leave it out: the material stays whole there", o)
 		}
 	}
 }

@@ -42,6 +42,7 @@ var offSheet = &lint.Rule{
 		}
 		inside := room.Empty() || room.Inflate(job.SheetSlack).ContainsBox(kit)
 		corner := p.Job.SheetCorner(kit)
+		leave := newLeaver(p)
 		for k := range p.Sheet.Parts {
 			f := &lint.Finding{}
 			if !inside {
@@ -55,7 +56,7 @@ var offSheet = &lint.Rule{
 			o := &p.Sheet.Outlines[part.Outer]
 			f.At, f.Box, f.Layer, f.Entities = part.Box.Center(), part.Box, p.LayerOf(o.Src[0]), p.EntityIDs(o.Src...)
 			f.Part, f.Subject = p.PartName(int32(k)), lint.AboutPart(k)
-			offerLeavingOut(p, f, int32(k))
+			leave.part(f, int32(k))
 			p.Report(*f)
 		}
 	},

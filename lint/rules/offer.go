@@ -7,45 +7,86 @@ import (
 	"sluice/lint"
 )
 
-// offerLeavingOut offers to leave part k out, with its holes and marks. Parts that
-// share an edge with another cannot go alone.
-func offerLeavingOut(p *lint.Pass, f *lint.Finding, k int32) {
-	for i := range p.Sheet.Shared {
-		if s := &p.Sheet.Shared[i]; s.PartA == k || s.PartB == k {
-			return
-		}
-	}
-	part := &p.Sheet.Parts[k]
-	if part.Tangled {
-		return
-	}
-	e := fix.Edit{Kind: "drop-part", At: part.Centroid, Part: p.PartName(k), Note: "part " + p.PartName(k) + " left out"}
-	add := func(o *outline.Path) bool {
-		d := repair.DropOutline(p.Drawing, o, f.At)
-		e.Ops = append(e.Ops, d.Ops...)
-		return len(d.Ops) > 0
-	}
-	for _, i := range append([]int32{part.Outer}, part.Holes...) {
-		o := &p.Sheet.Outlines[i]
-		if !o.Closed || !add(&o.Path) {
-			return
-		}
-		e.Entities = append(e.Entities, p.EntityIDs(o.Src...)...)
-	}
-	for _, list := range [][]outline.Open{p.Sheet.Etch, p.Sheet.Open, p.Sheet.Noted} {
-		for i := range list {
-			if list[i].Part == k && list[i].Inside {
-				add(&list[i].Path)
-			}
-		}
-	}
-	f.Offer("drop", "leave part "+p.PartName(k)+" out", e)
-}
-
-// offerFilling offers to leave a hole out.
-func offerFilling(p *lint.Pass, f *lint.Finding, hole int32) {
-	o := &p.Sheet.Outlines[hole]
+// offerOutline offers to leave a whole outline out.
+func offerOutline(p *lint.Pass, f *lint.Finding, name, words string, o *outline.Outline) {
 	e := repair.DropOutline(p.Drawing, &o.Path, o.Box.Center())
 	e.Part, e.Entities = f.Part, p.EntityIDs(o.Src...)
-	f.Offer("drop", "leave the hole beside it out: the material stays whole there", e)
+	f.Offer(name, words, e)
+}
+
+// leaver offers to leave parts and holes out. What it takes to drop one is looked at
+// once, and the edits are made only for what is chosen: many findings may be about
+// one part, and it may have many pieces.
+type leaver struct {
+	p      *lint.Pass
+	shared map[int32]bool // parts that share an edge with another: they cannot go alone
+	whole  map[int32]bool // by outline: nothing else is drawn by its strokes
+}
+
+func newLeaver(p *lint.Pass) *leaver {
+	l := &leaver{p, map[int32]bool{}, map[int32]bool{}}
+	for i := range p.Sheet.Shared {
+		s := &p.Sheet.Shared[i]
+		l.shared[s.PartA], l.shared[s.PartB] = true, true
+	}
+	return l
+}
+
+// dropped returns what takes outline i away, nothing where that cannot be done.
+func (l *leaver) dropped(i int32) []fix.Op {
+	o := &l.p.Sheet.Outlines[i]
+	return repair.DropOutline(l.p.Drawing, &o.Path, o.Box.Center()).Ops
+}
+
+func (l *leaver) alone(i int32) bool {
+	can, known := l.whole[i]
+	if !known {
+		can = len(l.dropped(i)) > 0
+		l.whole[i] = can
+	}
+	return can
+}
+
+// part offers to leave part k out, with its holes and marks.
+func (l *leaver) part(f *lint.Finding, k int32) {
+	part := &l.p.Sheet.Parts[k]
+	if part.Tangled || l.shared[k] {
+		return
+	}
+	all := append([]int32{part.Outer}, part.Holes...)
+	for _, i := range all {
+		if !l.p.Sheet.Outlines[i].Closed || !l.alone(i) {
+			return
+		}
+	}
+	name := l.p.PartName(k)
+	f.OfferLater("drop", "leave part "+name+" out", 0, func() []fix.Fix {
+		e := fix.Edit{Kind: "drop-part", At: part.Centroid, Part: name, Note: "part " + name + " left out"}
+		for _, i := range all {
+			e.Ops = append(e.Ops, l.dropped(i)...)
+			e.Entities = append(e.Entities, l.p.EntityIDs(l.p.Sheet.Outlines[i].Src...)...)
+		}
+		for _, list := range [][]outline.Open{l.p.Sheet.Etch, l.p.Sheet.Open, l.p.Sheet.Noted} {
+			for i := range list {
+				if o := &list[i]; o.Part == k && o.Inside {
+					e.Ops = append(e.Ops, repair.DropOutline(l.p.Drawing, &o.Path, part.Centroid).Ops...)
+				}
+			}
+		}
+		return lint.OneFix(fix.Choice, e)
+	})
+}
+
+// hole offers to leave a hole out.
+func (l *leaver) hole(f *lint.Finding, i int32) {
+	if !l.alone(i) {
+		return
+	}
+	part := f.Part
+	f.OfferLater("drop", "leave the hole beside it out: the material stays whole there", 0, func() []fix.Fix {
+		o := &l.p.Sheet.Outlines[i]
+		e := repair.DropOutline(l.p.Drawing, &o.Path, o.Box.Center())
+		e.Part, e.Entities = part, l.p.EntityIDs(o.Src...)
+		return lint.OneFix(fix.Choice, e)
+	})
 }

@@ -3,6 +3,7 @@ package rules
 import (
 	"fmt"
 	"math"
+	"sync"
 
 	"sluice/fix"
 	"sluice/fix/fit"
@@ -45,6 +46,7 @@ var slotThickness = &lint.Rule{
 			return
 		}
 		c.target = &target
+		c.refit = sync.OnceValues(func() ([]fix.Fix, string) { return refit(p, k, &target) })
 		suit := k.SuitOf(&target, p.Job.Jet.Kerf)
 		if _, set := p.Job.Rules["slot-thickness"]; !set && k.NoneFits(suit) {
 			c.severity = lint.Error
@@ -80,6 +82,7 @@ type fitter struct {
 	target   *fit.Target   // nil while no thickness is set
 	severity lint.Severity // Off: as the rule or the job has it
 	first    bool          // the repair of the kit is to go with the next finding
+	refit    func() ([]fix.Fix, string)
 }
 
 func (c *fitter) report(j *kit.Joint, text string, m lint.Measure, fact lint.Fact) {
@@ -89,13 +92,13 @@ func (c *fitter) report(j *kit.Joint, text string, m lint.Measure, fact lint.Fac
 	if c.first && c.target != nil {
 		c.first = false
 		var why string
-		if f.Fixes, why = refit(c.p, c.k, c.target); why != "" {
+		if f.Fixes, why = c.refit(); why != "" {
 			f.Message += "; the kit cannot be refitted: " + why
 		}
 	}
 	if c.target != nil {
 		f.OfferLater("refit", "redraw all slots and tabs of the kit for the sheet", math.Abs(m.Value-m.Limit)/2, func() []fix.Fix {
-			fixes, _ := refit(c.p, c.k, c.target)
+			fixes, _ := c.refit()
 			return fixes
 		})
 	}

@@ -60,9 +60,7 @@ var smallHole = &lint.Rule{
 						f.Fixes = lint.OneFix(fix.Choice, e)
 					}
 				}
-				drop := repair.DropOutline(p.Drawing, &o.Path, o.Box.Center())
-				drop.Rule, drop.Part, drop.Entities = "small-hole", f.Part, f.Entities
-				f.Offer("drop", "leave the hole out: the material stays whole there", drop)
+				offerOutline(p, &f, "drop", "leave the hole out: the material stays whole there", o)
 				p.Report(f)
 			}
 		}

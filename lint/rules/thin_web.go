@@ -25,7 +25,7 @@ var thinWeb = &lint.Rule{
 		Since:      "0.1",
 	},
 	Check: func(p *lint.Pass) {
-		limit := p.Job.WebLimit()
+		limit, leave := p.Job.WebLimit(), newLeaver(p)
 		for k := range p.Sheet.Parts {
 			runs, err := clear.Narrows(p.Ctx, p.Rings(k), clear.Material, limit)
 			if err != nil {
@@ -47,7 +47,7 @@ var thinWeb = &lint.Rule{
 					Measure:  &lint.Measure{Name: "width", Value: n.Width, Limit: limit, Unit: "mm"},
 				}
 				if ring := smallerHole(p, k, n.RingA, n.RingB); ring > 0 {
-					offerFilling(p, &f, ringIndex(p, k, ring))
+					leave.hole(&f, ringIndex(p, k, ring))
 				}
 				p.Report(f)
 			}

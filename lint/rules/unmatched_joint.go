@@ -6,7 +6,6 @@ import (
 	"strconv"
 	"strings"
 
-	"sluice/fix/repair"
 	"sluice/lint"
 	"sluice/lint/kit"
 )
@@ -42,10 +41,7 @@ var unmatchedJoint = &lint.Rule{
 			f.Fact = unmatchedFact(k, u)
 			f.Measure = &lint.Measure{Name: "length", Value: u.Length, Unit: "mm"}
 			if u.Joint >= 0 && k.Joints[u.Joint].Kind == kit.Slot {
-				o := &p.Sheet.Outlines[k.Joints[u.Joint].Outline]
-				e := repair.DropOutline(p.Drawing, &o.Path, f.At)
-				e.Rule, e.Part, e.Entities = "unmatched-joint", f.Part, p.EntityIDs(o.Src...)
-				f.Offer("fill", "leave the slot out: the material stays whole there", e)
+				offerOutline(p, &f, "fill", "leave the slot out: the material stays whole there", &p.Sheet.Outlines[k.Joints[u.Joint].Outline])
 			}
 			p.Report(f)
 		}

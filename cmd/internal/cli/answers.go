@@ -3,9 +3,7 @@ package cli
 import (
 	"errors"
 	"fmt"
-	"io"
 	"io/fs"
-	"os"
 	"path/filepath"
 	"strings"
 
@@ -19,15 +17,10 @@ func (c *call) answersOf(in input) (*job.Answers, error) {
 		return nil, nil
 	}
 	path := c.answersPath(in)
-	f, err := os.Open(path)
+	data, err := readSettings(path)
 	if (c.answers == "" || c.ask) && errors.Is(err, fs.ErrNotExist) {
 		return nil, nil
 	}
-	if err != nil {
-		return nil, fmt.Errorf("%s: %w", path, plainError(err))
-	}
-	defer f.Close()
-	data, err := io.ReadAll(io.LimitReader(f, largestJob))
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", path, plainError(err))
 	}

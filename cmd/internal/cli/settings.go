@@ -85,16 +85,21 @@ func (s *jobs) parse(path string) (*job.Job, error) {
 	if path == "" {
 		return job.Default(), nil
 	}
-	f, err := os.Open(path)
-	if err != nil {
-		return nil, fmt.Errorf("%s: %w", path, plainError(err))
-	}
-	defer f.Close()
-	data, err := io.ReadAll(io.LimitReader(f, largestJob))
+	data, err := readSettings(path)
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", path, plainError(err))
 	}
 	return job.Parse(data, path, s.call.engine.ruleIDs())
+}
+
+// readSettings reads a file that a person writes, of bounded size.
+func readSettings(path string) ([]byte, error) {
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	return io.ReadAll(io.LimitReader(f, largestJob))
 }
 
 // override puts the flags' values over those of the job.
