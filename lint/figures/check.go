@@ -51,7 +51,7 @@ func fileOf(r *lint.Result) File {
 // Page makes the page of the drawing, which must not have been shortened.
 func (f *File) Page() *Page {
 	p := pageOf(f.Result, f.Findings, ScheduleOf(f.Result))
-	p.Estimate = estimateOf(f.Result)
+	p.Estimate = EstimateOf(f.Result)
 	return p
 }
 

@@ -48,7 +48,7 @@ const mostPictured = 60000
 // of a layout.
 func ListOf(done *lint.Repaired, sheet string) *List {
 	after := done.After
-	l := &List{Repaired: done, Sheet: sheet, Low: 1, High: 1, Side: sideOf(after, nil), Schedule: ScheduleOf(after), Estimate: estimateOf(after), Slats: lint.SlatNote(after.Job, len(done.Tabs) > 0)}
+	l := &List{Repaired: done, Sheet: sheet, Low: 1, High: 1, Side: sideOf(after, nil), Schedule: ScheduleOf(after), Estimate: EstimateOf(after), Slats: lint.SlatNote(after.Job, len(done.Tabs) > 0)}
 	p := &Page{Before: l.Side}
 	p.frame(l.Side)
 	l.Frame = p.Frame

@@ -48,9 +48,21 @@ func pageOf(r *lint.Result, told []lint.Finding, s *Schedule) *Page {
 	return p
 }
 
-// repairPage makes the page of a repair, with what is left to decide on the side
-// after.
-func repairPage(done *lint.Repaired, left []lint.Finding) *Page {
+// BoardOf makes the page of a repair without what it costs and the paths to run, which
+// may take longer than the repair: before and after, with what is left to decide on
+// the side after.
+func BoardOf(done *lint.Repaired, left []lint.Finding) *Page {
+	p := sidesOf(done, left)
+	p.finish(done)
+	return p
+}
+
+// JudgedBoard makes the page of a drawing that was judged alone, without what it costs.
+func JudgedBoard(r *lint.Result, asked []lint.Finding) *Page {
+	return pageOf(r, asked, ScheduleOf(r))
+}
+
+func sidesOf(done *lint.Repaired, left []lint.Finding) *Page {
 	before, after := done.Before, done.After
 	if before == nil {
 		before = &lint.Result{Extents: geom.NoBox()}
@@ -58,17 +70,28 @@ func repairPage(done *lint.Repaired, left []lint.Finding) *Page {
 	if after == nil {
 		after = before
 	}
-	p := &Page{
-		Before: sideOf(before, before.Findings), After: sideOf(after, left),
-		Schedule: ScheduleOf(after), Estimate: estimateOf(after),
-	}
+	return &Page{Before: sideOf(before, before.Findings), After: sideOf(after, left), Schedule: ScheduleOf(after)}
+}
+
+// repairPage makes the page of a repair, with what is left to decide on the side
+// after.
+func repairPage(done *lint.Repaired, left []lint.Finding) *Page {
+	p := sidesOf(done, left)
+	after := p.After.Result
+	p.Estimate = EstimateOf(after)
 	p.Plan = planOf(after, p.Estimate)
 	if done.Paths != "" {
 		p.Walk, p.Walked = walkOf(p), true
 	}
+	p.finish(done)
+	return p
+}
+
+// finish settles what the picture of a repair shows, and places its labels.
+func (p *Page) finish(done *lint.Repaired) {
 	p.frame(p.Before, p.After)
 	if p.Laid = laidOf(done); p.Laid != nil { // the parts lie elsewhere than before
-		p.Shown = shownOf(cutBox(after.Sheet), p.Frame)
+		p.Shown = shownOf(cutBox(p.After.Sheet), p.Frame)
 	}
 	etched := map[string]bool{}
 	for _, l := range done.Labels {
@@ -76,7 +99,6 @@ func repairPage(done *lint.Repaired, left []lint.Finding) *Page {
 	}
 	p.Before.label(p, nil)
 	p.After.label(p, etched)
-	return p
 }
 
 func sideOf(r *lint.Result, fs []lint.Finding) *Side {
@@ -151,8 +173,8 @@ func stockOf(r *lint.Result) geom.Box {
 	return geom.NoBox()
 }
 
-// estimateOf returns what a drawing takes to cut, nil where that is not known.
-func estimateOf(r *lint.Result) *cutting.Estimate {
+// EstimateOf returns what a drawing takes to cut, nil where that is not known.
+func EstimateOf(r *lint.Result) *cutting.Estimate {
 	if r.Job == nil {
 		return nil
 	}

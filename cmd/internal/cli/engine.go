@@ -28,6 +28,8 @@ type engine struct {
 	check func(ctx context.Context, path string, r io.Reader, j *job.Job, cores int) *lint.Result
 	// fix repairs a drawing and returns it as the bytes of the corrected file.
 	fix func(ctx context.Context, path string, r io.Reader, j *job.Job, o fixOptions) (*lint.Repaired, []byte, error)
+	// mendOptions are the options of a repair at the desk.
+	mendOptions func(o fixOptions) mend.Options
 	// edits are the kinds of edit that fix can be told to make alone.
 	edits []string
 	// compare tells what differs between two judged drawings by more than a

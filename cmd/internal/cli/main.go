@@ -51,6 +51,7 @@ type call struct {
 	engine         *engine
 	cores          int                     // cores that work on one drawing
 	progress       *progress               // nil: not shown
+	ended          bool                    // by an interrupt that is how the command is to end
 	acceptedCount  int                     // findings that the baseline accepted
 	beforeWrite    func(path string) error // makes the folder of an output; nil: it is there
 }
@@ -64,22 +65,27 @@ func run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.
 		return c.failf("no command given; use %s (sluice help tells more)", orList(commandNames()))
 	}
 	c.command = findCommand(args[0])
-	if c.command == nil {
+	switch {
+	case c.command != nil:
+		args = args[1:]
+	case isDrawing(args[0]): // a drawing by itself is to be settled
+		c.command = findCommand("review")
+	default:
 		return c.unknownCommand(args[0])
 	}
-	if err := c.parse(args[1:]); err != nil {
+	if err := c.parse(args); err != nil {
 		return c.failf("%v", err)
 	}
 	switch {
 	case c.showVersion:
 		return c.version()
 	case c.showHelp:
-		c.args = args[:1]
+		c.args = []string{c.command.name}
 		return c.help()
 	}
 	c.cores = c.workers()
 	status := c.command.run(c)
-	if ctx.Err() != nil {
+	if ctx.Err() != nil && !c.ended {
 		return c.failf("interrupted; nothing is half written")
 	}
 	return status

@@ -39,6 +39,7 @@ type flagDef struct {
 	words       []string // what it may be, where only those are allowed
 	set         string   // the setting of the job that it overrides
 	to          string   // the value it gives to set, whatever its own; "": its own
+	most        int      // of a number; 0: 1024
 	at          func(*options) any
 }
 
@@ -63,6 +64,9 @@ type options struct {
 	answers               string
 	noAnswers             bool
 	date                  string
+	listen                string
+	port                  int
+	noOpen                bool
 	sets                  []setting // overrides of the job, in the order given
 	showVersion, showHelp bool
 }
@@ -110,8 +114,9 @@ func (v *flagValue) Set(s string) error {
 		*p = b
 	case *int:
 		n, err := strconv.Atoi(s)
-		if err != nil || n < 1 || n > 1024 {
-			return fmt.Errorf("%q is out of range; write a whole number from 1 to 1024", s)
+		most := max(v.most, 1024)
+		if err != nil || n < 1 || n > most {
+			return fmt.Errorf("%q is out of range; write a whole number from 1 to %d", s, most)
 		}
 		*p = n
 	case *shard:

@@ -45,6 +45,7 @@ func wired() *engine {
 			}
 			return mend.LayOut(ctx, path, r, j, mendOptions(all, o), l)
 		},
+		mendOptions: func(o fixOptions) mend.Options { return mendOptions(all, o) },
 		edits: []string{
 			"close-gap", "drop-duplicate", "drop-stray", "drop-mark", "refit-arc", "refit-curve", "flatten",
 			"widen-slot", "etch-slot", "relieve-corner", "etch-mark", "note-mark", "cut-mark", "etch-drill-mark", "etch-text", "tab", "untab", "label", "name", "refit-slots",

@@ -1,0 +1,215 @@
+package cli
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"runtime"
+	"strings"
+	"time"
+
+	"sluice/cmd/internal/review"
+	"sluice/lint/settle"
+)
+
+// pageIdle is how long the program stays once its page has been closed.
+const pageIdle = time.Minute
+
+func reviewCommand() *command {
+	return &command{
+		name: "review", args: "FILE", needs: "one drawing", least: 1, most: 1, files: true,
+		title: "settle what fix leaves open, on a page in the browser",
+		about: "Opens a drawing as a page in the browser: what must be decided, with a picture of every choice before\n" +
+			"it is taken. Each answer is kept at once in the file of answers beside the drawing, and the drawing is\n" +
+			"repaired anew. Write puts the corrected drawing and its report in place. The page is served on this\n" +
+			"machine alone, to who has the address that is printed; nothing is fetched from outside. The program\n" +
+			"ends with ctrl-C, or a minute after its page was closed; no answer is lost.\n" +
+			"Status: 0 ended in order; 2 bad usage or an unreadable input.",
+		judges: true,
+		flags: []*flagDef{
+			{name: "out", short: "o", arg: "OUT", about: "where Write puts the corrected drawing (KIT-jet.dxf)",
+				at: func(o *options) any { return &o.out }},
+			{name: "report", arg: "FILE", about: "where Write puts the report (beside the drawing, .html)",
+				at: func(o *options) any { return &o.report }},
+			{name: "paths", arg: "FILE", about: "where Write puts the paths to run; else none are written",
+				at: func(o *options) any { return &o.paths }},
+			{name: "list", arg: "FILE", about: "where Write puts the page to hang at the machine; else none is written",
+				at: func(o *options) any { return &o.list }},
+			{name: "port", arg: "N", about: "port to serve the page on; else a free one", most: 65535,
+				at: func(o *options) any { return &o.port }},
+			{name: "listen", arg: "ADDRESS", about: "serve other machines of the network too, on ADDRESS; 0.0.0.0 is all of this one's",
+				at: func(o *options) any { return &o.listen }},
+			{name: "no-open", about: "print the address and open no browser",
+				at: func(o *options) any { return &o.noOpen }},
+		},
+		examples: []example{
+			{"sluice review kit.dxf", "settle a kit, write kit-jet.dxf"},
+			{"sluice review --job shop.toml -o jet/kit.dxf kit.dxf", "for this shop's jet and sheet"},
+			{"sluice review --listen 0.0.0.0 kit.dxf", "on a phone in the shop too"},
+		},
+		run: (*call).review,
+	}
+}
+
+// review serves the desk of a drawing until it is no longer wanted.
+func (c *call) review() int {
+	desk, o, err := c.desk()
+	if err != nil {
+		return c.failf("%v", err)
+	}
+	s, err := review.New(desk, *o)
+	if err != nil {
+		return c.failf("%v", err)
+	}
+	all := s.Addresses()
+	for _, a := range all {
+		fmt.Fprintln(c.stdout, a)
+	}
+	if !c.quiet {
+		c.tellf("the page is at the address above; ctrl-C ends it, and no answer is lost")
+	}
+	if !c.noOpen {
+		if err := openPage(all[0]); err != nil && !c.quiet {
+			c.tellf("no browser could be opened; open the address yourself")
+		}
+	}
+	if err := s.Serve(c.ctx); err != nil {
+		return c.failf("%v", err)
+	}
+	if c.ctx.Err() != nil { // ctrl-C is how this command is ended
+		c.ended = true
+	}
+	return statusOK
+}
+
+// desk reads a drawing and its answers and says how they are served.
+func (c *call) desk() (*settle.Desk, *review.Options, error) {
+	arg := c.args[0]
+	switch {
+	case arg == "-":
+		return nil, nil, errors.New("review keeps answers beside the drawing; name a file, not -")
+	case isFolder(arg):
+		return nil, nil, fmt.Errorf("%s: is a folder; review opens one drawing", arg)
+	case c.noAnswers:
+		return nil, nil, errors.New("--no-answers and review contradict each other; leave the flag out")
+	}
+	in, err := c.one(arg)
+	if err != nil {
+		return nil, nil, err
+	}
+	plain := *c
+	plain.noAnswers = true // the desk has them
+	s, err := plain.newJobs()
+	if err != nil {
+		return nil, nil, err
+	}
+	j, err := s.of(in)
+	if err != nil {
+		return nil, nil, err
+	}
+	f, err := c.open(in)
+	if err != nil {
+		return nil, nil, fileError(in.path, err)
+	}
+	data, err := io.ReadAll(f)
+	f.Close()
+	if err != nil {
+		return nil, nil, fileError(in.path, err)
+	}
+	text, err := readSettings(c.answersPath(in))
+	if errors.Is(err, fs.ErrNotExist) {
+		text, err = nil, nil
+	}
+	if err != nil {
+		return nil, nil, fmt.Errorf("%s: %w", c.answersPath(in), plainError(err))
+	}
+	p := c.reviewPlaces(in)
+	desk := settle.Open(data, text, settle.Options{
+		Path: in.path, Answers: c.answersPath(in), Job: j, Mend: c.engine.mendOptions(c.fixOptions()),
+		Save: func(text []byte) error { return c.keepAnswers(c.answersPath(in), text) },
+	})
+	about := c.about(j)
+	return desk, &review.Options{
+		About: &about, Path: in.path, Output: p.out, Answers: c.answersPath(in),
+		Listen: c.listen, Port: c.port, Idle: pageIdle,
+		Write: func(r *settle.Round, replace bool) (string, error) { return c.writeRound(r, p, in, replace) },
+	}, nil
+}
+
+// reviewPlaces says where Write puts things: beside the drawing unless flags say else.
+func (c *call) reviewPlaces(in input) places {
+	p := places{c.out, c.report, c.paths, c.list}
+	if p.out == "" || p.out == "-" {
+		p.out = strings.TrimSuffix(in.path, filepath.Ext(in.path)) + "-jet.dxf"
+	}
+	if p.report == "" || p.report == "-" {
+		p.report = strings.TrimSuffix(p.out, filepath.Ext(p.out)) + ".html"
+	}
+	return p
+}
+
+// keepAnswers writes the file of answers whole, or takes it away where there are none.
+func (c *call) keepAnswers(path string, text []byte) error {
+	if text != nil {
+		return c.replace(file{path, text})
+	}
+	if err := os.Remove(path); err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return fmt.Errorf("%s: %w", path, plainError(err))
+	}
+	return nil
+}
+
+// writeRound puts what a round came to in place: all of it, or nothing.
+func (c *call) writeRound(round *settle.Round, p places, in input, replace bool) (string, error) {
+	w := *c
+	w.force = true
+	if err := w.checkPlaces(&p, in.path, c.answersPath(in)); err != nil {
+		return "", err
+	}
+	if !replace && !c.force {
+		var there []string
+		for _, f := range p.named() {
+			if _, err := os.Stat(f.path); err == nil {
+				there = append(there, f.path)
+			}
+		}
+		if len(there) > 0 {
+			return "", fmt.Errorf("%s: %w", strings.Join(there, ", "), review.ErrExists)
+		}
+	}
+	var r repair
+	done := *round.Done
+	files, err := r.written(&w, &done, round.Drawing, &p, "")
+	if err != nil {
+		return "", err
+	}
+	if err := w.replace(files...); err != nil {
+		return "", err
+	}
+	var names []string
+	for _, f := range files {
+		names = append(names, f.path)
+	}
+	return "Written: " + strings.Join(names, ", "), nil
+}
+
+// openPage opens an address in the browser of this machine.
+func openPage(address string) error {
+	name, args := "xdg-open", []string{address}
+	switch runtime.GOOS {
+	case "darwin":
+		name = "open"
+	case "windows":
+		name, args = "rundll32", []string{"url.dll,FileProtocolHandler", address}
+	}
+	cmd := exec.Command(name, args...)
+	if err := cmd.Start(); err != nil {
+		return err
+	}
+	go func() { _ = cmd.Wait() }()
+	return nil
+}
