@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"sluice/fix"
+	"sluice/geom/drawing"
 	"sluice/lint/job"
 )
 
@@ -84,6 +85,16 @@ func choiceNames(f *Finding) []string {
 	return names
 }
 
+// choice returns which choice of a finding an answer names, -1 for none of them. A
+// choice that carries a figure may be answered with another figure.
+func (f *Finding) choice(answer string) int {
+	k := slices.IndexFunc(f.Choices, func(c Way) bool { return c.Name == answer })
+	if _, ok := drawing.Scaled(answer); k < 0 && ok {
+		k = slices.IndexFunc(f.Choices, func(c Way) bool { _, ok := drawing.Scaled(c.Name); return ok })
+	}
+	return k
+}
+
 // answered gives every finding that is not repaired unasked its choices, and takes
 // those that a person has made: the finding is a note from then on, and carries the
 // repairs of the choice.
@@ -98,7 +109,7 @@ func answered(all []Finding, a *job.Answers) error {
 		if x == nil {
 			continue
 		}
-		k := slices.IndexFunc(f.Choices, func(c Way) bool { return c.Name == x.Choice })
+		k := f.choice(x.Choice)
 		if k < 0 {
 			return a.ChoiceError(x, f.Rule, choiceNames(f))
 		}

@@ -61,6 +61,7 @@ func Check(ctx context.Context, path string, r io.Reader, j *job.Job, o Options)
 func Load(ctx context.Context, r io.Reader, j *job.Job, o Options) (*drawing.Drawing, error) {
 	read := o.Read
 	read.HatchOutlines = read.HatchOutlines || j.Layers.Hatch == "outline"
+	read.Show = shown(j.Answers)
 	d, err := dxf.Read(ctx, r, read)
 	if err != nil {
 		return nil, err
@@ -70,6 +71,7 @@ func Load(ctx context.Context, r io.Reader, j *job.Job, o Options) (*drawing.Dra
 	hints := drawing.UnitHints{
 		Thicknesses: commonThicknesses, Thickness: j.Sheet.Thickness,
 		Skip: func(s *drawing.Stroke) bool { return role(s) == outline.Ignore }, Sure: o.SureUnit,
+		Answer: unitAnswer(j.Answers),
 	}
 	if len(j.Sheet.Size) == 2 {
 		hints.Sheets = []geom.Point{geom.Pt(j.Sheet.Size[0], j.Sheet.Size[1])}
@@ -328,6 +330,10 @@ func identify(all []Finding, corner geom.Point, told []Finding) {
 	seen := map[string]int{}
 	for i := range all {
 		f := &all[i]
+		if f.Key != "" {
+			f.ID = KeyID(f.Rule, f.Key)
+			continue
+		}
 		at := f.At.Sub(corner)
 		key := fmt.Sprintf("%s|%d|%d", f.Rule, step(at.X), step(at.Y))
 		n := seen[key]
@@ -338,6 +344,13 @@ func identify(all []Finding, corner geom.Point, told []Finding) {
 	if len(told) > 0 {
 		keepIDs(all, told)
 	}
+}
+
+// KeyID returns the id of a finding that is known by its key. It can be told before
+// the drawing is judged, so that reading it can go by an answer.
+func KeyID(rule, key string) string {
+	sum := sha256.Sum256([]byte(rule + "|" + key))
+	return hex.EncodeToString(sum[:6])
 }
 
 // idReach is how far, mm, a finding may shift by repairs and still be the same.
@@ -363,7 +376,7 @@ func keepIDs(all, told []Finding) {
 	}
 	for i := range all {
 		f := &all[i]
-		if gone[f.Rule] == nil || was[f.ID] {
+		if f.Key != "" || gone[f.Rule] == nil || was[f.ID] {
 			continue
 		}
 		best, at := idReach, -1

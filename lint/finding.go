@@ -110,6 +110,7 @@ type Finding struct {
 	Measure  *Measure
 	Repair   Repair
 	ID       string // stable across runs and machines
+	Key      string // by what it is known where its place says nothing, such as a layer; "": by its place
 	Fixes    []fix.Fix
 
 	Choices            []Way  // ways to settle it, job.Leave last; none where it is repaired unasked

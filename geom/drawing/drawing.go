@@ -28,6 +28,7 @@ type Drawing struct {
 	Points      []Mark
 	Turns       []Turn   // not yet told from specks
 	Notices     []Notice // what an entity is besides its outline (hidden, not flat, …)
+	Shown       []Notice // what is hidden and was read all the same, since a person says so
 	Problems    []Problem
 	Unit        Unit // settled by Resolve
 	Own         bool // this program wrote it, so that its layers mean what they say

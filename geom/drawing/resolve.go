@@ -16,6 +16,7 @@ type UnitHints struct {
 	Thicknesses []float64          // common sheet thicknesses, mm: slots are about as wide
 	Skip        func(*Stroke) bool // what the job leaves out; nil: nothing
 	Sure        bool               // the unit asked for is known to be right: nothing is doubted
+	Answer      string             // what a person says where the unit is in doubt: a name or "scale:F"; "" for nothing
 }
 
 // Resolve settles the unit, turns all lengths into mm, and turns splines and
@@ -112,6 +113,12 @@ func (d *Drawing) chooseUnit(forced, forcedBasis string, hints *UnitHints) (Unit
 		u.Doubt, u.Weight = w.doubtStated()
 	default:
 		u.Doubt, u.Weight = w.doubtGuess()
+	}
+	if r := w.rival(); r != nil {
+		u.Rival = r.factor
+	}
+	if u.Doubt != "" && hints.Answer != "" && forcedBasis != "flag" {
+		u = u.answered(hints.Answer)
 	}
 	return u, nil
 }

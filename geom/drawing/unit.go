@@ -1,6 +1,9 @@
 package drawing
 
-import "strings"
+import (
+	"strconv"
+	"strings"
+)
 
 // Unit is the length unit of a drawing.
 type Unit struct {
@@ -9,6 +12,8 @@ type Unit struct {
 	Basis  string  // "header", "job", "flag" or "guess"
 	Doubt  string  // why the choice may be wrong; "" if it is sure
 	Weight Weight  // of the doubt
+	Rival  float64 // mm in one drawing unit as it may be meant instead; 0 where nothing says so
+	Sized  bool    // a person says by what factor it is to be scaled; Name is "mm" then
 }
 
 // Weight says how grave a doubt of the unit is.
@@ -84,6 +89,41 @@ func unitByName(name string) (unitRow, bool) {
 func (u Unit) InsUnits() int {
 	r, _ := unitByName(u.Name)
 	return r.code
+}
+
+// Written returns mm in one unit of a drawing that is written in this unit.
+func (u Unit) Written() float64 {
+	if u.Sized {
+		return 1
+	}
+	return u.Factor
+}
+
+// FactorOf returns mm in one of a unit by its name, 0 for one that is not known.
+func FactorOf(name string) float64 {
+	r, _ := unitByName(name)
+	return r.factor
+}
+
+// Scaled reads "scale:F", an answer to a doubt of the unit, and returns F, mm in one
+// drawing unit.
+func Scaled(answer string) (factor float64, ok bool) {
+	s, ok := strings.CutPrefix(answer, "scale:")
+	if !ok {
+		return 0, false
+	}
+	f, err := strconv.ParseFloat(s, 64)
+	return f, err == nil && f >= 1e-6 && f <= 1e6
+}
+
+// answered returns the unit as a person says it is: a name, or "scale:F".
+func (u Unit) answered(answer string) Unit {
+	if f, ok := Scaled(answer); ok {
+		u.Name, u.Factor, u.Sized, u.Basis = "mm", f, true, "job"
+	} else if r, ok := unitByName(answer); ok {
+		u.Name, u.Factor, u.Basis = r.name, r.factor, "job"
+	}
+	return u
 }
 
 // Imperial reports whether the unit is one of feet and inches, for

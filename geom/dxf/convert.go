@@ -120,8 +120,11 @@ func (rd *reader) convert(r *record, e *env) error {
 	}
 	e.color = rd.colorOf(r.color, e)
 	if why := rd.hidden(r, e); why != "" {
-		rd.tell(drawing.Hidden, e, r, why)
-		return nil
+		if !rd.shows(e.ent, e.layer) {
+			rd.tell(drawing.Hidden, e, r, why)
+			return nil
+		}
+		rd.tellShown(e.ent, e.layer, why)
 	}
 	if !r.told {
 		if what := r.missing(); what != "" {
@@ -216,6 +219,18 @@ func (rd *reader) hidden(r *record, e *env) string {
 		return "layer off"
 	}
 	return ""
+}
+
+// shows reports whether what is hidden on a layer is read all the same.
+func (rd *reader) shows(ent, layer int32) bool {
+	return rd.o.Show != nil && rd.o.Show(Hidden{rd.d.Entities[ent].Type, rd.d.LayerName(layer)})
+}
+
+// tellShown notes that what is hidden was read, each entity once a layer.
+func (rd *reader) tellShown(ent, layer int32, why string) {
+	if n := len(rd.d.Shown); n == 0 || rd.d.Shown[n-1].Entity != ent || rd.d.Shown[n-1].Layer != layer {
+		rd.d.Shown = append(rd.d.Shown, drawing.Notice{Kind: drawing.Hidden, Entity: ent, Layer: layer, Text: why, Box: geom.NoBox()})
+	}
 }
 
 // colorOf resolves a colour by block or by layer; 0 if it is unknown.

@@ -22,7 +22,14 @@ type Options struct {
 	// HatchOutlines reads the boundaries of fills (HATCH, SOLID, TRACE, 3DFACE)
 	// as outlines.
 	HatchOutlines bool
+
+	// Show reports whether content is read that is not to be seen: on a layer that is
+	// off or frozen, invisible, or in paper space. nil: none is.
+	Show func(Hidden) bool
 }
+
+// Hidden is content that is not to be seen, by the type of its entity and its layer.
+type Hidden struct{ Type, Layer string }
 
 func (o Options) withDefaults() Options {
 	def := func(v *int, d int) {

@@ -70,7 +70,9 @@ func (rd *reader) settlePaper() error {
 		}
 	}
 	for _, p := range rd.paper {
-		if !use {
+		if !use && rd.shows(p.ent, p.rec.layer) {
+			rd.tellShown(p.ent, p.rec.layer, "in paper space")
+		} else if !use {
 			rd.notice(drawing.Hidden, p.ent, p.rec.layer, p.rec.point(10).flat(), geom.NoBox(), "in paper space")
 			continue
 		}
@@ -126,6 +128,11 @@ func (rd *reader) hideLate() {
 	}
 	gone := func(ent, layer int32) bool {
 		if !hidden(layer) {
+			kept[ent] = true
+			return false
+		}
+		if rd.shows(ent, layer) {
+			rd.tellShown(ent, layer, "layer off or frozen")
 			kept[ent] = true
 			return false
 		}

@@ -215,7 +215,7 @@ func (m *mender) once(res *lint.Result) ([]byte, error) {
 
 func write(items []dxf.Item, u drawing.Unit) ([]byte, error) {
 	var b bytes.Buffer
-	err := dxf.Write(&b, &dxf.Output{Items: items, Factor: u.Factor, InsUnits: u.InsUnits(), Imperial: u.Imperial()})
+	err := dxf.Write(&b, &dxf.Output{Items: items, Factor: u.Written(), InsUnits: u.InsUnits(), Imperial: u.Imperial()})
 	return b.Bytes(), err
 }
 

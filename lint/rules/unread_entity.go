@@ -15,6 +15,7 @@ var unreadEntity = &lint.Rule{
 	ID:       "unread-entity",
 	Severity: lint.Warning,
 	Repair:   lint.None,
+	Choices:  []string{"use", "drop"},
 	Doc: lint.Doc{
 		Title:      "Content left out",
 		What:       "Content that the reader knows no outline for, or that is hidden: on a layer that is off or frozen, or outside the model. One finding for each type and layer. Layers taken for marks or left out by their names, and problems met while reading the file, are told here too.",
@@ -23,12 +24,13 @@ var unreadEntity = &lint.Rule{
 		Good:       "Points and texts, which are carried over.",
 		Exceptions: "Layers that the job file names itself under [layers] are told as a note, whatever they hold.",
 		Limit:      "None.",
-		Fix:        "Export it as lines and arcs, or thaw its layer, if it belongs to the parts; [layers] hatch = \"outline\" cuts the boundaries of hatches and fills. [layers] etch and ignore say which layers are no cut.",
+		Fix:        "Export it as lines and arcs, or thaw its layer, if it belongs to the parts; what is hidden can be answered: use it, or drop it; [layers] hatch = \"outline\" cuts the boundaries of hatches and fills. [layers] etch and ignore say which layers are no cut.",
 		Reason:     "Never made: the content cannot be read.",
 		Since:      "0.1",
 	},
 	Check: func(p *lint.Pass) {
 		unreadContent(p)
+		shownContent(p)
 		takenLayers(p)
 		for i := range p.Drawing.Problems {
 			unreadProblem(p, &p.Drawing.Problems[i])
@@ -42,6 +44,7 @@ func unreadContent(p *lint.Pass) {
 	type group struct {
 		typ, layer string
 		wide       bool
+		hidden     bool // it can be read
 	}
 	type sum struct {
 		n    int
@@ -60,7 +63,7 @@ func unreadContent(p *lint.Pass) {
 			continue
 		}
 		e := &p.Drawing.Entities[n.Entity]
-		g := group{e.Type, p.Drawing.LayerName(n.Layer), n.Kind == drawing.Wide}
+		g := group{e.Type, p.Drawing.LayerName(n.Layer), n.Kind == drawing.Wide, n.Kind == drawing.Hidden}
 		s := sums[g]
 		if s == nil {
 			s = &sum{at: n.At, box: n.Box, line: e.Line, of: map[string]int{}}
@@ -78,14 +81,7 @@ func unreadContent(p *lint.Pass) {
 		}
 	}
 	slices.SortFunc(keys, func(a, b group) int {
-		byKind := 0
-		if a.wide != b.wide {
-			byKind = 1
-			if b.wide {
-				byKind = -1
-			}
-		}
-		return cmp.Or(cmp.Compare(a.typ, b.typ), cmp.Compare(a.layer, b.layer), byKind)
+		return cmp.Or(cmp.Compare(a.typ, b.typ), cmp.Compare(a.layer, b.layer), truth(a.wide, b.wide), truth(a.hidden, b.hidden))
 	})
 	for _, g := range keys {
 		s := sums[g]
@@ -110,7 +106,66 @@ func unreadContent(p *lint.Pass) {
 			f.Message = fmt.Sprintf("%d %s left out: %s%s", s.n, g.typ, why, from)
 		}
 		f.Fact = lint.Fact{One: f.Message, Many: f.Message}
+		if g.hidden {
+			offerHidden(&f, g.typ, s.n)
+		}
 		p.Report(f)
+	}
+}
+
+// truth orders what does not hold before what does.
+func truth(a, b bool) int {
+	switch {
+	case a == b:
+		return 0
+	case b:
+		return -1
+	}
+	return 1
+}
+
+// offerHidden offers to read what is hidden.
+func offerHidden(f *lint.Finding, typ string, n int) {
+	f.Key, f.Repair = lint.HiddenKey(typ, f.Layer), lint.Choice
+	f.Choices = append(f.Choices,
+		lint.Way{Name: "drop", Words: "leave it out, as it is hidden", Default: true},
+		lint.Way{Name: "use", Words: fmt.Sprintf("read it as if it were shown: %d %s", n, typ)})
+}
+
+// shownContent tells of what is hidden and was read since a person says so.
+func shownContent(p *lint.Pass) {
+	type group struct{ typ, layer string }
+	at := map[group]int{}
+	var found []lint.Finding
+	var counts []int
+	var types []string
+	for i := range p.Drawing.Shown {
+		n := &p.Drawing.Shown[i]
+		e := &p.Drawing.Entities[n.Entity]
+		g := group{e.Type, p.Drawing.LayerName(n.Layer)}
+		k, ok := at[g]
+		if !ok {
+			k = len(found)
+			at[g] = k
+			found, counts = append(found, lint.Finding{Severity: lint.Note, Layer: g.layer, Message: n.Text, Box: geom.NoBox()}), append(counts, 0)
+			types = append(types, g.typ)
+		}
+		f := &found[k]
+		if counts[k]++; len(f.Entities) < 64 {
+			f.Entities = append(f.Entities, e.ID())
+		}
+		f.Box = f.Box.Union(drawn(p.Drawing, n.Entity))
+	}
+	for k := range found {
+		f, typ := &found[k], types[k]
+		if !f.Box.Empty() {
+			f.At = f.Box.Center()
+		}
+		f.Message = fmt.Sprintf("%d %s read though hidden: %s", counts[k], typ, f.Message)
+		f.Fact = lint.Fact{One: f.Message, Many: f.Message}
+		f.Measure = &lint.Measure{Name: "count", Value: float64(counts[k]), Unit: "entities"}
+		offerHidden(f, typ, counts[k])
+		p.Report(*f)
 	}
 }
 

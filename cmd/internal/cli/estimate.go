@@ -59,7 +59,7 @@ func drawPaths(r *lint.Repaired, path string) (data []byte, told string, err err
 	}
 	var b bytes.Buffer
 	if err := dxf.Write(&b, &dxf.Output{
-		Paths: true, Items: plan.Items(j.Jet.Kerf), Factor: u.Factor, InsUnits: u.InsUnits(), Imperial: u.Imperial(),
+		Paths: true, Items: plan.Items(j.Jet.Kerf), Factor: u.Written(), InsUnits: u.InsUnits(), Imperial: u.Imperial(),
 	}); err != nil {
 		return nil, "", fmt.Errorf("paths: %w", err)
 	}
