@@ -16,6 +16,7 @@ type Way struct {
 	Moves   float64 // how far it moves any outline at most, mm
 	Default bool    // what happens while nobody decides
 	Fixes   []fix.Fix
+	Act     string // what it does, where several findings offer the same: taken once, it settles them all; else ""
 
 	later func() []fix.Fix // makes Fixes once it is taken, where that takes long
 }
@@ -97,8 +98,10 @@ func (f *Finding) choice(answer string) int {
 
 // answered gives every finding that is not repaired unasked its choices, and takes
 // those that a person has made: the finding is a note from then on, and carries the
-// repairs of the choice.
+// repairs of the choice. An act that several findings offer is taken once, and settles
+// those of them that are not answered otherwise.
 func answered(all []Finding, a *job.Answers) error {
+	acts := map[string]string{} // taken, and by the answer to which finding
 	for i := range all {
 		f := &all[i]
 		if f.Repair == Auto && len(f.Choices) == 0 {
@@ -113,8 +116,29 @@ func answered(all []Finding, a *job.Answers) error {
 		if k < 0 {
 			return a.ChoiceError(x, f.Rule, choiceNames(f))
 		}
-		f.Answer, f.AnswerNote = x.Choice, x.Note
-		f.Fixes, f.Severity = f.Choices[k].taken(f.Rule), min(f.Severity, Note)
+		f.Answer, f.AnswerNote, f.Severity = x.Choice, x.Note, min(f.Severity, Note)
+		if f.Fixes = nil; acts[f.Choices[k].Act] == "" {
+			f.Fixes = f.Choices[k].taken(f.Rule)
+		}
+		if act := f.Choices[k].Act; act != "" {
+			acts[act] = f.ID
+		}
+	}
+	if len(acts) == 0 {
+		return nil
+	}
+	for i := range all {
+		f := &all[i]
+		if f.Answer != "" {
+			continue
+		}
+		for k := range f.Choices {
+			if by := acts[f.Choices[k].Act]; by != "" {
+				f.Answer, f.AnswerNote = f.Choices[k].Name, "settled with "+by
+				f.Fixes, f.Severity = nil, min(f.Severity, Note)
+				break
+			}
+		}
 	}
 	return nil
 }

@@ -239,7 +239,7 @@ func rightsOf(c *change, l *Limits) rights {
 		return rights{reach: l.tol(), near: inf, long: inf, drop: dropReplaced, dropLong: inf, dropNear: inf, fromNotes: true}
 	case "etch-mark", "note-mark", "etch-lettering", "set-aside":
 		return rights{reach: l.tol(), drop: dropReplaced, dropLong: inf, dropNear: inf, marks: true}
-	case "drop-mark", "drop-outline", "drop-part":
+	case "drop-mark", "drop-outline", "drop-part", "unite-outlines", "subtract-outline":
 		return rights{drop: dropAny, dropLong: inf, dropNear: inf}
 	case "etch-text", "label":
 		return rights{marks: true}
