@@ -264,6 +264,8 @@ func CloseGapAs(d *drawing.Drawing, g *outline.Gap, how string) fix.Edit {
 	}
 	p := outward(&d.Strokes[sa], g.EndA)
 	switch how {
+	case GapRound:
+		return RoundGap(d, g)
 	case GapStraight:
 		e.Note = fmt.Sprintf("close the gap with a straight line, %.4g mm", g.Width)
 		e.Ops = bridge(d, g, geom.Line(g.A, g.B))

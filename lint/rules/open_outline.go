@@ -2,6 +2,7 @@ package rules
 
 import (
 	"fmt"
+	"slices"
 
 	"sluice/fix"
 	"sluice/fix/repair"
@@ -14,7 +15,7 @@ var openOutline = &lint.Rule{
 	ID:       "open-outline",
 	Severity: lint.Error,
 	Repair:   lint.Auto,
-	Choices:  []string{"extend", "straight", "join"},
+	Choices:  []string{"extend", "straight", "round", "join", "etch", "drop"},
 	Doc: lint.Doc{
 		Title:      "Outline that does not close",
 		What:       "A chain of lines and arcs whose ends do not meet: one finding for each gap, measured from one free end to the nearest other, or at the end itself where none lies within 10 mm.",
@@ -23,11 +24,12 @@ var openOutline = &lint.Rule{
 		Good:       "Four lines whose ends agree to within 0.001 mm, even if no two coordinates are the same.",
 		Exceptions: "Paths wholly inside a part whose ends have no partner are loose marks; lone specks shorter than the kerf are stray pieces.",
 		Limit:      "[limits] join (0.001 mm): ends nearer than this are one place. [limits] gap (0.5 mm): up to this a gap is closed by fix.",
-		Fix:        "Up to the gap limit the two ends are run on, or cut back, to where they cross; where they do not cross nearby a short line joins them. An end that stops short of the inside of a piece is run on to it. Ends are paired so that all pairs together fit best, those first that go on into each other. Wider gaps are left: redraw what is missing.",
+		Fix:        "Up to the gap limit the two ends are run on, or cut back, to where they cross; where they do not cross nearby a short line joins them. An end that stops short of the inside of a piece is run on to it. Ends are paired so that all pairs together fit best, those first that go on into each other. Wider gaps are asked about: run the ends on, close them by a line or a tangent arc, bring them together, or etch the open path or leave it out.",
 		Reason:     "Safe: lines are only lengthened or shortened along themselves, or ends moved by at most 0.01 mm; nothing already drawn shifts sideways by more.",
 		Since:      "0.1",
 	},
 	Check: func(p *lint.Pass) {
+		paths := openPaths{p: p}
 		for i := range p.Sheet.Gaps {
 			g := &p.Sheet.Gaps[i]
 			f := lint.Finding{
@@ -41,6 +43,7 @@ var openOutline = &lint.Rule{
 			if !g.Partner {
 				f.Message = "the outline ends here; no other free end lies within 10 mm" + nearEnds(g.Near, 10) + within(g)
 				f.Fact = lint.Fact{One: "the outline ends in the open", Many: "open ends of outlines", Why: "no other end lies within 10 mm"}
+				paths.offer(&f, g)
 				p.Report(f)
 				continue
 			}
@@ -66,6 +69,7 @@ var openOutline = &lint.Rule{
 			}
 			if f.Repair != lint.Auto {
 				offerGap(p, &f, g)
+				paths.offer(&f, g)
 			}
 			p.Report(f)
 		}
@@ -74,10 +78,66 @@ var openOutline = &lint.Rule{
 
 // offerGap offers the ways in which a person may have a gap closed.
 func offerGap(p *lint.Pass, f *lint.Finding, g *outline.Gap) {
-	for _, how := range []string{repair.GapExtend, repair.GapStraight, repair.GapJoin} {
+	for _, how := range []string{repair.GapExtend, repair.GapStraight, repair.GapRound, repair.GapJoin} {
 		e := repair.CloseGapAs(p.Drawing, g, how)
 		e.Rule, e.Part, e.Entities = "open-outline", f.Part, f.Entities
 		f.Offer(how, e.Note, e)
+	}
+	f.Repair = lint.Choice
+}
+
+// openPaths offers to etch the open paths in which gaps lie, or to leave them out.
+type openPaths struct {
+	p    *lint.Pass
+	with map[int32]*outline.Open // by stroke
+}
+
+// find gathers the open paths once they are asked for.
+func (o *openPaths) find() {
+	o.with = map[int32]*outline.Open{}
+	enter := func(path *outline.Open) {
+		for _, s := range path.Src {
+			if _, ok := o.with[s]; !ok && s >= 0 {
+				o.with[s] = path
+			}
+		}
+	}
+	for i := range o.p.Sheet.Open {
+		if path := &o.p.Sheet.Open[i]; !path.Loose {
+			enter(path)
+		}
+	}
+	for i := range o.p.Sheet.Outlines {
+		if out := &o.p.Sheet.Outlines[i]; !out.Closed && !out.Tangled {
+			enter(&outline.Open{Path: out.Path, Box: out.Box, Length: out.Length, Part: out.Part})
+		}
+	}
+}
+
+// offer offers to etch the path in which a gap lies, or to leave it out. Either settles
+// all gaps of the path.
+func (o *openPaths) offer(f *lint.Finding, g *outline.Gap) {
+	if o.with == nil {
+		o.find()
+	}
+	path := o.with[g.EndA.Stroke]
+	if path == nil {
+		return
+	}
+	for _, c := range []struct{ how, words string }{
+		{repair.MarkEtch, "etch the open path, %s mm, instead of cutting it"}, {repair.MarkDrop, "leave the open path out, %s mm"},
+	} {
+		words := fmt.Sprintf(c.words, mm(path.Length))
+		part, at, entities := f.Part, f.At, o.p.EntityIDs(path.Src...)
+		f.OfferLater(c.how, words, 0, func() []fix.Fix {
+			e, ok := repair.Mark(o.p.Drawing, path, c.how, false, o.p.Job.Limits.Gap)
+			if !ok {
+				return nil
+			}
+			e.Rule, e.Part, e.Entities, e.At = "open-outline", part, entities, at
+			return lint.OneFix(fix.Choice, e)
+		})
+		f.Choices[len(f.Choices)-1].Act = fmt.Sprintf("open|%d|%s", path.Src[slices.IndexFunc(path.Src, func(s int32) bool { return s >= 0 })], c.how)
 	}
 	f.Repair = lint.Choice
 }
