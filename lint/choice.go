@@ -18,6 +18,10 @@ type Way struct {
 	Fixes   []fix.Fix
 	Act     string // what it does, where several findings offer the same: taken once, it settles them all; else ""
 
+	// Changes of whole parts are made once all else is mended.
+	Aside []int32 // parts of the sheet that are moved aside
+	Scale bool    // the whole drawing is scaled so that its slots fit the sheet
+
 	later func() []fix.Fix // makes Fixes once it is taken, where that takes long
 }
 
@@ -59,7 +63,7 @@ func (f *Finding) OfferLater(name, words string, moves float64, fixes func() []f
 }
 
 // Does reports whether the choice changes the drawing by edits of its own.
-func (w *Way) Does() bool { return len(w.Fixes) > 0 || w.later != nil }
+func (w *Way) Does() bool { return len(w.Fixes) > 0 || w.later != nil || len(w.Aside) > 0 || w.Scale }
 
 // taken returns the repairs of a choice as asked for by a person.
 func (w *Way) taken(rule string) []fix.Fix {
@@ -75,6 +79,17 @@ func (w *Way) taken(rule string) []fix.Fix {
 		}
 	}
 	return fixes
+}
+
+// Taken returns the way that a person has chosen for a finding, nil for none.
+func (f *Finding) Taken() *Way {
+	if f.Answer == "" {
+		return nil
+	}
+	if k := f.choice(f.Answer); k >= 0 {
+		return &f.Choices[k]
+	}
+	return nil
 }
 
 // choiceNames lists the choices of a finding.

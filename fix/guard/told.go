@@ -235,6 +235,10 @@ func rightsOf(c *change, l *Limits) rights {
 		return rights{reach: r, near: inf, long: 2 * r, drop: dropReplaced, dropLong: inf, dropNear: inf, marks: true}
 	case "etch-drill-mark":
 		return rights{drop: dropAny, dropLong: inf, dropNear: 2 * l.Hole, marks: true}
+	case "keep-copy":
+		if c.asked { // the second of a part goes where there is room
+			return rights{reach: inf, near: inf, long: inf, drop: dropAny, dropLong: inf, dropNear: inf}
+		}
 	case "cut-mark":
 		return rights{reach: l.tol(), near: inf, long: inf, drop: dropReplaced, dropLong: inf, dropNear: inf, fromNotes: true}
 	case "etch-mark", "note-mark", "etch-lettering", "set-aside":

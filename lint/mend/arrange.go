@@ -26,7 +26,7 @@ func (m *mender) arrange(res *lint.Result) (*lint.Result, error) {
 		return res, nil // done, and drawn
 	}
 	var err error
-	if m.o.Scale {
+	if m.o.Scale || asked(res, func(w *lint.Way) bool { return w.Scale }) {
 		if res, err = m.scale(res); err != nil {
 			return nil, err
 		}
@@ -34,7 +34,44 @@ func (m *mender) arrange(res *lint.Result) (*lint.Result, error) {
 	if m.o.Spread {
 		return m.spread(res)
 	}
+	if asked(res, func(w *lint.Way) bool { return len(w.Aside) > 0 }) {
+		return m.aside(res)
+	}
 	return res, nil
+}
+
+// asked reports whether a person has chosen such a way for any finding.
+func asked(res *lint.Result, such func(*lint.Way) bool) bool {
+	return slices.ContainsFunc(res.Findings, func(f lint.Finding) bool {
+		w := f.Taken()
+		return w != nil && such(w)
+	})
+}
+
+// aside moves the parts aside for which a person has chosen that, each the shortest way
+// to a free place; all others stay. A part for which there is none stays too, and the
+// finding with it.
+func (m *mender) aside(res *lint.Result) (*lint.Result, error) {
+	a, err := lint.AsideOf(res)
+	if err != nil {
+		return nil, fmt.Errorf("spread: %w", err)
+	}
+	shift := make([]geom.Point, len(res.Sheet.Parts))
+	moves := layout.Moves{Shift: shift, Box: geom.NoBox()}
+	for i := range res.Findings {
+		w := res.Findings[i].Taken()
+		if w == nil {
+			continue
+		}
+		for _, k := range w.Aside {
+			if by, ok := a.Shift(int(k)); ok && by != (geom.Point{}) {
+				shift[k] = shift[k].Add(by)
+				moves.Close++
+				moves.Most = max(moves.Most, shift[k].Norm())
+			}
+		}
+	}
+	return m.shifted(res, &moves, "spread")
 }
 
 // scale sizes the whole drawing so that its slots fit the sheet.
@@ -120,6 +157,11 @@ func (m *mender) spread(res *lint.Result) (*lint.Result, error) {
 		}
 	}
 	m.spreadTold = &lint.Spread{Pairs: moves.Close, Most: moves.Most, Box: moves.Box}
+	return m.shifted(res, moves, "--spread")
+}
+
+// shifted draws parts elsewhere; what says in errors what asked for it.
+func (m *mender) shifted(res *lint.Result, moves *layout.Moves, what string) (*lint.Result, error) {
 	list := moves.Moves()
 	if len(list) == 0 {
 		return res, nil
@@ -133,7 +175,7 @@ func (m *mender) spread(res *lint.Result) (*lint.Result, error) {
 	})
 	d, err := m.rearranged(res, fix.Fix{Safety: fix.Choice, Edits: edits})
 	if err != nil {
-		return nil, fmt.Errorf("--spread: %w", err)
+		return nil, fmt.Errorf("%s: %w", what, err)
 	}
 	if err := m.guardMoved(res, d, list, true); err != nil {
 		return nil, err

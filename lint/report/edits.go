@@ -33,6 +33,7 @@ var editWords = map[string][2]string{
 	"drop-text":        {"text left out", "texts left out"},
 	"unite-outlines":   {"pair of outlines united", "pairs of outlines united"},
 	"subtract-outline": {"outline taken from another", "outlines taken from others"},
+	"keep-copy":        {"part drawn twice kept twice", "parts drawn twice kept twice"},
 	"set-aside":        {"outline kept uncut", "outlines kept uncut"},
 	"etch-lettering":   {"group of letters etched", "groups of letters etched"},
 	"note-slats":       {"note on the slats", "notes on the slats"},

@@ -13,7 +13,7 @@ var closeParts = &lint.Rule{
 	ID:       "close-parts",
 	Severity: lint.Warning,
 	Repair:   lint.Choice,
-	Choices:  []string{"drop"},
+	Choices:  []string{"spread", "drop"},
 	Doc: lint.Doc{
 		Title:      "Parts too close together",
 		What:       "Two parts whose outlines are nearer than two kerfs and a strip of scrap: one finding for each pair, at the nearest place.",
@@ -52,7 +52,7 @@ var closeParts = &lint.Rule{
 				}
 			}
 		}
-		leave := newLeaver(p)
+		leave, move := newLeaver(p), newMover(p)
 		for _, c := range clear.CloseParts(p.Ctx, rings, of, limit) {
 			a, b := int32(min(c.I, c.J)), int32(max(c.I, c.J))
 			if told[[2]int32{a, b}] {
@@ -78,6 +78,8 @@ var closeParts = &lint.Rule{
 					f.Severity = lint.Error
 				}
 			}
+			k := smaller(p, a, b)
+			move.offer(&f, "move part "+p.PartName(k)+" aside", k)
 			leave.part(&f, b)
 			p.Report(f)
 		}

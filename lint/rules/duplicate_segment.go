@@ -14,6 +14,7 @@ var duplicateSegment = &lint.Rule{
 	ID:       "duplicate-segment",
 	Severity: lint.Error,
 	Repair:   lint.Auto,
+	Choices:  []string{"keep-one", "keep-both"},
 	Doc: lint.Doc{
 		Title:      "Piece drawn twice",
 		What:       "A line or arc that lies on another all along or in part, in either direction and whatever kind of entity draws it: one finding for each piece that would be deleted.",
@@ -22,12 +23,13 @@ var duplicateSegment = &lint.Rule{
 		Good:       "Two lines side by side 0.05 mm apart, or two lines that share only an end.",
 		Exceptions: "An edge that bounds two parts is a shared edge, drawn once or twice.",
 		Limit:      "[limits] same (0.01 mm): no point of the stretch lies further than this from the other piece.",
-		Fix:        "The shorter piece (of equals the later) is deleted where it lies on the other; what reaches beyond stays.",
+		Fix:        "The shorter piece (of equals the later) is deleted where it lies on the other; what reaches beyond stays. Where all of a part is drawn twice an answer may keep both: the second is moved aside.",
 		Reason:     "Safe: one copy stays everywhere, so what is drawn does not change by more than 0.01 mm.",
 		Since:      "0.1",
 	},
 	Check: func(p *lint.Pass) {
 		list := p.Sheet.Overlaps
+		whole := twice{p: p}
 		for i := 0; i < len(list); {
 			// All stretches of one stroke are mended by one replacement, which
 			// goes with the first.
@@ -37,7 +39,7 @@ var duplicateSegment = &lint.Rule{
 			}
 			ops := repair.DropRepeats(p.Drawing, list[i:n])
 			for k := i; k < n; k++ {
-				reportRepeat(p, &list[k], ops)
+				reportRepeat(p, &list[k], ops, &whole)
 				ops = nil
 			}
 			i = n
@@ -45,7 +47,7 @@ var duplicateSegment = &lint.Rule{
 	},
 }
 
-func reportRepeat(p *lint.Pass, o *outline.Overlap, ops []fix.Op) {
+func reportRepeat(p *lint.Pass, o *outline.Overlap, ops []fix.Op, whole *twice) {
 	kind := "line"
 	if o.Piece.R > 0 {
 		kind = "arc"
@@ -69,6 +71,7 @@ func reportRepeat(p *lint.Pass, o *outline.Overlap, ops []fix.Op) {
 		Kind: "drop-duplicate", Rule: "duplicate-segment", At: at, Part: f.Part, Entities: f.Entities,
 		Note: fmt.Sprintf("%s mm of %s drawn twice", mm(o.Piece.Length()), kind), Ops: ops,
 	})
+	whole.offer(&f, o.Twin)
 	p.Report(f)
 }
 

@@ -16,7 +16,7 @@ var offSheet = &lint.Rule{
 	ID:       "off-sheet",
 	Severity: lint.Error,
 	Repair:   lint.Choice,
-	Choices:  []string{"drop"},
+	Choices:  []string{"spread", "drop"},
 	Doc: lint.Doc{
 		Title:      "Part off the sheet",
 		What:       "A part that reaches beyond the sheet less its margin, or that is larger than the sheet; a part that lies in a clamp zone, or so near that the cut along it does. Where all parts fit as they lie once they are moved together, that is one note for the drawing.",
@@ -42,7 +42,7 @@ var offSheet = &lint.Rule{
 		}
 		inside := room.Empty() || room.Inflate(job.SheetSlack).ContainsBox(kit)
 		corner := p.Job.SheetCorner(kit)
-		leave := newLeaver(p)
+		leave, move := newLeaver(p), newMover(p)
 		for k := range p.Sheet.Parts {
 			f := &lint.Finding{}
 			if !inside {
@@ -56,6 +56,7 @@ var offSheet = &lint.Rule{
 			o := &p.Sheet.Outlines[part.Outer]
 			f.At, f.Box, f.Layer, f.Entities = part.Box.Center(), part.Box, p.LayerOf(o.Src[0]), p.EntityIDs(o.Src...)
 			f.Part, f.Subject = p.PartName(int32(k)), lint.AboutPart(k)
+			move.offer(f, "move part "+f.Part+" onto the free sheet", int32(k))
 			leave.part(f, int32(k))
 			p.Report(*f)
 		}

@@ -77,6 +77,50 @@ func (l *leaver) part(f *lint.Finding, k int32) {
 	})
 }
 
+// beside offers to leave part k out, of which other parts share edges: those edges
+// stay.
+func (l *leaver) beside(f *lint.Finding, k int32) {
+	part := &l.p.Sheet.Parts[k]
+	if part.Tangled || part.Enclosed {
+		return
+	}
+	name, p := l.p.PartName(k), l.p
+	keep := map[int32]bool{}
+	for i := range p.Sheet.Shared {
+		s := &p.Sheet.Shared[i]
+		if s.PartA == k || s.PartB == k {
+			for _, list := range [][]int32{s.Strokes, s.Extra} {
+				for _, i := range list {
+					keep[i] = true
+				}
+			}
+		}
+	}
+	var ops []fix.Op
+	for _, i := range append([]int32{part.Outer}, part.Holes...) {
+		o := &p.Sheet.Outlines[i]
+		drawn := map[int32]float64{}
+		for n, s := range o.Src {
+			if s >= 0 && !keep[s] {
+				drawn[s] += o.Pieces[n].Length()
+			}
+		}
+		for _, s := range o.Src {
+			length, ok := drawn[s]
+			if !ok {
+				continue
+			}
+			if p.Drawing.Strokes[s].Length() > length+1e-6 {
+				return // it draws something else besides
+			}
+			ops = append(ops, fix.Op{Kind: fix.Drop, Stroke: s})
+			delete(drawn, s)
+		}
+	}
+	e := fix.Edit{Kind: "drop-part", At: part.Centroid, Part: name, Note: "part " + name + " left out; the edge that it shares stays", Ops: ops}
+	f.Offer("drop", "leave part "+name+" out; the edge stays with the other", e)
+}
+
 // hole offers to leave a hole out.
 func (l *leaver) hole(f *lint.Finding, i int32) {
 	if !l.alone(i) {

@@ -17,7 +17,7 @@ var slotThickness = &lint.Rule{
 	ID:       "slot-thickness",
 	Severity: lint.Warning,
 	Repair:   lint.Choice,
-	Choices:  []string{"refit"},
+	Choices:  []string{"refit", "scale"},
 	Doc: lint.Doc{
 		Title:      "Slot does not suit the sheet",
 		What:       "A slot or notch of a kit that is too narrow for the sheet to go in, or so wide that it rattles; a slot much longer than its tab, or shorter; a finger edge that is not as deep as the sheet is thick; and, while no thickness is set, a slot that differs from the width the rest of the kit agrees on. One finding for each slot, at its middle.",
@@ -101,6 +101,12 @@ func (c *fitter) report(j *kit.Joint, text string, m lint.Measure, fact lint.Fac
 			fixes, _ := c.refit()
 			return fixes
 		})
+		f.Choices[len(f.Choices)-1].Act = "refit"
+		if design := c.k.Design(); design > 0 {
+			by := c.target.Thickness / design
+			f.Choices = append(f.Choices, lint.Way{Name: "scale", Scale: true, Act: "scale",
+				Words: fmt.Sprintf("scale the whole kit by %s, so that slots of %s mm fit; round holes for bolts keep their size", mm(by), mm(design))})
+		}
 	}
 	c.p.Report(f)
 }
