@@ -114,8 +114,9 @@ func (f *Finding) choice(answer string) int {
 // answered gives every finding that is not repaired unasked its choices, and takes
 // those that a person has made: the finding is a note from then on, and carries the
 // repairs of the choice. An act that several findings offer is taken once, and settles
-// those of them that are not answered otherwise.
-func answered(all []Finding, a *job.Answers) error {
+// those of them that are not answered otherwise. again says that the drawing has been
+// repaired: a finding that has no such choice any more is settled as it is.
+func answered(all []Finding, a *job.Answers, again bool) error {
 	acts := map[string]string{} // taken, and by the answer to which finding
 	for i := range all {
 		f := &all[i]
@@ -128,6 +129,10 @@ func answered(all []Finding, a *job.Answers) error {
 			continue
 		}
 		k := f.choice(x.Choice)
+		if k < 0 && again {
+			f.Answer, f.AnswerNote, f.Fixes, f.Severity = x.Choice, x.Note, nil, min(f.Severity, Note)
+			continue
+		}
 		if k < 0 {
 			return a.ChoiceError(x, f.Rule, choiceNames(f))
 		}

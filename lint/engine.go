@@ -194,7 +194,8 @@ func outlines(ctx context.Context, d *drawing.Drawing, j *job.Job, o Options, ro
 		Search: max(searchDistance, j.Limits.Gap), Kerf: j.Jet.Kerf, Workers: o.Workers,
 		Layer: cutLayer(d), Once: o.Once,
 		Aside: asideChoices(j), Texts: textsAt(d),
-		Own: own && j.Repair.Lettering == "ask", // what it cuts was decided, and is not decided anew
+		Own:     own && j.Repair.Lettering == "ask", // what it cuts was decided, and is not decided anew
+		Decided: own,
 	})
 }
 
@@ -222,7 +223,7 @@ func Judge(ctx context.Context, path string, d *drawing.Drawing, j *job.Job, o O
 	if err != nil {
 		return nil, err
 	}
-	if err := answered(res.Findings, j.Answers); err != nil {
+	if err := answered(res.Findings, j.Answers, o.Corner != nil); err != nil {
 		return nil, err
 	}
 	res.Fates = fates(d, sheet, role)

@@ -178,7 +178,7 @@ func (a *sifted) takeOut(i int32, k AsideKind, group int) {
 	if a.isOut(i) {
 		return
 	}
-	if k != 0 && a.o.choice(k) == Keep {
+	if k != 0 && a.kept(i, k) {
 		if a.carried[i] {
 			a.outlines[i].Was = k
 		}
@@ -186,6 +186,18 @@ func (a *sifted) takeOut(i int32, k AsideKind, group int) {
 		return
 	}
 	a.putOut(i, k, group)
+}
+
+// kept reports whether a person decided that outline i, which looks like one of a kind
+// that bounds no part, is an outline like any other.
+func (a *sifted) kept(i int32, k AsideKind) bool {
+	switch a.o.choice(k) {
+	case Keep:
+		return true
+	case Ask:
+		return a.o.Decided && !a.carried[i] || a.meantCut(&a.outlines[i].Path)
+	}
+	return false
 }
 
 // putOut takes outline i out of what is nested.

@@ -37,7 +37,10 @@ type Options struct {
 
 	Aside [AsideKinds]Choice // what a person decided of outlines that bound no part
 	Texts []TextAt           // where text stands, which tells title blocks and tables
-	Own   bool               // this program wrote the drawing: what it cuts has been decided
+	Own   bool               // this program wrote the drawing: what it cuts of lettering has been decided
+	// Decided says that this program wrote the drawing: what it cuts that looks like a
+	// border or a step has been decided.
+	Decided bool
 
 	plain bool // outlines are nested, and nothing is set aside
 }

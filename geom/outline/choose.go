@@ -73,9 +73,14 @@ func (c *chosen) drawnClosed(p *Path) bool {
 }
 
 // settled reports whether all that is drawn of a path was decided before.
-func (c *chosen) settled(p *Path) bool {
+func (c *chosen) settled(p *Path) bool { return c.allAs(p, drawing.AsSettled) }
+
+// meantCut reports whether a person has decided that all of a path is cut.
+func (c *chosen) meantCut(p *Path) bool { return len(p.Src) > 0 && c.allAs(p, drawing.AsCut) }
+
+func (c *chosen) allAs(p *Path, as drawing.As) bool {
 	for _, s := range p.Src {
-		if s >= 0 && c.strokes[s].As != drawing.AsSettled {
+		if s >= 0 && c.strokes[s].As != as {
 			return false
 		}
 	}

@@ -247,12 +247,13 @@ func (l *lettering) take(r *rows) {
 	group := l.groups
 	l.groups++
 	t := Lettering{Group: group, Height: r.height, Box: geom.NoBox(), Part: -1, on: l.glyphs[all[0]].out}
-	noted := true
+	noted, meant := true, true
 	for _, g := range all {
 		l.taken[g] = true
+		meant = meant && l.meantCut(&l.outlines[l.glyphs[g].out].Path)
 		noted = noted && l.carried[l.glyphs[g].out]
 	}
-	t.Cut = l.o.choice(Letter) == Keep || l.o.Own && !noted
+	t.Cut = l.o.choice(Letter) == Keep || l.o.Own && !noted || meant && l.o.choice(Letter) == Ask
 	t.Settled = l.o.choice(Letter) == Settle
 	area := 0.0
 	for _, g := range all {

@@ -28,7 +28,7 @@ func (m *mender) newTabs(res *lint.Result, labels map[int]label.Label) []fix.Fix
 		m: m, res: res, labels: labels, hangs: make([]bool, len(s.Outlines)),
 		p: tab.Params{Width: cutting.TabWidth(m.j), Kerf: m.j.Jet.Kerf, Support: slats.Support(m.j)},
 	}
-	small, loose := told(res, "small-part"), told(res, "loose-slug")
+	small, loose, wanted := told(res, "small-part"), told(res, "loose-slug"), slugsAsked(res)
 	for k := range s.Parts {
 		o := &s.Outlines[s.Parts[k].Outer]
 		if o.Tabs == 0 && o.Closed && !s.Parts[k].Doubt && m.tabsPart(res, k, small) {
@@ -45,7 +45,7 @@ func (m *mender) newTabs(res *lint.Result, labels map[int]label.Label) []fix.Fix
 			}
 			if hung := t.hung(inner[h]); len(hung) > 0 && m.j.Tabs.Parts != "none" {
 				t.place(k, h, "loose-slug", "holds the slug on which "+hung+" by tabs")
-			} else if m.j.Tabs.Slugs && loose[lint.AboutOutline(h)] {
+			} else if m.j.Tabs.Slugs && loose[lint.AboutOutline(h)] || wanted[lint.AboutOutline(h)] {
 				t.place(k, h, "loose-slug", "")
 			}
 		}
@@ -63,6 +63,17 @@ func (m *mender) newTabs(res *lint.Result, labels map[int]label.Label) []fix.Fix
 		e.Ops = append(e.Ops, *note)
 	}
 	return t.fixes
+}
+
+// slugsAsked returns the slugs that a person has asked tabs for.
+func slugsAsked(res *lint.Result) map[lint.Subject]bool {
+	of := map[lint.Subject]bool{}
+	for i := range res.Findings {
+		if f := &res.Findings[i]; f.Rule == "loose-slug" && f.Answer == "tab" {
+			of[f.Subject] = true
+		}
+	}
+	return of
 }
 
 // tabber places tabs on one sheet.

@@ -5,6 +5,7 @@ import (
 
 	"sluice/fix"
 	"sluice/fix/repair"
+	"sluice/geom/drawing"
 	"sluice/geom/outline"
 	"sluice/lint"
 )
@@ -13,7 +14,7 @@ var lettering = &lint.Rule{
 	ID:       "lettering",
 	Severity: lint.Warning,
 	Repair:   lint.Choice,
-	Choices:  []string{"etch"},
+	Choices:  []string{"etch", "cut", "note"},
 	Doc: lint.Doc{
 		Title: "Lettering drawn as outlines: cut, etched or neither?",
 		What: "Closed outlines that look like letters: of one height and one width of stroke, slender, hollow or bent, of several " +
@@ -65,6 +66,8 @@ var lettering = &lint.Rule{
 			}
 			if !t.Cut {
 				f.OfferLater("etch", "etch the letters", 0, etch)
+				offerTaken(p, &f, "cut", "cut them as drawn; what lies in a letter falls out", "cut-mark", t.Src, drawing.AsCut)
+				offerTaken(p, &f, "note", "keep them on NOTE, neither cut nor etched", "note-mark", t.Src, drawing.AsSettled)
 			}
 			p.Report(f)
 		}

@@ -13,6 +13,7 @@ var looseSlug = &lint.Rule{
 	ID:       "loose-slug",
 	Severity: lint.Warning,
 	Repair:   lint.Choice,
+	Choices:  []string{"tab"},
 	Doc: lint.Doc{
 		Title:      "Slug that can tip up between the slats",
 		What:       "The piece that falls out of a hole without tabs, where at some position of the slats it neither lies still nor drops clean through; and the piece around a part in a hole, where that part hangs on it by its tabs, however still it lies.",
@@ -76,6 +77,9 @@ func (c *slugs) judge(hole int32) {
 		if c.p.Job.Tabs.Parts != "none" {
 			f.Repair = lint.Auto // the slug gets tabs too
 		}
+	}
+	if f.Repair != lint.Auto {
+		f.Choices, f.Repair = append(f.Choices, lint.Way{Name: "tab", Words: "hold the slug with tabs, to be broken out"}), lint.Choice
 	}
 	c.p.Report(f)
 }

@@ -2,6 +2,7 @@ package rules
 
 import (
 	"fmt"
+	"sluice/geom/drawing"
 
 	"sluice/geom"
 	"sluice/geom/outline"
@@ -12,6 +13,7 @@ var sheetBorder = &lint.Rule{
 	ID:       "sheet-border",
 	Severity: lint.Error,
 	Repair:   lint.Choice,
+	Choices:  []string{"ignore", "part"},
 	Doc: lint.Doc{
 		Title: "Border around the parts",
 		What: "A rectangle that holds the parts and is no part itself: the border of the sheet, a drawing frame, " +
@@ -43,14 +45,19 @@ var sheetBorder = &lint.Rule{
 			} else if others > 0 {
 				what += fmt.Sprintf(", with %d outlines and marks that belong to it", others)
 			}
-			p.Report(lint.Finding{
+			f := lint.Finding{
 				At: lint.AsideAt(a), Box: g.box,
 				Message:  what + ": not cut until you say whether it is a part",
 				Fact:     lint.Fact{One: what, Many: "borders and tables", Why: "not cut until you say whether it is a part", Whole: true},
 				Layer:    p.LayerOf(g.src[0]),
 				Entities: p.EntityIDs(g.src...),
 				Measure:  &lint.Measure{Name: "width", Value: a.Box.W(), Unit: "mm"},
-			})
+			}
+			offerTaken(p, &f, "ignore", "it is a border: cut none of it", "note-mark", g.src, drawing.AsSettled)
+			if a.Kind == outline.Border {
+				offerTaken(p, &f, "part", "it is a part: cut it", "cut-mark", a.Src, drawing.AsCut)
+			}
+			p.Report(f)
 		}
 	},
 }

@@ -2,6 +2,7 @@ package rules
 
 import (
 	"fmt"
+	"sluice/geom/drawing"
 
 	"sluice/geom/outline"
 	"sluice/lint"
@@ -11,6 +12,7 @@ var steppedHole = &lint.Rule{
 	ID:       "stepped-hole",
 	Severity: lint.Warning,
 	Repair:   lint.Choice,
+	Choices:  []string{"smaller", "both"},
 	Doc: lint.Doc{
 		Title: "Hole within a countersink or counterbore",
 		What:  "Outlines with one centre, one in the other, at a hole, with nothing between them that could be a part.",
@@ -34,7 +36,7 @@ var steppedHole = &lint.Rule{
 				}
 			}
 			across := min(wide.Box.W(), wide.Box.H())
-			p.Report(lint.Finding{
+			f := lint.Finding{
 				At: wide.Centroid, Box: g.box,
 				Message:  fmt.Sprintf("hole within a wider outline of %s mm: countersink or counterbore? The hole alone is cut", mm(across)),
 				Fact:     lint.Fact{One: "hole within a wider outline of #", Many: "holes within wider outlines of #", Why: "countersink or counterbore?"},
@@ -42,7 +44,10 @@ var steppedHole = &lint.Rule{
 				Entities: p.EntityIDs(g.src...),
 				Part:     p.PartName(wide.Part),
 				Measure:  &lint.Measure{Name: "width", Value: across, Unit: "mm"},
-			})
+			}
+			offerTaken(p, &f, "smaller", "cut the hole alone; the wider outline is for a drill", "note-mark", g.src, drawing.AsSettled)
+			offerTaken(p, &f, "both", "cut both outlines", "cut-mark", g.src, drawing.AsCut)
+			p.Report(f)
 		}
 	},
 }
