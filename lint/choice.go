@@ -115,8 +115,14 @@ func (f *Finding) choice(answer string) int {
 // those that a person has made: the finding is a note from then on, and carries the
 // repairs of the choice. An act that several findings offer is taken once, and settles
 // those of them that are not answered otherwise. again says that the drawing has been
-// repaired: a finding that has no such choice any more is settled as it is.
-func answered(all []Finding, a *job.Answers, again bool) error {
+// repaired: a finding that has no such choice any more is settled as it is. Before that, a choice which others of
+// the rule have fits it no more: it is told with those that fit nothing.
+func answered(all []Finding, a *job.Answers, again bool, rules []*Rule) error {
+	known := func(rule, choice string) bool {
+		i := slices.IndexFunc(rules, func(r *Rule) bool { return r.ID == rule })
+		_, scaled := drawing.Scaled(choice)
+		return i >= 0 && (scaled || slices.Contains(rules[i].AllChoices(), choice))
+	}
 	acts := map[string]string{} // taken, and by the answer to which finding
 	for i := range all {
 		f := &all[i]
@@ -131,6 +137,10 @@ func answered(all []Finding, a *job.Answers, again bool) error {
 		k := f.choice(x.Choice)
 		if k < 0 && again {
 			f.Answer, f.AnswerNote, f.Fixes, f.Severity = x.Choice, x.Note, nil, min(f.Severity, Note)
+			continue
+		}
+		if k < 0 && known(f.Rule, x.Choice) {
+			a.Unfit(x)
 			continue
 		}
 		if k < 0 {

@@ -223,7 +223,7 @@ func Judge(ctx context.Context, path string, d *drawing.Drawing, j *job.Job, o O
 	if err != nil {
 		return nil, err
 	}
-	if err := answered(res.Findings, j.Answers, o.Corner != nil); err != nil {
+	if err := answered(res.Findings, j.Answers, o.Corner != nil, o.Rules); err != nil {
 		return nil, err
 	}
 	res.Fates = fates(d, sheet, role)

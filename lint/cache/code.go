@@ -97,6 +97,7 @@ func (c *coder) finding(f *lint.Finding) {
 	list(c, &f.Entities, c.text)
 	c.text(&f.Answer)
 	c.text(&f.AnswerNote)
+	c.text(&f.Key)
 	list(c, &f.Choices, func(w *lint.Way) {
 		c.text(&w.Name)
 		c.text(&w.Words)

@@ -28,3 +28,10 @@ func (a *Answers) Remove(finding string) bool {
 	}
 	return true
 }
+
+// Unfit notes that an answer was met, and that its choice is not to be had any more.
+func (a *Answers) Unfit(x *Answer) {
+	a.mu.Lock()
+	delete(a.used, x.Finding)
+	a.mu.Unlock()
+}

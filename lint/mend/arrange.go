@@ -89,7 +89,7 @@ func (m *mender) scale(res *lint.Result) (*lint.Result, error) {
 		return slices.ContainsFunc(k.Joints, func(j kit.Joint) bool { return j.Outline == out && j.Kind == kit.Slot })
 	})
 	e := sc.Edit(res.Drawing, res.Sheet)
-	e.Rule = "slot-thickness"
+	e.Rule, e.Asked = "slot-thickness", !m.o.Scale
 	if source != "" {
 		source = " (" + source + ")"
 	}
@@ -166,10 +166,11 @@ func (m *mender) shifted(res *lint.Result, moves *layout.Moves, what string) (*l
 	if len(list) == 0 {
 		return res, nil
 	}
+	asked := what != "--spread"
 	edits := layout.Edits(res.Drawing, res.Sheet, list, besides, true, func(mv *layout.Move) fix.Edit {
 		by := mv.T.T
 		return fix.Edit{
-			Kind: "spread", Rule: "close-parts", At: res.Sheet.Parts[mv.Part].Centroid, Moved: by.Norm(), Part: res.Names[mv.Part],
+			Kind: "spread", Rule: "close-parts", Asked: asked, At: res.Sheet.Parts[mv.Part].Centroid, Moved: by.Norm(), Part: res.Names[mv.Part],
 			Entities: partEntities(res, mv.Part), Note: fmt.Sprintf("moved by %.4g, %.4g mm", by.X, by.Y),
 		}
 	})

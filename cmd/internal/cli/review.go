@@ -23,13 +23,13 @@ func reviewCommand() *command {
 	return &command{
 		name: "review", args: "FILE", needs: "one drawing", least: 1, most: 1, files: true,
 		title: "settle what fix leaves open, on a page in the browser",
-		about: "Opens a drawing as a page in the browser: what must be decided, with a picture of every choice before\n" +
-			"it is taken. Each answer is kept at once in the file of answers beside the drawing, and the drawing is\n" +
-			"repaired anew. Write puts the corrected drawing and its report in place. The page is served on this\n" +
-			"machine alone, to who has the address that is printed; nothing is fetched from outside. The program\n" +
-			"ends with ctrl-C, or a minute after its page was closed; no answer is lost.\n" +
+		about: "Opens a drawing as a page in the browser: what must be decided, with a picture of every choice\n" +
+			"before it is taken. Each answer is kept at once in the file of answers beside the drawing, and the\n" +
+			"drawing is repaired anew. Write puts the corrected drawing and its report in place. The page is\n" +
+			"served on this machine alone, to who has the address that is printed; nothing is fetched from\n" +
+			"outside. It ends with ctrl-C, or a minute after its page was closed; no answer is lost.\n" +
 			"Status: 0 ended in order; 2 bad usage or an unreadable input.",
-		judges: true,
+		judges: true, only: "html",
 		flags: []*flagDef{
 			{name: "out", short: "o", arg: "OUT", about: "where Write puts the corrected drawing (KIT-jet.dxf)",
 				at: func(o *options) any { return &o.out }},

@@ -221,7 +221,7 @@ func (c *command) shown(f *flagDef) bool {
 	case noAnswersFlag:
 		return false // told with --answers
 	case answersFlag:
-		return c.judges && c.only == ""
+		return c.judges && (c.only == "" || c.name == "review")
 	case formFlag:
 		return len(c.formats()) > 1
 	case outFlag, forceFlag:
