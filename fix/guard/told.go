@@ -223,7 +223,7 @@ func rightsOf(c *change, l *Limits) rights {
 	case "refit-arc":
 		r := max(l.Curve, c.moved) + slack
 		return rights{reach: r, near: inf, long: inf, drop: dropReplaced, dropLong: inf, dropNear: inf}
-	case "widen-slot", "refit-slots":
+	case "widen-slot", "refit-slots", "widen-hole", "shrink-hole", "smooth-detail":
 		r := sharpReach*c.moved + l.tol()
 		return rights{reach: r, near: inf, long: inf, drop: dropReplaced, dropLong: inf, dropNear: inf}
 	case "relieve-corner":
@@ -245,6 +245,10 @@ func rightsOf(c *change, l *Limits) rights {
 		return rights{reach: l.tol(), drop: dropReplaced, dropLong: inf, dropNear: inf, marks: true}
 	case "drop-mark", "drop-outline", "drop-part", "unite-outlines", "subtract-outline":
 		return rights{drop: dropAny, dropLong: inf, dropNear: inf}
+	case "cut-text":
+		if c.asked {
+			return rights{reach: inf, near: inf, long: inf}
+		}
 	case "etch-text", "label":
 		return rights{marks: true}
 	case "untab":

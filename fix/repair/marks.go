@@ -245,6 +245,15 @@ func RefitRun(d *drawing.Drawing, p *outline.Path, r curve.Run) (e fix.Edit, ok 
 // StrokeText returns the edit that puts single-stroke letters on ETCH in the
 // place of text i.
 func StrokeText(d *drawing.Drawing, i int32) fix.Edit {
+	return strokeText(d, i, fix.Edit{Kind: "etch-text"}, drawing.Stroke{Layer: FindLayer(d, EtchLayer), As: drawing.AsEtch})
+}
+
+// CutText returns the edit that cuts single-stroke letters in the place of text i.
+func CutText(d *drawing.Drawing, i int32) fix.Edit {
+	return strokeText(d, i, fix.Edit{Kind: "cut-text"}, drawing.Stroke{Layer: d.Texts[i].Layer, As: drawing.AsCut})
+}
+
+func strokeText(d *drawing.Drawing, i int32, e fix.Edit, st drawing.Stroke) fix.Edit {
 	t := &d.Texts[i]
 	var paths []geom.Path
 	var width float64
@@ -260,8 +269,8 @@ func StrokeText(d *drawing.Drawing, i int32) fix.Edit {
 	if t.Centered {
 		place = geom.Shift(geom.Pt(-width/2, -t.Height/2)).Then(place)
 	}
-	e := fix.Edit{Kind: "etch-text", At: t.At, Note: fmt.Sprintf("%q drawn in single-stroke letters", t.Value)}
-	st := drawing.Stroke{Entity: t.Entity, Layer: FindLayer(d, EtchLayer), Made: drawing.Edited, As: drawing.AsEtch}
+	e.At, e.Note = t.At, fmt.Sprintf("%q drawn in single-stroke letters", t.Value)
+	st.Entity, st.Made = t.Entity, drawing.Edited
 	var with []drawing.Stroke
 	for _, p := range paths {
 		for _, q := range p.Transform(place) {

@@ -6,6 +6,8 @@ import (
 	"math"
 	"slices"
 
+	"sluice/fix"
+	"sluice/fix/repair"
 	"sluice/geom"
 	"sluice/geom/clear"
 	"sluice/lint"
@@ -15,6 +17,7 @@ var fineDetail = &lint.Rule{
 	ID:       "fine-detail",
 	Severity: lint.Note,
 	Repair:   lint.None,
+	Choices:  []string{"smooth"},
 	Doc: lint.Doc{
 		Title:      "Detail finer than the stream",
 		What:       "A feature of an outline smaller than the stream can hold: a bump or step smaller than the kerf both ways, or an inside radius smaller than half a kerf. Details of one kind and size are one finding for each part, with their number, at the topmost; reliefs in the corners of slots and at the feet of tabs one finding a size for the whole drawing.",
@@ -23,8 +26,8 @@ var fineDetail = &lint.Rule{
 		Good:       "An inside radius of 0.6 mm; a plain sharp inside corner, which everybody knows will be round.",
 		Exceptions: "Plain sharp corners; the fine lines of exploded curves (dense curves tell those); what narrow slots and thin webs tell.",
 		Limit:      "[jet] kerf for bumps and steps, half of it for inside radii.",
-		Fix:        "Nothing needs doing where the look does not matter; else redraw the detail larger.",
-		Reason:     "Never made: it would change the shape.",
+		Fix:        "Nothing needs doing where the look does not matter; else redraw the detail larger, or have it smoothed: an inside radius becomes a corner, a bump or nick goes.",
+		Reason:     "Asked for: it changes the shape.",
 		Since:      "0.1",
 	},
 	Check: func(p *lint.Pass) {
@@ -46,7 +49,7 @@ var fineDetail = &lint.Rule{
 				if _, ok := opened.of[ringPiece{d.Ring, d.Piece}]; ok {
 					continue // told with the reliefs, or large enough
 				}
-				details = append(details, detail{d.Kind, d.At, d.Size, d.Limit, d.Box, int32(k), strokeAt(p, k, d.Ring, d.Piece), ringIndex(p, k, d.Ring)})
+				details = append(details, detail{d.Kind, d.At, d.Size, d.Limit, d.Box, int32(k), strokeAt(p, k, d.Ring, d.Piece), ringIndex(p, k, d.Ring), d.Piece})
 			}
 			reportSizes(p, details)
 		}
@@ -63,6 +66,7 @@ type detail struct {
 	part        int32
 	stroke      int32
 	outline     int32
+	piece       int32 // of the outline, -1 for a relief
 }
 
 // detailText says what one detail of a kind is, and what several are; size and
@@ -89,7 +93,7 @@ var detailFacts = map[string][3]string{
 // reliefDetail returns a relief of part k as a detail, if the stream cannot hold
 // it.
 func reliefDetail(p *lint.Pass, k int, r *relief) (detail, bool) {
-	d := detail{"relief-width", r.at, r.size, p.Job.Jet.Kerf, r.box, int32(k), strokeAt(p, k, r.ring, int32(r.first)), ringIndex(p, k, r.ring)}
+	d := detail{"relief-width", r.at, r.size, p.Job.Jet.Kerf, r.box, int32(k), strokeAt(p, k, r.ring, int32(r.first)), ringIndex(p, k, r.ring), -1}
 	if r.round {
 		d.kind, d.limit = "relief-radius", p.Job.Jet.Kerf/2
 	}
@@ -125,11 +129,42 @@ func reportSizes(p *lint.Pass, ds []detail) {
 		for i := range one {
 			strokes = append(strokes, one[i].stroke)
 		}
-		p.Report(lint.Finding{
+		f := lint.Finding{
 			At: first.at, Box: first.box, Message: text, Fact: fact, Layer: p.LayerOf(first.stroke), Entities: p.EntityIDs(strokes...),
 			Part:    p.PartName(first.part),
 			Subject: lint.AboutOutline(first.outline),
 			Measure: &lint.Measure{Name: first.kind, Value: first.size, Limit: first.limit, Unit: "mm"},
-		})
+		}
+		offerSmooth(p, &f, one)
+		p.Report(f)
 	}
+}
+
+// offerSmooth offers to take details of one size out, those that can be.
+func offerSmooth(p *lint.Pass, f *lint.Finding, ds []detail) {
+	if ds[0].piece < 0 || ds[0].kind == "step" {
+		return // a relief belongs to its joint; a step has a wall on either side to keep
+	}
+	all := slices.Clone(ds)
+	what := plural(len(all), "its corner is left sharp, and the stream rounds it", "their corners are left sharp, and the stream rounds them")
+	if all[0].kind != "inside-radius" {
+		what = "the outline runs straight on there"
+	}
+	f.OfferLater("smooth", "take "+plural(len(all), "it", "them")+" out: "+what, all[0].size, func() (fixes []fix.Fix) {
+		for i := range all {
+			d := &all[i]
+			o := &p.Sheet.Outlines[d.outline].Path
+			e := fix.Edit{Kind: "smooth-detail", At: d.at, Moved: d.size, Part: p.PartName(d.part), Entities: p.EntityIDs(d.stroke), Note: d.kind + " taken out"}
+			if d.kind == "inside-radius" {
+				e.Ops = repair.SmoothCorner(p.Drawing, o, int(d.piece), 4*d.size+p.Job.Limits.Join)
+			} else {
+				e.Ops = repair.SmoothBump(p.Drawing, o, int(d.piece), d.size)
+			}
+			if len(e.Ops) > 0 {
+				fixes = append(fixes, lint.OneFix(fix.Choice, e)...)
+			}
+		}
+		return fixes
+	})
+	f.Repair = lint.Choice
 }

@@ -13,7 +13,7 @@ var liveText = &lint.Rule{
 	ID:       "live-text",
 	Severity: lint.Note,
 	Repair:   lint.Choice,
-	Choices:  []string{"etch", "note", "drop"},
+	Choices:  []string{"etch", "cut", "note", "drop"},
 	Doc: lint.Doc{
 		Title:      "Text without a path",
 		What:       "Lettering kept as text, which has no outline to cut or etch.",
@@ -61,6 +61,15 @@ func offerText(p *lint.Pass, f *lint.Finding, i int32) {
 	part, entities := f.Part, f.Entities
 	f.OfferLater("etch", "etch it in stroke letters", 0, func() []fix.Fix {
 		e := repair.StrokeText(p.Drawing, i)
+		e.Part, e.Entities = part, entities
+		return lint.OneFix(fix.Choice, e)
+	})
+	cut := "cut it in stroke letters, lines as wide as the stream; what a letter encloses falls out"
+	if f.Part == "" {
+		cut = "cut it in stroke letters; it stands on no part, so that its letters are cut from the sheet as they are"
+	}
+	f.OfferLater("cut", cut, 0, func() []fix.Fix {
+		e := repair.CutText(p.Drawing, i)
 		e.Part, e.Entities = part, entities
 		return lint.OneFix(fix.Choice, e)
 	})

@@ -7,6 +7,7 @@ import (
 	"sluice/fix"
 	"sluice/fix/repair"
 	"sluice/geom/clear"
+	"sluice/geom/outline"
 	"sluice/lint"
 )
 
@@ -14,7 +15,7 @@ var smallHole = &lint.Rule{
 	ID:       "small-hole",
 	Severity: lint.Warning,
 	Repair:   lint.Choice,
-	Choices:  []string{"etch", "drop"},
+	Choices:  []string{"widen", "etch", "drop"},
 	Doc: lint.Doc{
 		Title:      "Hole too small to pierce and lead in",
 		What:       "A hole whose largest inscribed circle is smaller than pierce and lead-in need.",
@@ -23,7 +24,7 @@ var smallHole = &lint.Rule{
 		Good:       "A hole of 3 mm diameter in 4 mm plate.",
 		Exceptions: "A hole narrower than the kerf and more than twice as long as wide is a narrow slot; a circle drawn over the corner of a slot crosses it, and is told as that.",
 		Limit:      "[limits] hole; unset: the larger of 2 kerf and half the sheet thickness (common practice, no published source).",
-		Fix:        "Etch a cross at the centre and drill it ([repair] small_hole = \"etch\"), or enlarge it. Holes more than twice as long as wide are not drilled.",
+		Fix:        "Etch a cross at the centre and drill it ([repair] small_hole = \"etch\"), or widen it to the least that can be cut (an answer does that). Holes more than twice as long as wide are not drilled.",
 		Reason:     "Asked for: the hole is no longer cut.",
 		Since:      "0.1",
 	},
@@ -52,6 +53,7 @@ var smallHole = &lint.Rule{
 					Subject:  lint.AboutOutline(h),
 					Measure:  &lint.Measure{Name: "diameter", Value: 2 * r, Limit: limit, Unit: "mm"},
 				}
+				offerWiden(p, &f, o, 2*r, limit)
 				if l, w := rectangle(o.Pieces); l <= 2*w { // a slot is no place to drill
 					e := repair.DrillMark(p.Drawing, &o.Path, c, max(limit, 3))
 					e.Rule, e.Part, e.Entities = "small-hole", f.Part, f.Entities
@@ -66,6 +68,20 @@ var smallHole = &lint.Rule{
 		}
 	},
 }
+
+// offerWiden offers to open a hole that takes a circle of so many mm to the least that
+// can be cut.
+func offerWiden(p *lint.Pass, f *lint.Finding, o *outline.Outline, across, limit float64) {
+	by := (limit-across)/2 + widenMore
+	e := repair.WidenHole(p.Drawing, &o.Path, by, f.At)
+	e.Part, e.Entities = f.Part, f.Entities
+	e.Note = fmt.Sprintf("hole widened from %s to %s mm", mm(across), mm(across+2*by))
+	f.Offer("widen", fmt.Sprintf("widen it from %s to %s mm: its walls move out by %s mm", mm(across), mm(across+2*by), mm(by)), e)
+}
+
+// widenMore is by how much, mm, walls move further than they need to, so that rounding
+// does not leave the hole too small after all.
+const widenMore = 0.0005
 
 // narrowSlotTells reports whether a hole is a slot narrower than the kerf.
 func narrowSlotTells(p *lint.Pass, hole int32) bool {

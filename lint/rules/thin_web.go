@@ -2,16 +2,22 @@ package rules
 
 import (
 	"fmt"
+	"math"
+	"slices"
 
+	"sluice/fix/repair"
+	"sluice/geom"
 	"sluice/geom/clear"
+	"sluice/geom/outline"
 	"sluice/lint"
+	"sluice/lint/kit"
 )
 
 var thinWeb = &lint.Rule{
 	ID:       "thin-web",
 	Severity: lint.Warning,
 	Repair:   lint.None,
-	Choices:  []string{"drop"},
+	Choices:  []string{"shrink", "drop"},
 	Doc: lint.Doc{
 		Title:      "Web too thin",
 		What:       "Material left between two cuts of one part that is thinner than the stream leaves standing: one finding for each web, at its thinnest place.",
@@ -20,8 +26,8 @@ var thinWeb = &lint.Rule{
 		Good:       "Two holes 1.5 mm apart in thin sheet; a sharp outside corner, which is thin only at its tip.",
 		Exceptions: "Bumps smaller than the kerf in every direction are fine detail.",
 		Limit:      "[limits] web; unset: the larger of 1.5 kerf and half the sheet thickness (common practice, no published source).",
-		Fix:        "A person must move a hole or thicken the web; the finding says by how much.",
-		Reason:     "Never made: what can give way is for the designer to say.",
+		Fix:        "A person must say what gives way: the hole is made smaller until the web is thick enough, or left out. Slots that tabs go into are not made smaller.",
+		Reason:     "Asked for: what can give way is for the designer to say.",
 		Since:      "0.1",
 	},
 	Check: func(p *lint.Pass) {
@@ -47,6 +53,7 @@ var thinWeb = &lint.Rule{
 					Measure:  &lint.Measure{Name: "width", Value: n.Width, Limit: limit, Unit: "mm"},
 				}
 				if ring := smallerHole(p, k, n.RingA, n.RingB); ring > 0 {
+					offerShrink(p, &f, k, ring, n, limit)
 					leave.hole(&f, ringIndex(p, k, ring))
 				}
 				p.Report(f)
@@ -65,4 +72,48 @@ func smallerHole(p *lint.Pass, k int, a, b int32) int32 {
 		return a
 	}
 	return b
+}
+
+// offerShrink offers to let a hole give way until the web beside it is thick enough.
+func offerShrink(p *lint.Pass, f *lint.Finding, k int, ring int32, n *clear.Narrow, limit float64) {
+	index := ringIndex(p, k, ring)
+	if slotOfKit(p, index) || n.RingA == n.RingB {
+		return
+	}
+	o, piece := &p.Sheet.Outlines[index], n.PieceA
+	other := n.RingB
+	if ring == n.RingB {
+		piece, other = n.PieceB, n.RingA
+	}
+	by := limit - n.Width + widenMore
+	edits, paths := repair.Shrink(p.Drawing, &o.Path, int(piece), by, f.At)
+	for i := range edits {
+		if apartBy(paths[i], ringOutline(p, k, other), limit) && !clear.Fits(o.Pieces, p.Job.HoleLimit()/2) == !clear.Fits(paths[i], p.Job.HoleLimit()/2) {
+			e := edits[i]
+			e.Part, e.Entities = f.Part, p.EntityIDs(o.Src...)
+			e.Note = fmt.Sprintf("hole made smaller, for a web of %s mm", mm(limit))
+			f.Offer("shrink", fmt.Sprintf("let the hole give way by %s mm: %s mm2 of material more", mm(by), mm(round1(o.Area-math.Abs(paths[i].Area())))), e)
+			f.Repair = lint.Choice
+			return
+		}
+	}
+}
+
+// slotOfKit reports whether tabs of the kit go into a hole.
+func slotOfKit(p *lint.Pass, hole int32) bool {
+	k := p.Kit()
+	return slices.ContainsFunc(k.Joints, func(j kit.Joint) bool { return j.Kind == kit.Slot && j.Outline == hole })
+}
+
+// apartBy reports whether a path keeps a distance, mm, from an outline.
+func apartBy(path geom.Path, o *outline.Outline, least float64) bool {
+	for i := range path {
+		near := path[i].Box().Inflate(least)
+		for k := range o.Pieces {
+			if near.Overlaps(o.Pieces[k].Box()) && geom.PieceDist(&path[i], &o.Pieces[k]) < least-widenMore/2 {
+				return false
+			}
+		}
+	}
+	return true
 }
