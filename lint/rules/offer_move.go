@@ -63,7 +63,6 @@ func smaller(p *lint.Pass, a, b int32) int32 {
 // whether two of them are meant.
 type twice struct {
 	p     *lint.Pass
-	m     *mover
 	whole map[int32][]int32 // by part that is: the strokes of the second drawing
 	ways  map[int32][]lint.Way
 }

@@ -26,7 +26,7 @@ func (c *call) askAnswers(t *target) error {
 	if a == nil {
 		a = job.NewAnswers(path)
 	}
-	asked := toAsk(r.Findings)
+	asked := lint.ToAsk(r.Findings)
 	in := bufio.NewScanner(io.LimitReader(c.stdin, 1<<20))
 	left := len(asked)
 	for i := 0; i < len(asked); i++ {
@@ -51,7 +51,7 @@ func (c *call) askAnswers(t *target) error {
 		}
 		for _, g := range settled {
 			g.Answer = choice
-			a.Add(job.Answer{Finding: g.ID, About: aboutOf(g), Choice: choice})
+			a.Add(job.Answer{Finding: g.ID, About: lint.AboutOf(g), Choice: choice})
 		}
 		if err := c.replace(file{path, a.Text()}); err != nil {
 			return err
@@ -65,48 +65,20 @@ func (c *call) askAnswers(t *target) error {
 	return nil
 }
 
-// toAsk returns the findings that wait for a person, worst first; those alike in
-// gravity keep their order.
-func toAsk(all []lint.Finding) []*lint.Finding {
-	var out []*lint.Finding
-	for i := range all {
-		if f := &all[i]; len(f.Choices) > 0 && f.Answer == "" && (len(f.Choices) > 1 || f.Severity >= lint.Warning) {
-			out = append(out, f)
-		}
-	}
-	slices.SortStableFunc(out, func(x, y *lint.Finding) int { return int(y.Severity) - int(x.Severity) })
-	return out
-}
-
-// alikeTo returns what can be settled in one go with a finding: those that say the
-// same and have the same choices.
+// alikeTo returns what can be settled in one go with a finding.
 func alikeTo(f *lint.Finding, rest []*lint.Finding) (alike []*lint.Finding) {
-	names := func(f *lint.Finding) (s string) {
-		for i := range f.Choices {
-			s += f.Choices[i].Name + " "
-		}
-		return s
-	}
+	key := lint.AlikeKey(f)
 	for _, g := range rest {
-		if g.Answer == "" && g.Rule == f.Rule && g.Fact.Many == f.Fact.Many && g.Fact.Why == f.Fact.Why && names(g) == names(f) {
+		if g.Answer == "" && lint.AlikeKey(g) == key {
 			alike = append(alike, g)
 		}
 	}
 	return alike
 }
 
-// aboutOf says in the file of answers what an answer is about.
-func aboutOf(f *lint.Finding) string {
-	s := fmt.Sprintf("%s at %.2f, %.2f", f.Rule, f.At.X, f.At.Y)
-	if f.Part != "" {
-		s += ", part " + f.Part
-	}
-	return s
-}
-
 // question shows a finding and its choices.
 func (c *call) question(f *lint.Finding, left, alike int) {
-	fmt.Fprintf(c.stderr, "\n%d to decide. %s, %s\n", left, f.Severity, oneLine(aboutOf(f)))
+	fmt.Fprintf(c.stderr, "\n%d to decide. %s, %s\n", left, f.Severity, oneLine(lint.AboutOf(f)))
 	report.Hang(c.stderr, "  ", oneLine(lint.Plain(f.Message)))
 	for i := range f.Choices {
 		w := &f.Choices[i]

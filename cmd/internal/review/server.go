@@ -55,15 +55,11 @@ type Server struct {
 
 	mu      sync.Mutex
 	shown   *report.ReviewRound
-	of      roundKey // that shown was made of
-	open    int      // pages that listen
+	open    int // pages that listen
 	closed  time.Time
 	written *settle.Round // that was written last
 	told    string
 }
-
-// roundKey tells rounds apart: the bill of one may come after it.
-type roundKey struct{ version int }
 
 // New starts to listen for a desk; Serve must be called for anything to be answered.
 func New(desk *settle.Desk, o Options) (*Server, error) {
