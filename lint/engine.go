@@ -51,6 +51,9 @@ func Check(ctx context.Context, path string, r io.Reader, j *job.Job, o Options)
 		return &Result{Path: path, Err: err, Job: j}
 	}
 	res, err := Judge(ctx, path, d, j, o)
+	if err == nil {
+		res, err = counted(ctx, res, o)
+	}
 	if err != nil {
 		return &Result{Path: path, Err: err, Job: j}
 	}
@@ -226,6 +229,7 @@ func Judge(ctx context.Context, path string, d *drawing.Drawing, j *job.Job, o O
 	if err := answered(res.Findings, j.Answers, o.Corner != nil, o.Rules); err != nil {
 		return nil, err
 	}
+	heldAsked(res.Findings, sheet, res.Names, j.Answers)
 	res.Fates = fates(d, sheet, role)
 	carryAside(res.Fates, d, sheet)
 	res.Account = AccountOf(res, nil)

@@ -257,17 +257,17 @@ func inverse(t geom.Transform) geom.Transform {
 	return b
 }
 
-// Placed checks that every part has been placed as often as wanted on all sheets
-// together, but for the copies told as left.
-func Placed(parts []Part, want int, placed []Move, left map[int]int) error {
+// Placed checks that every part has been placed as often as wanted, want by part, on all
+// sheets together, but for the copies told as left.
+func Placed(parts []Part, want []int, placed []Move, left map[int]int) error {
 	n := make([]int, len(parts))
 	for _, m := range placed {
 		n[m.Part]++
 	}
 	for k := range parts {
-		if n[k]+left[k] != want {
+		if n[k]+left[k] != want[k] {
 			at := parts[k].Outer[0].A
-			return &Fault{What: Lost, At: at, Much: parts[k].Outer.Length(), Note: fmt.Sprintf("since its part is laid out %d times and told as left %d times, of %d", n[k], left[k], want)}
+			return &Fault{What: Lost, At: at, Much: parts[k].Outer.Length(), Note: fmt.Sprintf("since its part is laid out %d times and told as left %d times, of %d", n[k], left[k], want[k])}
 		}
 	}
 	return nil

@@ -198,7 +198,7 @@ func DropOutline(d *drawing.Drawing, o *outline.Path, at geom.Point) fix.Edit {
 		if !left {
 			continue // none, or taken already
 		}
-		if d.Strokes[s].Length() > length+1e-6 {
+		if d.Strokes[s].Length() > length+wholeStroke {
 			e.Ops = nil
 			return e
 		}

@@ -18,6 +18,7 @@ type Params struct {
 	Support Support // the slats; tabs hold best across them
 	Scrap   float64 // wished distance of a tab from the next cut on its outer side, mm; 0: three kerfs
 	Joint   float64 // depth up to which a tab or notch is taken for a joint, mm; 0: ten gaps
+	Number  int     // of tabs; 0: as Count says
 }
 
 // Gap returns the gap to draw, mm.
@@ -77,7 +78,7 @@ func NewPlacer(sheet *outline.Sheet) *Placer {
 // was given up. The result does not depend on where the outline starts.
 func (pl *Placer) Place(part int, p Params, avoid ...[4]geom.Point) ([]Tab, string) {
 	pt := &pl.sheet.Parts[part]
-	return pl.place(pt.Outer, p, Count(pt.Area, pt.Box.W(), pt.Box.H()), pt.Centroid, false, avoid)
+	return pl.place(pt.Outer, p, Count(pt.Area, pt.Box.W(), pt.Box.H()), pt.Centroid, avoid)
 }
 
 // PlaceSlug returns tabs that hold the slug of a hole, by the same score seen
@@ -92,16 +93,10 @@ func (pl *Placer) PlaceSlug(hole int, p Params, avoid ...[4]geom.Point) ([]Tab, 
 			area -= in.Area
 		}
 	}
-	return pl.place(int32(hole), p, Count(area, o.Box.W(), o.Box.H()), netCentroid(o.Pieces, inner), true, avoid)
+	return pl.place(int32(hole), p, Count(area, o.Box.W(), o.Box.H()), netCentroid(o.Pieces, inner), avoid)
 }
 
-func (pl *Placer) place(index int32, p Params, n int, mass geom.Point, slug bool, avoid [][4]geom.Point) ([]Tab, string) {
-	if p.Scrap <= 0 {
-		p.Scrap = 3 * p.Kerf
-	}
-	if p.Joint <= 0 {
-		p.Joint = 10 * p.Gap()
-	}
+func (pl *Placer) place(index int32, p Params, n int, mass geom.Point, avoid [][4]geom.Point) ([]Tab, string) {
 	o := &pl.sheet.Outlines[index]
 	length := o.Pieces.Length()
 	g := p.Gap()
@@ -113,10 +108,41 @@ func (pl *Placer) place(index int32, p Params, n int, mass geom.Point, slug bool
 		return nil, fmt.Sprintf("outline of %.1f mm is too short for a gap of %.1f mm", length, g)
 	}
 	reason := ""
+	asked := p.Number > 0
+	if asked {
+		n = p.Number
+	}
 	if fit < n {
 		reason = fmt.Sprintf("outline of %.1f mm takes only %d of %d gaps of %.1f mm", length, fit, n, g)
 		n = fit
 	}
+	c := pl.scoring(index, p, mass, avoid)
+	spots := c.spots()
+	set := c.refine(c.choose(spots, n))
+	for m := n + 1; !asked && m <= n+2 && m <= fit && c.lean(set) > leanShare*c.reach; m++ {
+		if more := c.refine(c.choose(spots, m)); len(more) == m && c.lean(more) < c.lean(set) && spoils(more)&^spoils(set) == 0 {
+			set = more
+		}
+	}
+	_, given := c.of(set)
+	tabs := make([]Tab, 0, len(set))
+	for _, sp := range set {
+		tabs = append(tabs, c.tab(c.settle(sp, 0.05), given))
+	}
+	slices.SortFunc(tabs, func(a, b Tab) int { return cmp.Compare(a.S0, b.S0) })
+	return tabs, reason
+}
+
+// scoring gets ready to judge places for tabs on an outline.
+func (pl *Placer) scoring(index int32, p Params, mass geom.Point, avoid [][4]geom.Point) *score {
+	if p.Scrap <= 0 {
+		p.Scrap = 3 * p.Kerf
+	}
+	if p.Joint <= 0 {
+		p.Joint = 10 * p.Gap()
+	}
+	o := &pl.sheet.Outlines[index]
+	length, g := o.Pieces.Length(), p.Gap()
 	path, flipped := o.Path, o.Pieces.Area() < 0
 	if flipped {
 		path = outline.Path{Pieces: path.Pieces.Reverse()}
@@ -134,24 +160,15 @@ func (pl *Placer) place(index int32, p Params, n int, mass geom.Point, slug bool
 			c.avoid = append(c.avoid, r)
 		}
 	}
-	spots := c.spots()
-	set := c.refine(c.choose(spots, n))
-	for m := n + 1; m <= n+2 && m <= fit && c.lean(set) > leanShare*c.reach; m++ {
-		if more := c.refine(c.choose(spots, m)); len(more) == m && c.lean(more) < c.lean(set) && spoils(more)&^spoils(set) == 0 {
-			set = more
-		}
+	return c
+}
+
+// tab returns the tab at a spot; given is what all tabs together give up.
+func (c *score) tab(sp spot, given wish) Tab {
+	s := sp.s
+	if c.flipped {
+		s = c.t.length - s
 	}
-	_, given := c.of(set)
-	tabs := make([]Tab, 0, len(set))
-	for _, sp := range set {
-		sp = c.settle(sp, 0.05)
-		s := sp.s
-		if flipped {
-			s = length - s
-		}
-		s0 := offset(s-g/2, length)
-		tabs = append(tabs, Tab{Outline: index, S0: s0, S1: s0 + g, At: sp.at, Given: (sp.given | given).String()})
-	}
-	slices.SortFunc(tabs, func(a, b Tab) int { return cmp.Compare(a.S0, b.S0) })
-	return tabs, reason
+	s0 := offset(s-c.gap/2, c.t.length)
+	return Tab{Outline: c.outline, S0: s0, S1: s0 + c.gap, At: sp.at, Given: (sp.given | given).String()}
 }

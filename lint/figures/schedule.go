@@ -143,7 +143,7 @@ func outlinesOf(s *outline.Sheet, p *outline.Part) []int32 {
 }
 
 func firstRow(r *lint.Result, p *outline.Part, number string, of Sums) Row {
-	row := Row{Number: number, Area: p.Area, CutLength: of.Cut, Pierces: of.Pierces, Tabs: of.Tabs, Box: geom.NoBox()}
+	row := Row{Number: number, Name: nameOf(r, number), Area: p.Area, CutLength: of.Cut, Pierces: of.Pierces, Tabs: of.Tabs, Box: geom.NoBox()}
 	if p.Box.Finite() {
 		row.Width, row.Height = p.Box.W(), p.Box.H()
 	}
@@ -151,6 +151,17 @@ func firstRow(r *lint.Result, p *outline.Part, number string, of Sums) Row {
 		row.Layer = layerOf(r, &r.Sheet.Outlines[p.Outer].Path)
 	}
 	return row
+}
+
+// nameOf returns the name that a person has given a part, "" for none.
+func nameOf(r *lint.Result, number string) string {
+	if r.Job == nil {
+		return ""
+	}
+	if p := r.Job.Answers.OfPart(number); p != nil {
+		return p.Name
+	}
+	return ""
 }
 
 // layerOf returns the layer of the first drawn stroke of a path that is cut.

@@ -17,12 +17,14 @@ const Leave = "leave"
 // Answers are what a person has decided of one drawing, finding by finding. They
 // lie in a file beside it.
 type Answers struct {
-	Path string
-	List []Answer
+	Path  string
+	List  []Answer
+	Parts []PartAnswer
 
-	at   map[string]int // the place in List of the answer to a finding
-	mu   sync.Mutex
-	used map[string]bool // findings that were met
+	at      map[string]int // the place in List of the answer to a finding
+	mu      sync.Mutex
+	used    map[string]bool // findings that were met
+	refused []Refusal
 }
 
 // Answer settles one finding.
@@ -36,7 +38,8 @@ type Answer struct {
 
 // answersFile is the form of the file.
 type answersFile struct {
-	Answer []Answer `toml:"answer"`
+	Answer []Answer    `toml:"answer"`
+	Part   []partTable `toml:"part"`
 }
 
 // ParseAnswers reads a file of answers; path only names it. A key that is not
@@ -66,6 +69,9 @@ func ParseAnswers(data []byte, path string) (*Answers, error) {
 		}
 		a.Add(x)
 	}
+	if err := a.readParts(f.Part, tableLines(data, "[[part]]")); err != nil {
+		return nil, err
+	}
 	return a, nil
 }
 
@@ -79,8 +85,11 @@ func answersError(err error, path string) error {
 		line, _ := e.Position()
 		key := strings.Join(e.Key(), ".")
 		known := []string{"finding", "about", "choice", "note"}
-		if len(e.Key()) == 1 {
-			known = []string{"answer"}
+		switch {
+		case len(e.Key()) == 1:
+			known = []string{"answer", "part"}
+		case e.Key()[0] == "part":
+			known = partKeys
 		}
 		last := key[strings.LastIndexByte(key, '.')+1:]
 		return fmt.Errorf("%s:%d: %s: unknown key; did you mean %q? (%s)", path, line, short(key), Nearest(last, known), list(known))
@@ -167,6 +176,7 @@ func (a *Answers) Text() []byte {
 			}
 		}
 	}
+	a.writeParts(&b)
 	return b.Bytes()
 }
 

@@ -13,7 +13,7 @@ func (a *Answers) Choice(finding string) string {
 }
 
 // Empty reports whether nothing is answered.
-func (a *Answers) Empty() bool { return len(a.List) == 0 }
+func (a *Answers) Empty() bool { return len(a.List)+len(a.Parts) == 0 }
 
 // Remove takes the answer to a finding out and reports whether there was one.
 func (a *Answers) Remove(finding string) bool {

@@ -25,19 +25,58 @@ func (m *mender) arrange(res *lint.Result) (*lint.Result, error) {
 	if m.again {
 		return res, nil // done, and drawn
 	}
-	var err error
+	res, err := m.leaveOut(res, true)
+	if err != nil {
+		return nil, err
+	}
 	if m.o.Scale || asked(res, func(w *lint.Way) bool { return w.Scale }) {
 		if res, err = m.scale(res); err != nil {
 			return nil, err
 		}
 	}
-	if m.o.Spread {
-		return m.spread(res)
+	switch {
+	case m.o.Spread:
+		res, err = m.spread(res)
+	case asked(res, func(w *lint.Way) bool { return len(w.Aside) > 0 }):
+		res, err = m.aside(res)
 	}
-	if asked(res, func(w *lint.Way) bool { return len(w.Aside) > 0 }) {
-		return m.aside(res)
+	if err != nil || m.laying {
+		return res, err
 	}
-	return res, nil
+	return m.copies(res)
+}
+
+// leaveOut takes parts out of which fewer are asked for than are drawn. last says that
+// nothing more will be mended, so that what cannot be left out is told.
+func (m *mender) leaveOut(res *lint.Result, last bool) (*lint.Result, error) {
+	edits := lint.DropsAsked(res, last)
+	if len(edits) == 0 || !m.o.wants("drop-part") {
+		return res, nil
+	}
+	d, done, skipped := fix.Apply(res.Drawing, each(fix.Choice, edits))
+	m.skip(skipped)
+	m.tell(res, done)
+	return lint.Judge(m.ctx, m.path, d, m.j, m.o.Options)
+}
+
+// copies draws parts once more of which more are asked for than are drawn.
+func (m *mender) copies(res *lint.Result) (*lint.Result, error) {
+	if !m.o.wants("add-copy") {
+		return res, nil
+	}
+	moves := lint.CopiesAsked(res, false)
+	if len(moves) == 0 {
+		return res, nil
+	}
+	d, err := m.rearranged(res, fix.Fix{Safety: fix.Choice, Edits: lint.DrawCopies(res, moves, besides)})
+	if err != nil {
+		return nil, fmt.Errorf("copies of parts: %w", err)
+	}
+	if err := m.guardMoved(res, d, moves, true); err != nil {
+		return nil, err
+	}
+	m.o.Known = lint.KnownMoved(res, moves)
+	return lint.Judge(m.ctx, m.path, d, m.j, m.o.Options)
 }
 
 // asked reports whether a person has chosen such a way for any finding.

@@ -92,7 +92,7 @@ func guardMoves(moves []layout.Move) []guard.Move {
 }
 
 // guardPlaced has the guard count the parts of a layout.
-func guardPlaced(s *outline.Sheet, want int, r *layout.Result) error {
+func guardPlaced(s *outline.Sheet, kits int, times []int, r *layout.Result) error {
 	var placed []guard.Move
 	for i := range r.Sheets {
 		placed = append(placed, guardMoves(r.Sheets[i].Moves())...)
@@ -100,6 +100,10 @@ func guardPlaced(s *outline.Sheet, want int, r *layout.Result) error {
 	left := map[int]int{}
 	for _, l := range r.Left {
 		left[l.Item] += l.Count
+	}
+	want := make([]int, len(times))
+	for k, n := range times {
+		want[k] = kits * n
 	}
 	return guard.Placed(guardParts(s), want, placed, left)
 }

@@ -48,9 +48,9 @@ func LayOut(ctx context.Context, path string, r io.Reader, j *job.Job, o Options
 	o.Known, o.Told, o.Corner = lint.KnownParts(before), before.Findings, &before.Corner
 	m := &mender{
 		ctx: whole, path: path, j: j, o: o, touched: make([]bool, len(before.Drawing.Entities)),
-		banned: newSpots(again), made: newSpots(again), guard: newGuard(before.Drawing, j, o),
+		banned: newSpots(again), made: newSpots(again), guard: newGuard(before.Drawing, j, o), laying: true,
 	}
-	res, err := m.rounds(before)
+	res, err := m.mended(before)
 	if err != nil {
 		return nil, err
 	}
@@ -64,8 +64,9 @@ func LayOut(ctx context.Context, path string, r io.Reader, j *job.Job, o Options
 		}
 	}
 	items := layout.Items(res.Sheet, func(k int) string { return res.Names[k] })
+	kits, times := max(1, int(math.Round(j.Cost.Kits))), lint.TimesAsked(res)
 	for i := range items {
-		items[i].Count = max(1, int(math.Round(j.Cost.Kits)))
+		items[i].Count = kits * times[i]
 		items[i].Turns = j.Layout.Degrees()
 		items[i].Grained = stock.Grained
 	}
@@ -75,7 +76,7 @@ func LayOut(ctx context.Context, path string, r io.Reader, j *job.Job, o Options
 	if err != nil {
 		return nil, fmt.Errorf("--layout: %w", err)
 	}
-	if err := guardPlaced(res.Sheet, max(1, int(math.Round(j.Cost.Kits))), done); err != nil {
+	if err := guardPlaced(res.Sheet, kits, times, done); err != nil {
 		return nil, err
 	}
 	report := layoutReport(res, done, l.Seed)

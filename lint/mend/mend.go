@@ -50,7 +50,11 @@ func judged(ctx context.Context, path string, r io.Reader, j *job.Job, o Options
 		return nil, errPaths
 	}
 	repair.Layer(d, lint.LayerEtch)
-	return lint.Judge(ctx, path, d, j, o.Options)
+	res, err := lint.Judge(ctx, path, d, j, o.Options)
+	if err == nil {
+		lint.PartsUnknown(res)
+	}
+	return res, err
 }
 
 // Fix repairs the drawing read from r and returns what was done and the
@@ -191,13 +195,14 @@ type mender struct {
 	again   bool   // repairing what was written already: entities are not the input's
 	guard   *guard.Guard
 
+	laying     bool // the parts are laid out anew afterwards
 	spreadTold *lint.Spread
 	unnumbered int // parts for which no place was looked for, since it took too long
 }
 
 // once repairs a judged drawing and returns the corrected one as written.
 func (m *mender) once(res *lint.Result) ([]byte, error) {
-	res, err := m.rounds(res)
+	res, err := m.mended(res)
 	if err != nil {
 		return nil, err
 	}
@@ -211,6 +216,17 @@ func (m *mender) once(res *lint.Result) ([]byte, error) {
 		return nil, err
 	}
 	return write(m.compose(res), res.Drawing.Unit)
+}
+
+// mended leaves parts out that are not to be cut, and repairs the others.
+func (m *mender) mended(res *lint.Result) (*lint.Result, error) {
+	if !m.again && !m.way.bare {
+		var err error
+		if res, err = m.leaveOut(res, false); err != nil {
+			return nil, err
+		}
+	}
+	return m.rounds(res)
 }
 
 func write(items []dxf.Item, u drawing.Unit) ([]byte, error) {

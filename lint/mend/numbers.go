@@ -16,6 +16,7 @@ import (
 	nearby "sluice/geom/near"
 	"sluice/geom/outline"
 	"sluice/lint"
+	"sluice/lint/job"
 )
 
 // numbers returns the fixes that number the parts that lack a number, where a
@@ -32,6 +33,8 @@ func (m *mender) numbers(res *lint.Result, noted map[int]int32) (fixes []fix.Fix
 	for k := range res.Sheet.Parts {
 		counts[res.Sheet.Parts[k].Number]++
 	}
+	asked := partsAsked(res)
+	places := m.wanted(res, asked, labelPlace, func(p *job.PartAnswer) []geom.Point { return p.Label })
 	for k := range res.Sheet.Parts {
 		if res.Labeled[k] || res.Sheet.Parts[k].Unsure() {
 			continue
@@ -42,10 +45,21 @@ func (m *mender) numbers(res *lint.Result, noted map[int]int32) (fixes []fix.Fix
 			m.takeMarks(pl, res)
 			sheet = m.takeClamps(pl, res)
 		}
-		l, ok := pl.Place(k, label.Request{
+		want := label.Request{
 			Text: m.labelText(res, k, counts[res.Sheet.Parts[k].Number]), Height: m.j.Labels.Height, MinHeight: m.j.Labels.MinHeight,
 			Clear: m.j.Jet.Kerf, Mirror: m.j.Labels.Face == "back", Within: sheet,
-		})
+		}
+		var l label.Label
+		ok := false
+		if asked != nil && asked[k] != nil {
+			if f := asked[k].Face; f != "" {
+				want.Mirror = f == "back"
+			}
+			l, ok = m.labelAt(pl, k, want, asked[k], places[k])
+		}
+		if !ok {
+			l, ok = pl.Place(k, want)
+		}
 		if pl.Spent() {
 			m.unnumbered++
 		}

@@ -14,6 +14,7 @@ import (
 	nearby "sluice/geom/near"
 	"sluice/lint"
 	"sluice/lint/cutting"
+	"sluice/lint/job"
 	"sluice/lint/slats"
 )
 
@@ -29,9 +30,11 @@ func (m *mender) newTabs(res *lint.Result, labels map[int]label.Label) []fix.Fix
 		p: tab.Params{Width: cutting.TabWidth(m.j), Kerf: m.j.Jet.Kerf, Support: slats.Support(m.j)},
 	}
 	small, loose, wanted := told(res, "small-part"), told(res, "loose-slug"), slugsAsked(res)
+	t.asked = partsAsked(res)
+	t.places = m.tabPlaces(res, t.asked)
 	for k := range s.Parts {
 		o := &s.Outlines[s.Parts[k].Outer]
-		if o.Tabs == 0 && o.Closed && !s.Parts[k].Doubt && m.tabsPart(res, k, small) {
+		if o.Tabs == 0 && o.Closed && !s.Parts[k].Doubt && t.wants(k, small) {
 			t.place(k, -1, "small-part", "")
 		}
 		t.hangs[s.Parts[k].Outer] = t.hangs[s.Parts[k].Outer] || o.Tabs > 0
@@ -87,6 +90,38 @@ type tabber struct {
 	avoid  [][4]geom.Point
 	hangs  []bool // by outline: it has tabs, or gets them
 	fixes  []fix.Fix
+	asked  []*job.PartAnswer    // by part; nil: nothing was decided of any
+	places map[int][]geom.Point // by part: where a person wants tabs
+}
+
+// wants reports whether part k is to be held by tabs: as a person says of it, else as
+// the job says.
+func (t *tabber) wants(k int, small map[lint.Subject]bool) bool {
+	if t.asked != nil && t.asked[k] != nil && t.asked[k].Tabs.Set {
+		return t.asked[k].Tabs.Number > 0
+	}
+	return t.m.tabsPart(t.res, k, small)
+}
+
+// listed returns the tabs of part k: where a person wants them, or as many as asked
+// for, else as is best.
+func (t *tabber) listed(k int) []tab.Tab {
+	p := t.p
+	if t.asked != nil && t.asked[k] != nil {
+		a := t.asked[k]
+		if len(t.places[k]) > 0 {
+			if list := t.tabsAt(k, a, t.places[k]); len(list) > 0 {
+				return list
+			}
+		} else if len(a.Tabs.At) == 0 {
+			p.Number = a.Tabs.Number
+		}
+	}
+	list, few := t.pl.Place(k, p, t.avoid...)
+	if p.Number > len(list) {
+		t.m.j.Answers.Refuse(t.asked[k], fmt.Sprintf("part %s has %d of %d tabs: %s", t.res.Names[k], len(list), p.Number, few))
+	}
+	return list
 }
 
 // hung says which of the outlines hang by tabs, "" if none does.
@@ -117,7 +152,7 @@ func (t *tabber) place(k int, hole int32, rule, why string) {
 	if hole >= 0 {
 		list, _ = t.pl.PlaceSlug(int(hole), t.p, t.avoid...)
 	} else {
-		list, _ = t.pl.Place(k, t.p, t.avoid...)
+		list = t.listed(k)
 	}
 	var f fix.Fix
 	for i := range list {

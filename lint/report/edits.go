@@ -34,6 +34,7 @@ var editWords = map[string][2]string{
 	"unite-outlines":   {"pair of outlines united", "pairs of outlines united"},
 	"subtract-outline": {"outline taken from another", "outlines taken from others"},
 	"keep-copy":        {"part drawn twice kept twice", "parts drawn twice kept twice"},
+	"add-copy":         {"copy of a part added", "copies of parts added"},
 	"widen-hole":       {"hole widened", "holes widened"},
 	"shrink-hole":      {"hole made smaller", "holes made smaller"},
 	"smooth-detail":    {"detail taken out", "details taken out"},

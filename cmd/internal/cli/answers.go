@@ -29,7 +29,7 @@ func (c *call) answersOf(in input) (*job.Answers, error) {
 		return nil, err
 	}
 	if !c.quiet {
-		c.tellf("%s: answers in force: %d", path, len(a.List))
+		c.tellf("%s: answers in force: %d", path, len(a.List)+len(a.Parts))
 	}
 	return a, nil
 }
@@ -53,5 +53,8 @@ func (c *call) tellUnused(j *job.Job) {
 			about = " (" + x.About + ")"
 		}
 		c.tellf("%s:%d: the answer to %s%s fits nothing any more; take it out", j.Answers.Path, x.Line, x.Finding, about)
+	}
+	for _, x := range j.Answers.Refused() {
+		c.tellf("%s:%d: part %s: %s", j.Answers.Path, x.Line, oneLine(x.Part), x.Why)
 	}
 }

@@ -25,7 +25,8 @@ type engine struct {
 	rules []report.Rule
 	// check reads and judges a drawing on so many cores, 0 for all; what cannot be
 	// read is in Result.Err.
-	check func(ctx context.Context, path string, r io.Reader, j *job.Job, cores int) *lint.Result
+	check  func(ctx context.Context, path string, r io.Reader, j *job.Job, cores int) *lint.Result
+	copies func(ctx context.Context, r *lint.Result, cores int) (*lint.Result, error)
 	// fix repairs a drawing and returns it as the bytes of the corrected file.
 	fix func(ctx context.Context, path string, r io.Reader, j *job.Job, o fixOptions) (*lint.Repaired, []byte, error)
 	// mendOptions are the options of a repair at the desk.
@@ -143,6 +144,16 @@ func (c *call) judgeOne(arg string, s *jobs) (*lint.Result, error) {
 	}
 	c.tellUnused(j)
 	return r, nil
+}
+
+// judgeCounted judges the single drawing that an argument names, with each part as
+// often as it is to be cut.
+func (c *call) judgeCounted(arg string, s *jobs) (*lint.Result, error) {
+	r, err := c.judgeOne(arg, s)
+	if err != nil {
+		return nil, err
+	}
+	return c.engine.copies(c.ctx, r, c.cores)
 }
 
 // workers is how many drawings are worked on at once, or how many cores work on

@@ -20,7 +20,7 @@ import (
 // estimate writes what a drawing takes to cut.
 func (c *call) estimate() int {
 	return c.withOne(func(s *jobs) int {
-		r, err := c.judgeOne(c.args[0], s)
+		r, err := c.judgeCounted(c.args[0], s)
 		if err != nil {
 			return c.failf("%v", err)
 		}

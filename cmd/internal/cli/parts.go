@@ -8,7 +8,7 @@ import (
 // parts writes the part schedule of a drawing.
 func (c *call) parts() int {
 	return c.withOne(func(s *jobs) int {
-		r, err := c.judgeOne(c.args[0], s)
+		r, err := c.judgeCounted(c.args[0], s)
 		if err != nil {
 			return c.failf("%v", err)
 		}

@@ -24,6 +24,9 @@ func wired() *engine {
 		check: func(ctx context.Context, path string, r io.Reader, j *job.Job, cores int) *lint.Result {
 			return lint.Check(ctx, path, r, j, lint.Options{Rules: all, Workers: cores})
 		},
+		copies: func(ctx context.Context, r *lint.Result, cores int) (*lint.Result, error) {
+			return lint.WithCopies(ctx, r, lint.Options{Rules: all, Workers: cores})
+		},
 		fix: func(ctx context.Context, path string, r io.Reader, j *job.Job, o fixOptions) (*lint.Repaired, []byte, error) {
 			return mend.Fix(ctx, path, r, j, mendOptions(all, o))
 		},
@@ -49,7 +52,7 @@ func wired() *engine {
 		edits: []string{
 			"close-gap", "drop-duplicate", "drop-stray", "drop-mark", "refit-arc", "refit-curve", "flatten",
 			"widen-slot", "etch-slot", "relieve-corner", "etch-mark", "note-mark", "cut-mark", "etch-drill-mark", "etch-text", "tab", "untab", "label", "name", "refit-slots",
-			"set-aside", "etch-lettering", "drop-outline", "drop-part", "drop-text", "unite-outlines", "subtract-outline", "keep-copy", "widen-hole", "shrink-hole", "smooth-detail", "cut-text", "note-slats",
+			"set-aside", "etch-lettering", "drop-outline", "drop-part", "drop-text", "unite-outlines", "subtract-outline", "keep-copy", "add-copy", "widen-hole", "shrink-hole", "smooth-detail", "cut-text", "note-slats",
 		},
 		compare: compare.Drawings,
 		paths:   drawPaths,
