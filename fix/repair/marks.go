@@ -162,7 +162,7 @@ func remade(st *drawing.Stroke, stretches []geom.Piece, gap float64, made func(*
 }
 
 // DrillMark returns the edit that takes a hole out and etches a cross of the
-// given size (mm) at c in its place.
+// given size (mm) at c in its place; it has no ops where nothing of the hole is drawn.
 func DrillMark(d *drawing.Drawing, hole *outline.Path, c geom.Point, size float64) fix.Edit {
 	e := fix.Edit{Kind: "etch-drill-mark", At: c, Note: "hole taken out; its centre is etched for drilling"}
 	seen := map[int32]bool{-1: true}
@@ -172,7 +172,10 @@ func DrillMark(d *drawing.Drawing, hole *outline.Path, c geom.Point, size float6
 			seen[s] = true
 		}
 	}
-	st := drawing.Stroke{Entity: d.Strokes[hole.Src[0]].Entity, Layer: FindLayer(d, EtchLayer), Made: drawing.Edited, As: drawing.AsEtch}
+	if len(e.Ops) == 0 {
+		return e
+	}
+	st := drawing.Stroke{Entity: d.Strokes[e.Ops[0].Stroke].Entity, Layer: FindLayer(d, EtchLayer), Made: drawing.Edited, As: drawing.AsEtch}
 	h := size / 2
 	var with []drawing.Stroke
 	for _, v := range [2]geom.Point{geom.Pt(h, 0), geom.Pt(0, h)} {

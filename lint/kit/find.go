@@ -41,6 +41,14 @@ var kindNames = [...]string{"slot", "notch", "tab", "gap"}
 // String returns "slot", "notch", "tab" or "gap".
 func (k Kind) String() string { return kindNames[k] }
 
+// Several returns "slots", "notches", "tabs" or "gaps".
+func (k Kind) Several() string {
+	if k == Notch {
+		return "notches"
+	}
+	return kindNames[k] + "s"
+}
+
 // Joint is one joint of a part.
 type Joint struct {
 	Kind    Kind

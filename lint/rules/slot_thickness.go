@@ -131,10 +131,7 @@ func (c *fitter) lengths() {
 
 // jointFact tells a slot or notch by its width.
 func jointFact(j *kit.Joint, why string) lint.Fact {
-	if j.Kind == kit.Notch {
-		return lint.Fact{One: "notch # wide", Many: "notches # wide", Why: why}
-	}
-	return lint.Fact{One: fmt.Sprintf("%s # wide", j.Kind), Many: fmt.Sprintf("%ss # wide", j.Kind), Why: why}
+	return lint.Fact{One: fmt.Sprintf("%s # wide", j.Kind), Many: j.Kind.Several() + " # wide", Why: why}
 }
 
 func sheetText(t *fit.Target, source string) string {

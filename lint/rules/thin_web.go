@@ -3,7 +3,7 @@ package rules
 import (
 	"fmt"
 	"math"
-	"slices"
+	"sync"
 
 	"sluice/fix/repair"
 	"sluice/geom"
@@ -31,7 +31,7 @@ var thinWeb = &lint.Rule{
 		Since:      "0.1",
 	},
 	Check: func(p *lint.Pass) {
-		limit, leave := p.Job.WebLimit(), newLeaver(p)
+		limit, leave, slots := p.Job.WebLimit(), newLeaver(p), slotsOfKit(p)
 		for k := range p.Sheet.Parts {
 			runs, err := clear.Narrows(p.Ctx, p.Rings(k), clear.Material, limit)
 			if err != nil {
@@ -53,7 +53,7 @@ var thinWeb = &lint.Rule{
 					Measure:  &lint.Measure{Name: "width", Value: n.Width, Limit: limit, Unit: "mm"},
 				}
 				if ring := smallerHole(p, k, n.RingA, n.RingB); ring > 0 {
-					offerShrink(p, &f, k, ring, n, limit)
+					offerShrink(p, &f, k, ring, n, limit, slots)
 					leave.hole(&f, ringIndex(p, k, ring))
 				}
 				p.Report(f)
@@ -75,9 +75,9 @@ func smallerHole(p *lint.Pass, k int, a, b int32) int32 {
 }
 
 // offerShrink offers to let a hole give way until the web beside it is thick enough.
-func offerShrink(p *lint.Pass, f *lint.Finding, k int, ring int32, n *clear.Narrow, limit float64) {
+func offerShrink(p *lint.Pass, f *lint.Finding, k int, ring int32, n *clear.Narrow, limit float64, slots func(hole int32) bool) {
 	index := ringIndex(p, k, ring)
-	if slotOfKit(p, index) || n.RingA == n.RingB {
+	if slots(index) || n.RingA == n.RingB {
 		return
 	}
 	o, piece := &p.Sheet.Outlines[index], n.PieceA
@@ -99,10 +99,19 @@ func offerShrink(p *lint.Pass, f *lint.Finding, k int, ring int32, n *clear.Narr
 	}
 }
 
-// slotOfKit reports whether tabs of the kit go into a hole.
-func slotOfKit(p *lint.Pass, hole int32) bool {
-	k := p.Kit()
-	return slices.ContainsFunc(k.Joints, func(j kit.Joint) bool { return j.Kind == kit.Slot && j.Outline == hole })
+// slotsOfKit returns what reports whether tabs of the kit go into a hole. The joints are
+// looked for once a web asks.
+func slotsOfKit(p *lint.Pass) func(hole int32) bool {
+	of := sync.OnceValue(func() map[int32]bool {
+		of := map[int32]bool{}
+		for i := range p.Kit().Joints {
+			if j := &p.Kit().Joints[i]; j.Kind == kit.Slot {
+				of[j.Outline] = true
+			}
+		}
+		return of
+	})
+	return func(hole int32) bool { return of()[hole] }
 }
 
 // apartBy reports whether a path keeps a distance, mm, from an outline.

@@ -60,12 +60,7 @@ func unmatchedText(p *lint.Pass, k *kit.Kit, u *kit.Unmatched) string {
 	default:
 		fmt.Fprintf(&b, "%s of %s mm: ", k.Joints[u.Joint].Kind, mm(u.Length))
 	}
-	mate := mateOf(k, u)
-	if u.None {
-		fmt.Fprintf(&b, "no %s of its length in the kit", mate)
-	} else {
-		fmt.Fprintf(&b, "too few %ss for it in the kit", mate)
-	}
+	b.WriteString(wanting(k, u))
 	b.WriteString(nearestText(p, k, u))
 	for _, m := range k.Missing {
 		if m.Like > 0 {
@@ -81,12 +76,17 @@ func unmatchedText(p *lint.Pass, k *kit.Kit, u *kit.Unmatched) string {
 	return b.String()
 }
 
-// mateOf names what goes together with an unmatched joint.
-func mateOf(k *kit.Kit, u *kit.Unmatched) string {
-	if u.Joint < 0 {
-		return "mate"
+// wanting says what an unmatched joint has no mate of.
+func wanting(k *kit.Kit, u *kit.Unmatched) string {
+	one, several := "mate", "mates"
+	if u.Joint >= 0 {
+		mate := map[kit.Kind]kit.Kind{kit.Slot: kit.Tab, kit.Gap: kit.Tab, kit.Tab: kit.Slot, kit.Notch: kit.Notch}[k.Joints[u.Joint].Kind]
+		one, several = mate.String(), mate.Several()
 	}
-	return map[kit.Kind]string{kit.Slot: "tab", kit.Gap: "tab", kit.Tab: "slot", kit.Notch: "notch"}[k.Joints[u.Joint].Kind]
+	if u.None {
+		return "no " + one + " of its length in the kit"
+	}
+	return "too few " + several + " for it in the kit"
 }
 
 func unmatchedFact(k *kit.Kit, u *kit.Unmatched) lint.Fact {
@@ -97,13 +97,9 @@ func unmatchedFact(k *kit.Kit, u *kit.Unmatched) lint.Fact {
 		f.One, f.Many = "notch # deep", "notches # deep"
 	default:
 		kind := k.Joints[u.Joint].Kind
-		f.One, f.Many = fmt.Sprintf("%s # long", kind), fmt.Sprintf("%ss # long", kind)
+		f.One, f.Many = kind.String()+" # long", kind.Several()+" # long"
 	}
-	mate := mateOf(k, u)
-	f.Why = "too few " + mate + "s for it in the kit"
-	if u.None {
-		f.Why = "no " + mate + " of its length in the kit"
-	}
+	f.Why = wanting(k, u)
 	return f
 }
 
