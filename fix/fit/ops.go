@@ -40,6 +40,9 @@ func UsesOf(s *outline.Sheet) *Uses {
 	return u
 }
 
+// Alone reports whether a stroke draws one outline and no other.
+func (u *Uses) Alone(stroke int32) bool { return u.outlines[stroke] >= 0 }
+
 // Redraw returns the changes that put path in the place of an outline. src gives
 // the piece of the outline from which each piece of path takes its layer and
 // entity.

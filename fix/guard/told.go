@@ -233,6 +233,11 @@ func rightsOf(c *change, l *Limits) rights {
 		// A slot narrower than the kerf is closed across its mouth.
 		r := 2 * l.Kerf
 		return rights{reach: r, near: inf, long: 2 * r, drop: dropReplaced, dropLong: inf, dropNear: inf, marks: true}
+	case "drop-slot":
+		if c.asked { // a narrow notch is closed across its mouth, and all of it goes
+			r := 2 * l.Kerf
+			return rights{reach: r, near: inf, long: 2 * r, drop: dropAny, dropLong: inf, dropNear: inf}
+		}
 	case "etch-drill-mark":
 		return rights{drop: dropAny, dropLong: inf, dropNear: 2 * l.Hole, marks: true}
 	case "keep-copy":

@@ -52,21 +52,12 @@ func Reach(a, b geom.Path) (far float64) {
 // outline, one for one; nothing where a stroke is part of something else too, or a gap
 // is still open.
 func reshape(d *drawing.Drawing, o *outline.Path, to geom.Path) (ops []fix.Op) {
-	for i, s := range o.Src {
-		if s < 0 || o.Flags[i] != 0 || math.Abs(d.Strokes[s].Length()-o.Pieces[i].Length()) > 1e-6 {
+	for i := range o.Src {
+		if !whole(d, o, i) {
 			return nil
 		}
-		if to[i] == o.Pieces[i] {
-			continue
-		}
-		st := d.Strokes[s]
-		p := to[i]
-		if !p.IsCircle() && o.Pieces[i].A.Dist2(st.A) > o.Pieces[i].B.Dist2(st.A) {
-			p = p.Reverse()
-		}
-		st.Piece, st.Made = p, drawing.Edited
-		ops = append(ops, fix.Op{Kind: fix.Replace, Stroke: s, With: []drawing.Stroke{st}})
 	}
+	ops, _ = reshapeAt(d, o, identity(len(to)), to, nil)
 	return ops
 }
 

@@ -81,19 +81,38 @@ func wallsOf(path geom.Path, s *clear.Narrow) (first, second wall, err error) {
 			return first, second, ErrNoWalls // the run is only a bit of a long edge
 		}
 	}
-	if way(path, a, b) > way(path, b, a) {
+	if !nearer(path, a, b) {
 		a, b = b, a
 	}
 	return a, b, nil
 }
 
-// way is the length of path between the end of wall a and the start of wall b.
-func way(path geom.Path, a, b wall) float64 {
-	n, l := len(path), 0.0
-	for k := (a.from + a.n) % n; k != b.from; k = (k + 1) % n {
-		l += path[k].Length()
+// nearer reports whether the way along path from the end of wall a to the start of wall
+// b is not longer than that from b to a. It looks no further than the shorter one.
+func nearer(path geom.Path, a, b wall) bool {
+	n := len(path)
+	i, k := (a.from+a.n)%n, (b.from+b.n)%n
+	for there, back := 0.0, 0.0; ; {
+		switch {
+		case i == b.from:
+			if k == a.from {
+				return there <= back
+			}
+			if there <= back {
+				return true
+			}
+			back, k = back+path[k].Length(), (k+1)%n
+		case k == a.from:
+			if back < there {
+				return false
+			}
+			there, i = there+path[i].Length(), (i+1)%n
+		case there <= back:
+			there, i = there+path[i].Length(), (i+1)%n
+		default:
+			back, k = back+path[k].Length(), (k+1)%n
+		}
 	}
-	return l
 }
 
 // Widen moves the walls of the slots apart, each by the same, so that no slot is
@@ -118,7 +137,7 @@ func Widen(path geom.Path, slots []clear.Narrow, to float64) (wide geom.Path, do
 				trial[at] = max(trial[at], d)
 			}
 		}
-		if p, ok := spread(path, trial); ok {
+		if p, ok := spread(path, trial, true); ok {
 			wide, by, done[i] = p, trial, true
 			moved = max(moved, d)
 		}
@@ -126,9 +145,9 @@ func Widen(path geom.Path, slots []clear.Narrow, to float64) (wide geom.Path, do
 	return wide, done, moved
 }
 
-// spread moves each piece of a closed path into its material, to the left, by the
-// distance given, and joins them again.
-func spread(path geom.Path, by []float64) (geom.Path, bool) {
+// spread moves each piece of a path into its material, to the left, by the distance
+// given, and joins them again. The path closes, or else both its ends stay.
+func spread(path geom.Path, by []float64, closed bool) (geom.Path, bool) {
 	n := len(path)
 	out := make(geom.Path, n)
 	carried := make([]bool, n) // an arc that goes along with one neighbour
@@ -161,6 +180,9 @@ func spread(path geom.Path, by []float64) (geom.Path, bool) {
 	}
 	joints := make([]geom.Point, n) // between piece i and the next
 	for i := range out {
+		if !closed && i == n-1 {
+			break
+		}
 		j := (i + 1) % n
 		p, q := &out[i], &out[j]
 		switch old := path[i].B; {
@@ -181,8 +203,15 @@ func spread(path geom.Path, by []float64) (geom.Path, bool) {
 		}
 	}
 	for i := range out {
+		a, b := joints[(i+n-1)%n], joints[i]
+		if !closed && i == 0 {
+			a = path[0].A
+		}
+		if !closed && i == n-1 {
+			b = path[i].B
+		}
 		var ok bool
-		if out[i], ok = between(out[i], joints[(i+n-1)%n], joints[i], path[i]); !ok {
+		if out[i], ok = between(out[i], a, b, path[i]); !ok {
 			return nil, false
 		}
 	}

@@ -16,6 +16,7 @@ var editWords = map[string][2]string{
 	"refit-curve":      {"curve drawn as lines and arcs", "curves drawn as lines and arcs"},
 	"flatten":          {"piece laid flat", "pieces laid flat"},
 	"widen-slot":       {"slot widened", "slots widened"},
+	"drop-slot":        {"notch closed", "notches closed"},
 	"etch-slot":        {"slot etched", "slots etched"},
 	"relieve-corner":   {"corner relieved", "corners relieved"},
 	"etch-mark":        {"open line etched", "open lines etched"},

@@ -5,7 +5,9 @@ import (
 	"context"
 	"fmt"
 	"testing"
+	"time"
 
+	"sluice/geom"
 	"sluice/geom/geomtest"
 	"sluice/lint"
 	"sluice/lint/job"
@@ -30,5 +32,47 @@ func BenchmarkLint(b *testing.B) {
 				}
 			}
 		})
+	}
+}
+
+// TestManyNotches: choices are offered for each of thousands of notches of one outline
+// without going over the outline for each.
+func TestManyNotches(t *testing.T) {
+	const n = 3000
+	var d geomtest.Drafter
+	at := geom.Pt(0, 60)
+	to := func(x, y float64) {
+		d.Piece(geom.Line(at, geom.Pt(x, y)), 0)
+		at = geom.Pt(x, y)
+	}
+	for k := range n {
+		x := 5 + 4*float64(k)
+		to(x, 60)
+		to(x, 50)
+		to(x+0.6, 50)
+		to(x+0.6, 60)
+	}
+	to(4*n+10, 60)
+	to(4*n+10, 0)
+	to(0, 0)
+	to(0, 60)
+	from := time.Now()
+	r := lint.Check(t.Context(), "notches", bytes.NewReader(d.Bytes()), job.Default(), lint.Options{Rules: rules.All()})
+	if r.Err != nil {
+		t.Fatal(r.Err)
+	}
+	took, ops := time.Since(from), 0
+	for i := range r.Findings {
+		for _, w := range r.Findings[i].Choices {
+			for _, e := range w.Edits("narrow-slot") {
+				ops += len(e.Ops)
+			}
+		}
+	}
+	if took > 20*time.Second || ops > 40*n { // seconds where the whole outline is drawn anew for each: a minute and a half
+		t.Errorf("%v, %d changes", took, ops)
+	}
+	if ops < 10*n {
+		t.Errorf("only %d changes are offered", ops)
 	}
 }

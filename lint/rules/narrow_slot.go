@@ -148,14 +148,21 @@ func (m *slotMender) offer(k int, slots []clear.Narrow, found []lint.Finding) {
 			e.Rule, e.Part, e.Entities = "narrow-slot", f.Part, f.Entities
 			return e
 		}
-		if edits, done := repair.WidenSlots(m.pass.Drawing, o, []clear.Narrow{*n}, width, m.uses); done[0] {
-			f.Offer("widen", fmt.Sprintf("widen it from %s to %s mm", mm(n.Width), mm(width)), told(edits[0]))
+		whole := n.Whole && n.RingA > 0
+		to := width
+		if whole { // the stream has to pierce in it
+			to = max(width, m.pass.Job.HoleLimit()+widenMore)
 		}
-		if edits, done := repair.EtchSlots(m.pass.Drawing, o, []clear.Narrow{*n}, m.uses); done[0] {
-			f.Offer("etch", "etch its middle line, and cut no slot", told(edits[0]))
+		if e, ok := repair.WidenSlot(m.pass.Drawing, o, n, to, m.uses); ok {
+			f.Offer("widen", fmt.Sprintf("widen it from %s to %s mm", mm(n.Width), mm(to)), told(e))
 		}
-		if n.Whole && n.RingA > 0 {
+		if e, ok := repair.EtchSlot(m.pass.Drawing, o, n, m.uses); ok {
+			f.Offer("etch", "etch its middle line, and cut no slot", told(e))
+		}
+		if whole {
 			offerOutline(m.pass, f, "drop", "leave it out: the material stays whole there", o)
+		} else if e, ok := repair.DropNotch(m.pass.Drawing, o, n, m.uses); ok {
+			f.Offer("drop", "leave it out: the outline runs straight on across its mouth", told(e))
 		}
 	}
 }
