@@ -16,7 +16,9 @@ type Way struct {
 	Moves   float64 // how far it moves any outline at most, mm
 	Default bool    // what happens while nobody decides
 	Fixes   []fix.Fix
-	Act     string // what it does, where several findings offer the same: taken once, it settles them all; else ""
+	Brings  []string // rules of which it brings new findings of warning or graver; its words say so
+	Worse   bool     // for what it brings it is offered last
+	Act     string   // what it does, where several findings offer the same: taken once, it settles them all; else ""
 
 	// Changes of whole parts are made once all else is mended.
 	Aside []int32 // parts of the sheet that are moved aside

@@ -54,6 +54,9 @@ func Check(ctx context.Context, path string, r io.Reader, j *job.Job, o Options)
 	if err == nil {
 		res, err = counted(ctx, res, o)
 	}
+	if err == nil {
+		err = Foretell(ctx, res, o)
+	}
 	if err != nil {
 		return &Result{Path: path, Err: err, Job: j}
 	}
@@ -206,6 +209,23 @@ func outlines(ctx context.Context, d *drawing.Drawing, j *job.Job, o Options, ro
 // drawing is not changed.
 func Judge(ctx context.Context, path string, d *drawing.Drawing, j *job.Job, o Options) (*Result, error) {
 	role, own := Roles(d, j)
+	res, err := examine(ctx, path, d, j, o, role, own)
+	if err != nil {
+		return nil, err
+	}
+	if err := answered(res.Findings, j.Answers, o.Corner != nil, o.Rules); err != nil {
+		return nil, err
+	}
+	heldAsked(res.Findings, res.Sheet, res.Names, j.Answers)
+	res.Fates = fates(d, res.Sheet, role)
+	carryAside(res.Fates, d, res.Sheet)
+	res.Account = AccountOf(res, nil)
+	return res, nil
+}
+
+// examine finds the outlines of a drawing and what the rules find in them, answered or
+// not.
+func examine(ctx context.Context, path string, d *drawing.Drawing, j *job.Job, o Options, role func(*drawing.Stroke) outline.Role, own bool) (*Result, error) {
 	sheet, err := outlines(ctx, d, j, o, role, own)
 	if err != nil {
 		return nil, err
@@ -223,17 +243,7 @@ func Judge(ctx context.Context, path string, d *drawing.Drawing, j *job.Job, o O
 	}
 	base.corner = &res.Corner
 	res.Findings, res.Accepted, err = runRules(base, o)
-	if err != nil {
-		return nil, err
-	}
-	if err := answered(res.Findings, j.Answers, o.Corner != nil, o.Rules); err != nil {
-		return nil, err
-	}
-	heldAsked(res.Findings, sheet, res.Names, j.Answers)
-	res.Fates = fates(d, sheet, role)
-	carryAside(res.Fates, d, sheet)
-	res.Account = AccountOf(res, nil)
-	return res, nil
+	return res, err
 }
 
 // KitOptions returns how to look for joints under a job.

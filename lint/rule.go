@@ -36,9 +36,21 @@ type Rule struct {
 	Repair   Repair   // the best that can be done about a finding of it
 	Choices  []string // ways in which a person may settle a finding, besides job.Leave
 	Doc      Doc
-	Paths    bool // it looks at drawings of paths for the machine too, in which there are no parts
+	Brought  Brought // what a choice taken elsewhere may bring of it
+	Paths    bool    // it looks at drawings of paths for the machine too, in which there are no parts
 	Check    func(*Pass)
 }
+
+// Brought says what it means that a choice, taken for some finding, brings a new finding
+// of a rule.
+type Brought uint8
+
+// What a choice may bring of a rule.
+const (
+	NotBrought   Brought = iota // none can come of what is changed nearby, or fix sees to it
+	BroughtAlong                // it goes with what was chosen, and is told
+	BroughtWorse                // it is told, and the choice is offered last
+)
 
 // Pass is what a rule sees of one drawing, and where it reports.
 type Pass struct {

@@ -1,6 +1,7 @@
 package outline
 
 import (
+	"slices"
 	"sync"
 
 	"sluice/geom"
@@ -75,12 +76,15 @@ func (c *chosen) drawnClosed(p *Path) bool {
 // settled reports whether all that is drawn of a path was decided before.
 func (c *chosen) settled(p *Path) bool { return c.allAs(p, drawing.AsSettled) }
 
-// meantCut reports whether a person has decided that all of a path is cut.
-func (c *chosen) meantCut(p *Path) bool { return len(p.Src) > 0 && c.allAs(p, drawing.AsCut) }
+// meantCut reports whether a person has decided that all of a path is cut, but for its
+// tabs.
+func (c *chosen) meantCut(p *Path) bool {
+	return len(p.Src) > 0 && c.allAs(p, drawing.AsCut, drawing.AsTab) && !c.allAs(p, drawing.AsTab)
+}
 
-func (c *chosen) allAs(p *Path, as drawing.As) bool {
+func (c *chosen) allAs(p *Path, as ...drawing.As) bool {
 	for _, s := range p.Src {
-		if s >= 0 && c.strokes[s].As != as {
+		if s >= 0 && !slices.Contains(as, c.strokes[s].As) {
 			return false
 		}
 	}

@@ -96,6 +96,7 @@ func (m *mender) aside(res *lint.Result) (*lint.Result, error) {
 		return nil, fmt.Errorf("spread: %w", err)
 	}
 	shift := make([]geom.Point, len(res.Sheet.Parts))
+	rule := map[int]string{} // by part: of the finding that it is moved for
 	moves := layout.Moves{Shift: shift, Box: geom.NoBox()}
 	for i := range res.Findings {
 		w := res.Findings[i].Taken()
@@ -104,13 +105,13 @@ func (m *mender) aside(res *lint.Result) (*lint.Result, error) {
 		}
 		for _, k := range w.Aside {
 			if by, ok := a.Shift(int(k)); ok && by != (geom.Point{}) {
-				shift[k] = shift[k].Add(by)
+				shift[k], rule[int(k)] = shift[k].Add(by), res.Findings[i].Rule
 				moves.Close++
 				moves.Most = max(moves.Most, shift[k].Norm())
 			}
 		}
 	}
-	return m.shifted(res, &moves, "spread")
+	return m.shifted(res, &moves, "spread", func(part int) string { return rule[part] })
 }
 
 // scale sizes the whole drawing so that its slots fit the sheet.
@@ -196,11 +197,12 @@ func (m *mender) spread(res *lint.Result) (*lint.Result, error) {
 		}
 	}
 	m.spreadTold = &lint.Spread{Pairs: moves.Close, Most: moves.Most, Box: moves.Box}
-	return m.shifted(res, moves, "--spread")
+	return m.shifted(res, moves, "--spread", func(int) string { return "close-parts" })
 }
 
-// shifted draws parts elsewhere; what says in errors what asked for it.
-func (m *mender) shifted(res *lint.Result, moves *layout.Moves, what string) (*lint.Result, error) {
+// shifted draws parts elsewhere; what says in errors what asked for it, rule of each
+// part by what rule it is told.
+func (m *mender) shifted(res *lint.Result, moves *layout.Moves, what string, rule func(part int) string) (*lint.Result, error) {
 	list := moves.Moves()
 	if len(list) == 0 {
 		return res, nil
@@ -209,7 +211,7 @@ func (m *mender) shifted(res *lint.Result, moves *layout.Moves, what string) (*l
 	edits := layout.Edits(res.Drawing, res.Sheet, list, besides, true, func(mv *layout.Move) fix.Edit {
 		by := mv.T.T
 		return fix.Edit{
-			Kind: "spread", Rule: "close-parts", Asked: asked, At: res.Sheet.Parts[mv.Part].Centroid, Moved: by.Norm(), Part: res.Names[mv.Part],
+			Kind: "spread", Rule: rule(mv.Part), Asked: asked, At: res.Sheet.Parts[mv.Part].Centroid, Moved: by.Norm(), Part: res.Names[mv.Part],
 			Entities: partEntities(res, mv.Part), Note: fmt.Sprintf("moved by %.4g, %.4g mm", by.X, by.Y),
 		}
 	})

@@ -118,6 +118,9 @@ func fixBy(ctx context.Context, before *lint.Result, j *job.Job, o Options, w wa
 	if err := measured(after.Sheet); err != nil {
 		return nil, nil, err
 	}
+	if err := lint.Foretell(ctx, after, o.Options); err != nil {
+		return nil, nil, err
+	}
 	rep, err := m.report(before, after, before)
 	if err != nil {
 		return nil, nil, err

@@ -11,6 +11,7 @@ import (
 
 var closeParts = &lint.Rule{
 	ID:       "close-parts",
+	Brought:  lint.BroughtWorse,
 	Severity: lint.Warning,
 	Repair:   lint.Choice,
 	Choices:  []string{"spread", "drop"},

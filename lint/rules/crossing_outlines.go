@@ -13,6 +13,7 @@ import (
 
 var crossingOutlines = &lint.Rule{
 	ID:       "crossing-outlines",
+	Brought:  lint.BroughtWorse,
 	Severity: lint.Error,
 	Repair:   lint.None,
 	Choices:  []string{"unite", "subtract", "subtract-first", "drop-second", "drop-first"},

@@ -12,6 +12,7 @@ import (
 
 var duplicateSegment = &lint.Rule{
 	ID:       "duplicate-segment",
+	Brought:  lint.BroughtWorse,
 	Severity: lint.Error,
 	Repair:   lint.Auto,
 	Choices:  []string{"keep-one", "keep-both"},

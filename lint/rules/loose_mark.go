@@ -11,6 +11,7 @@ import (
 
 var looseMark = &lint.Rule{
 	ID:       "loose-mark",
+	Brought:  lint.BroughtWorse,
 	Severity: lint.Warning,
 	Repair:   lint.Choice,
 	Choices:  []string{"etch", "cut", "note", "drop"},

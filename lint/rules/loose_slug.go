@@ -11,6 +11,7 @@ import (
 
 var looseSlug = &lint.Rule{
 	ID:       "loose-slug",
+	Brought:  lint.BroughtAlong,
 	Severity: lint.Warning,
 	Repair:   lint.Choice,
 	Choices:  []string{"tab"},

@@ -13,6 +13,7 @@ import (
 
 var narrowSlot = &lint.Rule{
 	ID:       "narrow-slot",
+	Brought:  lint.BroughtWorse,
 	Severity: lint.Error,
 	Repair:   lint.Choice,
 	Choices:  []string{"widen", "etch", "drop"},

@@ -12,6 +12,7 @@ import (
 
 var noLeadRoom = &lint.Rule{
 	ID:       "no-lead-room",
+	Brought:  lint.BroughtWorse,
 	Severity: lint.Warning,
 	Repair:   lint.None,
 	Doc: lint.Doc{

@@ -13,6 +13,7 @@ import (
 
 var noOutline = &lint.Rule{
 	ID:       "no-outline",
+	Brought:  lint.BroughtWorse,
 	Severity: lint.Error,
 	Repair:   lint.None,
 	Paths:    true,

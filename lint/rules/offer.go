@@ -97,6 +97,7 @@ func (l *leaver) beside(f *lint.Finding, k int32) {
 		}
 	}
 	var ops []fix.Op
+	var gone []int32
 	for _, i := range append([]int32{part.Outer}, part.Holes...) {
 		o := &p.Sheet.Outlines[i]
 		drawn := map[int32]float64{}
@@ -113,11 +114,11 @@ func (l *leaver) beside(f *lint.Finding, k int32) {
 			if p.Drawing.Strokes[s].Length() > length+1e-6 {
 				return // it draws something else besides
 			}
-			ops = append(ops, fix.Op{Kind: fix.Drop, Stroke: s})
+			ops, gone = append(ops, fix.Op{Kind: fix.Drop, Stroke: s}), append(gone, s)
 			delete(drawn, s)
 		}
 	}
-	e := fix.Edit{Kind: "drop-part", At: part.Centroid, Part: name, Note: "part " + name + " left out; the edge that it shares stays", Ops: ops}
+	e := fix.Edit{Kind: "drop-part", At: part.Centroid, Part: name, Entities: p.EntityIDs(gone...), Note: "part " + name + " left out; the edge that it shares stays", Ops: ops}
 	f.Offer("drop", "leave part "+name+" out; the edge stays with the other", e)
 }
 

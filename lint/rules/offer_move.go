@@ -119,7 +119,14 @@ func (t *twice) offer(f *lint.Finding, twin int32) {
 
 func (t *twice) waysOf(k int32, strokes []int32) []lint.Way {
 	name := t.p.PartName(k)
-	ways := []lint.Way{{Name: "keep-one", Words: "keep part " + name + " once: it was drawn twice by mistake", Default: true, Act: fmt.Sprintf("twice|%d|one", k)}}
+	once := fix.Edit{Kind: "drop-duplicate", At: t.p.Sheet.Parts[k].Centroid, Part: name, Entities: t.p.EntityIDs(strokes...), Note: "the second of part " + name + " left out"}
+	for _, i := range strokes {
+		once.Ops = append(once.Ops, fix.Op{Kind: fix.Drop, Stroke: i})
+	}
+	var one lint.Finding
+	one.Offer("keep-one", "keep part "+name+" once: it was drawn twice by mistake", once)
+	one.Choices[0].Default, one.Choices[0].Act = true, fmt.Sprintf("twice|%d|one", k)
+	ways := one.Choices
 	s := layout.Twice(t.p.Sheet, int(k))
 	a, err := lint.AsideIn(s, t.p.Job)
 	if err != nil {

@@ -13,6 +13,7 @@ import (
 
 var openOutline = &lint.Rule{
 	ID:       "open-outline",
+	Brought:  lint.BroughtWorse,
 	Severity: lint.Error,
 	Repair:   lint.Auto,
 	Choices:  []string{"extend", "straight", "round", "join", "etch", "drop"},

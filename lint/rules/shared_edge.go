@@ -8,6 +8,7 @@ import (
 
 var sharedEdge = &lint.Rule{
 	ID:       "shared-edge",
+	Brought:  lint.BroughtWorse,
 	Severity: lint.Error,
 	Repair:   lint.Choice,
 	Choices:  []string{"spread", "drop"},

@@ -11,6 +11,7 @@ import (
 
 var sheetBorder = &lint.Rule{
 	ID:       "sheet-border",
+	Brought:  lint.BroughtWorse,
 	Severity: lint.Error,
 	Repair:   lint.Choice,
 	Choices:  []string{"ignore", "part"},

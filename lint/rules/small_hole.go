@@ -13,6 +13,7 @@ import (
 
 var smallHole = &lint.Rule{
 	ID:       "small-hole",
+	Brought:  lint.BroughtWorse,
 	Severity: lint.Warning,
 	Repair:   lint.Choice,
 	Choices:  []string{"widen", "etch", "drop"},

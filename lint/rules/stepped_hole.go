@@ -10,6 +10,7 @@ import (
 
 var steppedHole = &lint.Rule{
 	ID:       "stepped-hole",
+	Brought:  lint.BroughtWorse,
 	Severity: lint.Warning,
 	Repair:   lint.Choice,
 	Choices:  []string{"smaller", "both"},

@@ -15,6 +15,7 @@ import (
 
 var thinWeb = &lint.Rule{
 	ID:       "thin-web",
+	Brought:  lint.BroughtWorse,
 	Severity: lint.Warning,
 	Repair:   lint.None,
 	Choices:  []string{"shrink", "drop"},

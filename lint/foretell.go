@@ -1,0 +1,459 @@
+package lint
+
+import (
+	"context"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"sluice/fix"
+	"sluice/geom"
+	"sluice/geom/drawing"
+	"sluice/geom/index"
+	"sluice/geom/outline"
+	"sluice/lint/job"
+	"sluice/lint/kit"
+)
+
+// foreseen is how many strokes are judged anew at most to tell what choices bring: so
+// many for each of the drawing, and so many more. Beyond, choices are told without.
+const foreseenEach, foreseenMore = 2, 20000
+
+// Foretell tells of each choice that changes outlines what else comes of it: it is made
+// in a drawing of what lies near, which is judged as it is and as it would be. New
+// findings of warning or graver are told in the words of the choice, and choices that
+// bring worse than they mend are offered after the others.
+func Foretell(ctx context.Context, res *Result, o Options) error {
+	if res.Sheet == nil || res.Drawing.Paths {
+		return nil
+	}
+	var ask []*Finding
+	for i := range res.Findings {
+		if f := &res.Findings[i]; f.Answer == "" && slices.ContainsFunc(f.Choices, func(w Way) bool { return w.changes() }) {
+			ask = append(ask, f)
+		}
+	}
+	if len(ask) == 0 {
+		return nil
+	}
+	slices.SortStableFunc(ask, func(x, y *Finding) int { return int(y.Severity) - int(x.Severity) })
+	s := newSeer(ctx, res, o)
+	for _, f := range ask {
+		for k := range f.Choices {
+			w := &f.Choices[k]
+			if !w.changes() {
+				continue
+			}
+			if err := s.tell(f, w); err != nil {
+				return err
+			}
+		}
+		last := len(f.Choices) - 1 // that is job.Leave
+		slices.SortStableFunc(f.Choices[:last], func(x, y Way) int { return boolInt(x.Worse) - boolInt(y.Worse) })
+	}
+	return nil
+}
+
+func boolInt(b bool) int {
+	if b {
+		return 1
+	}
+	return 0
+}
+
+// changes reports whether a choice is made of edits that could bring something.
+func (w *Way) changes() bool { return len(w.Fixes) > 0 || w.later != nil }
+
+// seer looks at what choices would bring.
+type seer struct {
+	ctx    context.Context
+	res    *Result
+	job    *job.Job
+	o      Options
+	reach  float64 // how far, mm, what is changed can matter
+	left   int     // strokes that may still be judged
+	parts  *index.Tree
+	of     [][]int32           // by part: its strokes, in order
+	loose  []int32             // strokes of no part
+	around *index.Tree         // over loose
+	before map[string]*foreSub // by what is looked at
+	joints map[int32][]int32   // by outline of a slot: the parts whose tabs go into it
+	mates  map[int32][]int32   // by part: the parts that its joints go together with
+}
+
+func newSeer(ctx context.Context, res *Result, o Options) *seer {
+	j := *res.Job
+	j.Answers = nil
+	s := &seer{
+		ctx: ctx, res: res, job: &j, o: Options{Workers: o.Workers, SureUnit: true, Once: o.Once},
+		reach:  searchDistance + max(j.PartSpacing(), j.WebLimit(), j.HoleLimit(), 2*j.Jet.Kerf),
+		left:   foreseenEach*len(res.Drawing.Strokes) + foreseenMore,
+		before: map[string]*foreSub{},
+		of:     make([][]int32, len(res.Sheet.Parts)),
+	}
+	for _, r := range o.Rules {
+		if r.Brought != NotBrought {
+			s.o.Rules = append(s.o.Rules, r)
+		}
+	}
+	boxes := make([]geom.Box, len(res.Sheet.Parts))
+	owned := make([]int32, len(res.Drawing.Strokes))
+	for i := range owned {
+		owned[i] = -1
+	}
+	for k := range res.Sheet.Parts {
+		p := &res.Sheet.Parts[k]
+		boxes[k] = p.Box
+		for _, i := range append([]int32{p.Outer}, p.Holes...) {
+			for _, x := range res.Sheet.Outlines[i].Src {
+				if x >= 0 && owned[x] != int32(k) {
+					owned[x] = int32(k) // of a shared edge both parts hold it
+					s.of[k] = append(s.of[k], x)
+				}
+			}
+		}
+	}
+	s.parts = index.NewTree(boxes)
+	var near []geom.Box
+	for i := range owned {
+		if owned[i] < 0 {
+			s.loose = append(s.loose, int32(i))
+			near = append(near, res.Drawing.Strokes[i].Box())
+		}
+	}
+	s.around = index.NewTree(near)
+	return s
+}
+
+// tell adds to a choice what it brings.
+func (s *seer) tell(f *Finding, w *Way) error {
+	fixes := w.taken(f.Rule)
+	var minds []string
+	brought := func(r *Rule, text string) {
+		if !slices.Contains(w.Brings, r.ID) {
+			w.Brings = append(w.Brings, r.ID)
+		}
+		if !slices.Contains(minds, text) {
+			minds = append(minds, text)
+		}
+		w.Worse = w.Worse || r.Brought == BroughtWorse
+	}
+	worst, err := s.trial(fixes)
+	if err != nil {
+		return err
+	}
+	for i := range worst {
+		k := slices.IndexFunc(s.o.Rules, func(r *Rule) bool { return r.ID == worst[i].Rule })
+		brought(s.o.Rules[k], s.mind(&worst[i]))
+	}
+	if lone := s.widowed(fixes); len(lone) > 0 {
+		w.Brings = append(w.Brings, "unmatched-joint")
+		minds = append(minds, "joints of part "+strings.Join(lone, ", ")+" may be left without a mate")
+	}
+	const most = 2
+	if n := len(minds) - most; n > 0 {
+		minds = append(minds[:most], fmt.Sprintf("and %d more", n))
+	}
+	if len(minds) > 0 {
+		w.Words += "; mind: " + strings.Join(minds, ", ")
+	}
+	return nil
+}
+
+// mind says in a few words what a finding is about.
+func (s *seer) mind(f *Finding) string {
+	text, why := f.Fact.One, f.Fact.Why
+	if text == "" {
+		return f.Message
+	}
+	if f.Fact.Says {
+		text = "a part " + text
+	}
+	if f.Measure != nil {
+		m := strconv.FormatFloat(f.Measure.Value, 'f', 2, 64)
+		m = strings.TrimSuffix(strings.TrimRight(m, "0"), ".") + " " + f.Measure.Unit
+		text, why = strings.ReplaceAll(text, "#", m), strings.ReplaceAll(why, "#", m)
+	}
+	if why != "" {
+		text += " (" + why + ")"
+	}
+	return text
+}
+
+// foreSub is a drawing of some strokes of another, and what is found in it.
+type foreSub struct {
+	d     drawing.Drawing
+	at    map[int32]int32 // by stroke of the whole: the stroke here
+	texts map[int32]int32
+	found []Finding
+}
+
+// trial makes fixes in a drawing of what lies near and returns what is new in it, of
+// warning or graver, that fix does not mend unasked.
+func (s *seer) trial(fixes []fix.Fix) ([]Finding, error) {
+	sub, err := s.near(fixes)
+	if err != nil || sub == nil {
+		return nil, err
+	}
+	own := make([]fix.Fix, len(fixes))
+	for i := range fixes {
+		if own[i] = fixes[i]; !sub.moved(&own[i]) {
+			return nil, nil
+		}
+	}
+	d, done, _ := fix.Apply(&sub.d, own)
+	if len(done) == 0 {
+		return nil, nil
+	}
+	s.left -= len(d.Strokes)
+	all, err := s.judge(d)
+	if err != nil {
+		return nil, err
+	}
+	var worse []Finding
+	for i := range all {
+		g := &all[i]
+		if g.Severity < Warning || g.Repair == Auto || g.Rule == "no-outline" && len(sub.at) < len(s.res.Drawing.Strokes) {
+			continue
+		}
+		if !slices.ContainsFunc(sub.found, func(x Finding) bool {
+			return x.Rule == g.Rule && x.Severity >= g.Severity && x.At.Dist(g.At) <= foreSame
+		}) {
+			worse = append(worse, *g)
+		}
+	}
+	return worse, nil
+}
+
+// foreSame is how far, mm, a finding may shift by a choice and be the same.
+const foreSame = 1
+
+func (s *seer) judge(d *drawing.Drawing) ([]Finding, error) {
+	role, own := Roles(d, s.job)
+	r, err := examine(s.ctx, s.res.Path, d, s.job, s.o, role, own)
+	if err != nil {
+		return nil, err
+	}
+	return r.Findings, nil
+}
+
+// near returns the drawing of what fixes can matter to, nil where they change no
+// strokes or it would take too long.
+func (s *seer) near(fixes []fix.Fix) (*foreSub, error) {
+	box, touched := changedBox(&s.res.Drawing.Strokes, fixes)
+	if box.Empty() {
+		return nil, nil
+	}
+	box = box.Inflate(s.reach)
+	var parts []int32
+	n := 0
+	s.parts.In(box, func(k int32) bool {
+		parts = append(parts, k)
+		n += len(s.of[k])
+		return n <= s.left
+	})
+	slices.Sort(parts)
+	all := box
+	for _, k := range parts {
+		all = all.Union(s.res.Sheet.Parts[k].Box)
+	}
+	strokes := touched
+	s.around.In(all, func(i int32) bool {
+		strokes = append(strokes, s.loose[i])
+		return len(strokes) <= s.left
+	})
+	if n+len(strokes) > s.left {
+		return nil, nil
+	}
+	for _, k := range parts {
+		strokes = append(strokes, s.of[k]...)
+	}
+	slices.Sort(strokes)
+	strokes = slices.Compact(strokes)
+	key := fmt.Sprint(strokes)
+	if sub := s.before[key]; sub != nil {
+		return sub, nil
+	}
+	sub := s.sub(strokes, all)
+	s.left -= len(strokes)
+	var err error
+	if sub.found, err = s.judge(&sub.d); err != nil {
+		return nil, err
+	}
+	s.before[key] = sub
+	return sub, nil
+}
+
+// sub returns the drawing of some strokes, and of the texts within a box.
+func (s *seer) sub(strokes []int32, box geom.Box) *foreSub {
+	from := s.res.Drawing
+	sub := &foreSub{d: *from, at: map[int32]int32{}, texts: map[int32]int32{}}
+	sub.d.Strokes, sub.d.Texts, sub.d.Points, sub.d.Notices, sub.d.Shown, sub.d.Curves, sub.d.Problems = nil, nil, nil, nil, nil, nil, nil
+	for _, x := range strokes {
+		sub.at[x] = int32(len(sub.d.Strokes))
+		sub.d.Strokes = append(sub.d.Strokes, from.Strokes[x])
+	}
+	for i := range from.Texts {
+		if box.Contains(from.Texts[i].At) || box.Contains(from.Texts[i].Insert) {
+			sub.texts[int32(i)] = int32(len(sub.d.Texts))
+			sub.d.Texts = append(sub.d.Texts, from.Texts[i])
+		}
+	}
+	return sub
+}
+
+// moved lets a fix of the whole drawing speak of this one; ok is false where it is about
+// what is not here.
+func (sub *foreSub) moved(f *fix.Fix) bool {
+	edits := slices.Clone(f.Edits)
+	for i := range edits {
+		ops := slices.Clone(edits[i].Ops)
+		for k := range ops {
+			op := &ops[k]
+			ok := true
+			switch op.Kind {
+			case fix.Drop, fix.MoveA, fix.MoveB, fix.Replace, fix.Take:
+				op.Stroke, ok = at(sub.at, op.Stroke)
+			case fix.DropText, fix.ReplaceText:
+				op.Index, ok = at(sub.texts, op.Index)
+			case fix.Add, fix.AddText:
+			default:
+				ok = false
+			}
+			if op.On != nil {
+				op.On = slices.Clone(op.On)
+				for n := range op.On {
+					x, has := at(sub.at, op.On[n].Stroke)
+					op.On[n].Stroke, ok = x, ok && has
+				}
+			}
+			if !ok {
+				return false
+			}
+		}
+		edits[i].Ops = ops
+	}
+	f.Edits = edits
+	return true
+}
+
+func at(m map[int32]int32, i int32) (int32, bool) {
+	k, ok := m[i]
+	return k, ok
+}
+
+// changedBox returns the box around the strokes that fixes change, as they are and as
+// they come to be, and the strokes themselves.
+func changedBox(strokes *[]drawing.Stroke, fixes []fix.Fix) (geom.Box, []int32) {
+	box, touched := geom.NoBox(), []int32(nil)
+	see := func(i int32) {
+		box = box.Union((*strokes)[i].Box())
+		touched = append(touched, i)
+	}
+	for i := range fixes {
+		for k := range fixes[i].Edits {
+			for n := range fixes[i].Edits[k].Ops {
+				op := &fixes[i].Edits[k].Ops[n]
+				switch op.Kind {
+				case fix.MoveA, fix.MoveB:
+					box = box.Union(geom.BoxOf(op.To))
+					see(op.Stroke)
+				case fix.Drop, fix.Replace, fix.Take:
+					see(op.Stroke)
+				}
+				for m := range op.With {
+					box = box.Union(op.With[m].Box())
+				}
+				for _, e := range op.On {
+					see(e.Stroke)
+				}
+			}
+		}
+	}
+	return box, touched
+}
+
+// widowed names the parts whose joints go together with what fixes leave out.
+func (s *seer) widowed(fixes []fix.Fix) []string {
+	var gone map[int32]bool
+	for i := range fixes {
+		for k := range fixes[i].Edits {
+			for n := range fixes[i].Edits[k].Ops {
+				if op := &fixes[i].Edits[k].Ops[n]; op.Kind == fix.Drop {
+					if gone == nil {
+						gone = map[int32]bool{}
+					}
+					gone[op.Stroke] = true
+				}
+			}
+		}
+	}
+	if gone == nil || s.res.Kit == nil {
+		return nil
+	}
+	if s.mates == nil {
+		s.pair()
+	}
+	var lone []string
+	lose := func(o int32, mates []int32) {
+		if len(mates) == 0 || !allOf(&s.res.Sheet.Outlines[o], gone) {
+			return
+		}
+		for _, m := range mates {
+			if name := s.res.Names[m]; !slices.Contains(lone, name) {
+				lone = append(lone, name)
+			}
+		}
+	}
+	for _, o := range s.outlinesOf(gone) {
+		lose(o, s.joints[o])
+		if k := s.res.Sheet.Outlines[o].Part; k >= 0 && s.res.Sheet.Parts[k].Outer == o {
+			lose(o, s.mates[k])
+		}
+	}
+	return lone
+}
+
+// outlinesOf returns the outlines that strokes draw.
+func (s *seer) outlinesOf(strokes map[int32]bool) (all []int32) {
+	box := geom.NoBox()
+	for x := range strokes {
+		box = box.Union(s.res.Drawing.Strokes[x].Box())
+	}
+	s.parts.In(box, func(k int32) bool {
+		p := &s.res.Sheet.Parts[k]
+		for _, i := range append([]int32{p.Outer}, p.Holes...) {
+			if src := s.res.Sheet.Outlines[i].Src; len(src) > 0 && strokes[src[0]] {
+				all = append(all, i)
+			}
+		}
+		return true
+	})
+	slices.Sort(all)
+	return all
+}
+
+func allOf(o *outline.Outline, strokes map[int32]bool) bool {
+	return !slices.ContainsFunc(o.Src, func(x int32) bool { return x >= 0 && !strokes[x] })
+}
+
+// pair notes which joints go together.
+func (s *seer) pair() {
+	s.joints, s.mates = map[int32][]int32{}, map[int32][]int32{}
+	k := s.res.Kit()
+	for i := range k.Pairs {
+		p := &k.Pairs[i]
+		s.mates[p.PartA] = append(s.mates[p.PartA], p.PartB)
+		s.mates[p.PartB] = append(s.mates[p.PartB], p.PartA)
+		for _, side := range [2]struct {
+			joint int
+			mate  int32
+		}{{p.JointA, p.PartB}, {p.JointB, p.PartA}} {
+			if side.joint >= 0 && k.Joints[side.joint].Kind == kit.Slot {
+				o := k.Joints[side.joint].Outline
+				s.joints[o] = append(s.joints[o], side.mate)
+			}
+		}
+	}
+}
