@@ -24,6 +24,7 @@ type Way struct {
 	Aside []int32 // parts of the sheet that are moved aside
 	Scale bool    // the whole drawing is scaled so that its slots fit the sheet
 
+	minds []string         // what it brings, in words
 	later func() []fix.Fix // makes Fixes once it is taken, where that takes long
 }
 
@@ -62,6 +63,18 @@ func (f *Finding) Offer(name, words string, edits ...fix.Edit) {
 // OfferLater adds a choice whose repairs are made only if it is taken.
 func (f *Finding) OfferLater(name, words string, moves float64, fixes func() []fix.Fix) {
 	f.Choices = append(f.Choices, Way{Name: name, Words: words, Moves: moves, later: fixes})
+}
+
+// Mind notes that a choice brings a finding of a rule, in a few words; worse says that
+// it is offered last for that.
+func (w *Way) Mind(rule string, worse bool, words string) {
+	if !slices.Contains(w.Brings, rule) {
+		w.Brings = append(w.Brings, rule)
+	}
+	if !slices.Contains(w.minds, words) {
+		w.minds = append(w.minds, words)
+	}
+	w.Worse = w.Worse || worse
 }
 
 // Does reports whether the choice changes the drawing by edits of its own.

@@ -17,8 +17,12 @@ import (
 )
 
 // foreseen is how many strokes are judged anew at most to tell what choices bring: so
-// many for each of the drawing, and so many more. Beyond, choices are told without.
-const foreseenEach, foreseenMore = 2, 20000
+// many for each of the drawing, and so many more. Beyond, choices tell what their rules
+// know of it.
+const foreseenEach, foreseenMore = 1, 10000
+
+// mostMinds is how much of what a choice brings is told one by one.
+const mostMinds = 2
 
 // Foretell tells of each choice that changes outlines what else comes of it: it is made
 // in a drawing of what lies near, which is judged as it is and as it would be. New
@@ -63,7 +67,7 @@ func boolInt(b bool) int {
 }
 
 // changes reports whether a choice is made of edits that could bring something.
-func (w *Way) changes() bool { return len(w.Fixes) > 0 || w.later != nil }
+func (w *Way) changes() bool { return len(w.Fixes) > 0 || w.later != nil || w.Scale }
 
 // seer looks at what choices would bring.
 type seer struct {
@@ -78,6 +82,7 @@ type seer struct {
 	loose  []int32             // strokes of no part
 	around *index.Tree         // over loose
 	before map[string]*foreSub // by what is looked at
+	sized  *[]Finding          // of the scaled drawing; nil: not looked at
 	joints map[int32][]int32   // by outline of a slot: the parts whose tabs go into it
 	mates  map[int32][]int32   // by part: the parts that its joints go together with
 }
@@ -128,37 +133,69 @@ func newSeer(ctx context.Context, res *Result, o Options) *seer {
 
 // tell adds to a choice what it brings.
 func (s *seer) tell(f *Finding, w *Way) error {
-	fixes := w.taken(f.Rule)
-	var minds []string
-	brought := func(r *Rule, text string) {
-		if !slices.Contains(w.Brings, r.ID) {
-			w.Brings = append(w.Brings, r.ID)
-		}
-		if !slices.Contains(minds, text) {
-			minds = append(minds, text)
-		}
-		w.Worse = w.Worse || r.Brought == BroughtWorse
+	var worse []Finding
+	var err error
+	var fixes []fix.Fix
+	if w.Scale {
+		worse, err = s.scaled()
+	} else {
+		fixes = w.taken(f.Rule)
+		worse, err = s.trial(fixes)
 	}
-	worst, err := s.trial(fixes)
 	if err != nil {
 		return err
 	}
-	for i := range worst {
-		k := slices.IndexFunc(s.o.Rules, func(r *Rule) bool { return r.ID == worst[i].Rule })
-		brought(s.o.Rules[k], s.mind(&worst[i]))
+	knew := slices.Clone(w.Brings)
+	for i := range worse {
+		if r := s.rule(worse[i].Rule); !slices.Contains(knew, r.ID) {
+			w.Mind(r.ID, r.Brought == BroughtWorse, s.mind(&worse[i]))
+		}
 	}
 	if lone := s.widowed(fixes); len(lone) > 0 {
-		w.Brings = append(w.Brings, "unmatched-joint")
-		minds = append(minds, "joints of part "+strings.Join(lone, ", ")+" may be left without a mate")
+		w.Mind("unmatched-joint", false, "joints of part "+strings.Join(lone, ", ")+" may be left without a mate")
 	}
-	const most = 2
-	if n := len(minds) - most; n > 0 {
-		minds = append(minds[:most], fmt.Sprintf("and %d more", n))
+	minds := w.minds
+	if n := len(minds) - mostMinds; n > 0 {
+		minds = append(slices.Clone(minds[:mostMinds]), fmt.Sprintf("and %d more", n))
 	}
 	if len(minds) > 0 {
 		w.Words += "; mind: " + strings.Join(minds, ", ")
 	}
 	return nil
+}
+
+func (s *seer) rule(id string) *Rule {
+	return s.o.Rules[slices.IndexFunc(s.o.Rules, func(r *Rule) bool { return r.ID == id })]
+}
+
+// scaled returns what is new in the drawing once all of it is scaled to fit the sheet.
+// It is worked out once for all that offer it.
+func (s *seer) scaled() ([]Finding, error) {
+	if s.sized != nil {
+		return *s.sized, nil
+	}
+	s.sized = new([]Finding)
+	sc, e, err := ScaleOf(s.res)
+	if err != nil {
+		return nil, nil // the choice says so when it is taken
+	}
+	d, done, _ := fix.Apply(s.res.Drawing, OneFix(fix.Choice, e))
+	if len(done) == 0 {
+		return nil, nil
+	}
+	all, err := s.judge(d)
+	if err != nil {
+		return nil, err
+	}
+	for i := range all {
+		g := &all[i]
+		if g.Severity >= Warning && g.Repair != Auto && !slices.ContainsFunc(s.res.Findings, func(x Finding) bool {
+			return x.Rule == g.Rule && x.Severity >= g.Severity && x.At.Mul(sc.Factor).Dist(g.At) <= max(1, sc.Factor)*foreSame
+		}) {
+			*s.sized = append(*s.sized, *g)
+		}
+	}
+	return *s.sized, nil
 }
 
 // mind says in a few words what a finding is about.

@@ -6,13 +6,11 @@ import (
 	"slices"
 
 	"sluice/fix"
-	"sluice/fix/fit"
 	"sluice/fix/layout"
 	"sluice/geom"
 	"sluice/geom/drawing"
 	"sluice/lint"
 	"sluice/lint/job"
-	"sluice/lint/kit"
 )
 
 // besides is how far from a part, mm, marks and texts still count as its own
@@ -116,30 +114,11 @@ func (m *mender) aside(res *lint.Result) (*lint.Result, error) {
 
 // scale sizes the whole drawing so that its slots fit the sheet.
 func (m *mender) scale(res *lint.Result) (*lint.Result, error) {
-	t, source, ok := kit.TargetOf(m.j)
-	if !ok {
-		return nil, errors.New("--refit scale: how thick the sheet is must be known; set [sheet] thickness or --thickness")
+	sc, e, err := lint.ScaleOf(res)
+	if err != nil {
+		return nil, fmt.Errorf("--refit scale: %w", err)
 	}
-	k := kit.Find(res.Sheet, kit.DefaultOptions())
-	design := k.Design()
-	if !(design > 0) {
-		return nil, errors.New("--refit scale: no kit of slots and tabs is found, so there is nothing to fit; set a unit, or use --refit slots")
-	}
-	sc := fit.ScaleFor(res.Sheet, design, &t, func(out int32) bool {
-		return slices.ContainsFunc(k.Joints, func(j kit.Joint) bool { return j.Outline == out && j.Kind == kit.Slot })
-	})
-	e := sc.Edit(res.Drawing, res.Sheet)
-	e.Rule, e.Asked = "slot-thickness", !m.o.Scale
-	if source != "" {
-		source = " (" + source + ")"
-	}
-	e.Note = fmt.Sprintf("all scaled by %.5g so that slots of %.4g mm fit a sheet of %.4g mm%s: %.5g x %.5g mm becomes %.5g x %.5g mm; %d round holes keep their size",
-		sc.Factor, design, t.Thickness, source, sc.Before.W(), sc.Before.H(), sc.After.W(), sc.After.H(), len(sc.Bolts))
-	if n := sc.Cutouts; n > 0 && sc.Factor > 1 {
-		l := &sc.Largest
-		e.Note += fmt.Sprintf("; mind %s neither slots nor for bolts: they grow, the largest from %.4g x %.4g mm to %.4g x %.4g mm, and what goes into them does not",
-			cutouts(n), l.W(), l.H(), sc.Factor*l.W(), sc.Factor*l.H())
-	}
+	e.Asked = !m.o.Scale
 	d, err := m.rearranged(res, fix.Fix{Safety: fix.Choice, Edits: []fix.Edit{e}})
 	if err != nil {
 		return nil, fmt.Errorf("--refit scale: the drawing cannot be scaled: %w", err)
@@ -153,14 +132,6 @@ func (m *mender) scale(res *lint.Result) (*lint.Result, error) {
 		x.At, x.Area = x.At.Mul(sc.Factor), x.Area*sc.Factor*sc.Factor
 	}
 	return lint.Judge(m.ctx, m.path, d, m.j, m.o.Options)
-}
-
-// cutouts counts holes.
-func cutouts(n int) string {
-	if n == 1 {
-		return "1 cut-out that is"
-	}
-	return fmt.Sprintf("%d cut-outs that are", n)
 }
 
 // rearranged makes a fix that moves or sizes whole parts. It is told, but not to the

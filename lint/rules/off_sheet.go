@@ -14,6 +14,7 @@ import (
 
 var offSheet = &lint.Rule{
 	ID:       "off-sheet",
+	Brought:  lint.BroughtWorse,
 	Severity: lint.Error,
 	Repair:   lint.Choice,
 	Choices:  []string{"spread", "drop"},
