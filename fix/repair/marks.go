@@ -251,14 +251,25 @@ func StrokeText(d *drawing.Drawing, i int32) fix.Edit {
 	return strokeText(d, i, fix.Edit{Kind: "etch-text"}, drawing.Stroke{Layer: FindLayer(d, EtchLayer), As: drawing.AsEtch})
 }
 
-// CutText returns the edit that cuts single-stroke letters in the place of text i.
-func CutText(d *drawing.Drawing, i int32) fix.Edit {
-	return strokeText(d, i, fix.Edit{Kind: "cut-text"}, drawing.Stroke{Layer: d.Texts[i].Layer, As: drawing.AsCut})
+// CutText returns the edit that cuts outlines, those that Letters has made of it, in the
+// place of text i.
+func CutText(d *drawing.Drawing, i int32, letters []geom.Path) fix.Edit {
+	t := &d.Texts[i]
+	e := fix.Edit{Kind: "cut-text", At: t.At, Note: fmt.Sprintf("%q cut in stroke letters", t.Value)}
+	st := drawing.Stroke{Layer: t.Layer, Entity: t.Entity, As: drawing.AsCut, Made: drawing.Edited, Ring: true}
+	var with []drawing.Stroke
+	for _, l := range letters {
+		for _, p := range l {
+			st.Piece = p
+			with = append(with, st)
+		}
+	}
+	e.Ops = []fix.Op{{Kind: fix.DropText, Index: i}, {Kind: fix.Add, With: with}}
+	return e
 }
 
-func strokeText(d *drawing.Drawing, i int32, e fix.Edit, st drawing.Stroke) fix.Edit {
-	t := &d.Texts[i]
-	var paths []geom.Path
+// textStrokes returns the strokes of a text and how they are put in their place.
+func textStrokes(t *drawing.Text) (paths []geom.Path, place geom.Transform) {
 	var width float64
 	for k, line := range strings.Split(t.Value, "\n") {
 		// Lines are 5/3 of the height apart, below the first.
@@ -268,10 +279,16 @@ func strokeText(d *drawing.Drawing, i int32, e fix.Edit, st drawing.Stroke) fix.
 		}
 		width = max(width, w)
 	}
-	place := geom.Turn(geom.Point{}, t.Angle).Then(geom.Shift(t.At))
+	place = geom.Turn(geom.Point{}, t.Angle).Then(geom.Shift(t.At))
 	if t.Centered {
 		place = geom.Shift(geom.Pt(-width/2, -t.Height/2)).Then(place)
 	}
+	return paths, place
+}
+
+func strokeText(d *drawing.Drawing, i int32, e fix.Edit, st drawing.Stroke) fix.Edit {
+	t := &d.Texts[i]
+	paths, place := textStrokes(t)
 	e.At, e.Note = t.At, fmt.Sprintf("%q drawn in single-stroke letters", t.Value)
 	st.Entity, st.Made = t.Entity, drawing.Edited
 	var with []drawing.Stroke

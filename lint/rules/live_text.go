@@ -6,6 +6,7 @@ import (
 
 	"sluice/fix"
 	"sluice/fix/repair"
+	"sluice/geom"
 	"sluice/lint"
 )
 
@@ -64,21 +65,67 @@ func offerText(p *lint.Pass, f *lint.Finding, i int32) {
 		e.Part, e.Entities = part, entities
 		return lint.OneFix(fix.Choice, e)
 	})
-	cut := "cut it in stroke letters, lines as wide as the stream; what a letter encloses falls out"
-	if f.Part == "" {
-		cut = "cut it in stroke letters; it stands on no part, so that its letters are cut from the sheet as they are"
+	if letters, width := cutLetters(p, i); len(letters) > 0 {
+		f.OfferLater("cut", "cut it through in stroke letters "+mm(width)+" mm wide, with webs where a letter would fall out", 0, func() []fix.Fix {
+			e := repair.CutText(p.Drawing, i, letters)
+			e.Part, e.Entities = part, entities
+			return lint.OneFix(fix.Choice, e)
+		})
 	}
-	f.OfferLater("cut", cut, 0, func() []fix.Fix {
-		e := repair.CutText(p.Drawing, i)
-		e.Part, e.Entities = part, entities
-		return lint.OneFix(fix.Choice, e)
-	})
 	f.Offer("note", "keep it on NOTE")
 	f.Choices[len(f.Choices)-1].Default = p.Job.Repair.LiveText != "etch"
 	f.Offer("drop", "leave it out", fix.Edit{
 		Kind: "drop-text", Rule: "live-text", At: f.At, Part: f.Part, Entities: f.Entities,
 		Note: fmt.Sprintf("%q left out", clip(p.Drawing.Texts[i].Value, 40)), Ops: []fix.Op{{Kind: fix.DropText, Index: i}},
 	})
+}
+
+// mostCut is how many characters a text may have that is cut.
+const mostCut = 60
+
+// cutLetters returns the outlines by which a text is cut through, and how wide its
+// strokes are, mm; none where it does not stand wholly on the material of a part, or its
+// letters are too small for the stream.
+func cutLetters(p *lint.Pass, i int32) (letters []geom.Path, width float64) {
+	t := &p.Drawing.Texts[i]
+	part := p.Sheet.PartAt(t.At)
+	if part < 0 || p.Sheet.Parts[part].Unsure() || len([]rune(t.Value)) > mostCut {
+		return nil, 0
+	}
+	width = round1(p.Job.HoleLimit() + 0.05)
+	letters, ok := repair.Letters(t, width, p.Job.WebLimit())
+	if !ok {
+		return nil, 0
+	}
+	for _, l := range letters {
+		for k := range l {
+			if !p.Sheet.Holds(part, l[k].A) || !p.Sheet.Holds(part, l[k].Mid()) {
+				return nil, 0
+			}
+		}
+		for _, r := range p.Rings(part) {
+			if !clearOf(l, r.Path) {
+				return nil, 0
+			}
+		}
+	}
+	return letters, width
+}
+
+// clearOf reports whether two paths do not meet.
+func clearOf(a, b geom.Path) bool {
+	box := a.Box().Inflate(1e-6)
+	for k := range b {
+		if !box.Overlaps(b[k].Box()) {
+			continue
+		}
+		for i := range a {
+			if geom.PieceDist(&a[i], &b[k]) <= 1e-6 {
+				return false
+			}
+		}
+	}
+	return true
 }
 
 // toReader finds words that speak to whoever reads the drawing: its title block,
