@@ -252,8 +252,9 @@ func StrokeText(d *drawing.Drawing, i int32) fix.Edit {
 }
 
 // CutText returns the edit that cuts outlines, those that Letters has made of it, in the
-// place of text i.
-func CutText(d *drawing.Drawing, i int32, letters []geom.Path) fix.Edit {
+// place of text i. The part on which it stands is a part from then on, however much it
+// looks like a border around the letters.
+func CutText(d *drawing.Drawing, i int32, letters []geom.Path, part *outline.Path) fix.Edit {
 	t := &d.Texts[i]
 	e := fix.Edit{Kind: "cut-text", At: t.At, Note: fmt.Sprintf("%q cut in stroke letters", t.Value)}
 	st := drawing.Stroke{Layer: t.Layer, Entity: t.Entity, As: drawing.AsCut, Made: drawing.Edited, Ring: true}
@@ -265,6 +266,13 @@ func CutText(d *drawing.Drawing, i int32, letters []geom.Path) fix.Edit {
 		}
 	}
 	e.Ops = []fix.Op{{Kind: fix.DropText, Index: i}, {Kind: fix.Add, With: with}}
+	seen := map[int32]bool{-1: true}
+	for _, s := range part.Src {
+		if !seen[s] && d.Strokes[s].As == drawing.AsLayer {
+			e.Ops = append(e.Ops, fix.Op{Kind: fix.Take, Stroke: s, T0: 0, T1: 1, As: drawing.AsCut})
+		}
+		seen[s] = true
+	}
 	return e
 }
 

@@ -65,9 +65,9 @@ func offerText(p *lint.Pass, f *lint.Finding, i int32) {
 		e.Part, e.Entities = part, entities
 		return lint.OneFix(fix.Choice, e)
 	})
-	if letters, width := cutLetters(p, i); len(letters) > 0 {
+	if letters, on, width := cutLetters(p, i); len(letters) > 0 {
 		f.OfferLater("cut", "cut it through in stroke letters "+mm(width)+" mm wide, with webs where a letter would fall out", 0, func() []fix.Fix {
-			e := repair.CutText(p.Drawing, i, letters)
+			e := repair.CutText(p.Drawing, i, letters, &p.Sheet.Outlines[p.Sheet.Parts[on].Outer].Path)
 			e.Part, e.Entities = part, entities
 			return lint.OneFix(fix.Choice, e)
 		})
@@ -83,33 +83,33 @@ func offerText(p *lint.Pass, f *lint.Finding, i int32) {
 // mostCut is how many characters a text may have that is cut.
 const mostCut = 60
 
-// cutLetters returns the outlines by which a text is cut through, and how wide its
-// strokes are, mm; none where it does not stand wholly on the material of a part, or its
+// cutLetters returns the outlines by which a text is cut through, on which part it stands,
+// and how wide its strokes are, mm; none where it does not stand wholly on the material of a part, or its
 // letters are too small for the stream.
-func cutLetters(p *lint.Pass, i int32) (letters []geom.Path, width float64) {
+func cutLetters(p *lint.Pass, i int32) (letters []geom.Path, part int, width float64) {
 	t := &p.Drawing.Texts[i]
-	part := p.Sheet.PartAt(t.At)
+	part = p.Sheet.PartAt(t.At)
 	if part < 0 || p.Sheet.Parts[part].Unsure() || len([]rune(t.Value)) > mostCut {
-		return nil, 0
+		return nil, -1, 0
 	}
 	width = round1(p.Job.HoleLimit() + 0.05)
 	letters, ok := repair.Letters(t, width, p.Job.WebLimit())
 	if !ok {
-		return nil, 0
+		return nil, -1, 0
 	}
 	for _, l := range letters {
 		for k := range l {
 			if !p.Sheet.Holds(part, l[k].A) || !p.Sheet.Holds(part, l[k].Mid()) {
-				return nil, 0
+				return nil, -1, 0
 			}
 		}
 		for _, r := range p.Rings(part) {
 			if !clearOf(l, r.Path) {
-				return nil, 0
+				return nil, -1, 0
 			}
 		}
 	}
-	return letters, width
+	return letters, part, width
 }
 
 // clearOf reports whether two paths do not meet.
