@@ -154,21 +154,12 @@ func DropNotch(d *drawing.Drawing, o *outline.Outline, s *clear.Narrow, u *fit.U
 // across returns the ops that put a line in the place of count pieces of an outline
 // from first on; none where their strokes draw something else too.
 func across(d *drawing.Drawing, o *outline.Path, first, count int, line geom.Piece, u *fit.Uses) (ops []fix.Op) {
-	n := len(o.Pieces)
 	for k := range count {
-		i := (first + k) % n
-		if !whole(d, o, i) || !u.Alone(o.Src[i]) {
+		if i := (first + k) % len(o.Pieces); !whole(d, o, i) || !u.Alone(o.Src[i]) {
 			return nil
 		}
-		op := fix.Op{Kind: fix.Drop, Stroke: o.Src[i]}
-		if k == 0 {
-			st := d.Strokes[o.Src[i]]
-			st.Piece, st.Made = line, drawing.Edited
-			op = fix.Op{Kind: fix.Replace, Stroke: o.Src[i], With: []drawing.Stroke{st}}
-		}
-		ops = append(ops, op)
 	}
-	return ops
+	return instead(d, o, first, count, line)
 }
 
 // reshapeAt returns what puts other pieces in the place of those of an outline, at says

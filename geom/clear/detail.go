@@ -15,6 +15,8 @@ type Detail struct {
 	Limit float64    // half the kerf for an inside radius, else the kerf, mm
 	Ring  int32
 	Piece int32 // the piece at its middle
+	First int32 // the first of its pieces
+	Count int32 // how many of its ring they are, from the first on
 	Box   geom.Box
 }
 
@@ -140,7 +142,8 @@ func (e *edge) radii(out []Detail, ring int32) []Detail {
 			continue
 		}
 		at, piece, box := e.middle(run)
-		out = append(out, Detail{"inside-radius", at, radius, e.kerf / 2, ring, piece, box})
+		d := Detail{Kind: "inside-radius", At: at, Size: radius, Limit: e.kerf / 2, Ring: ring, Piece: piece, Box: box}
+		out = append(out, e.spanning(d, run))
 	}
 	return out
 }
@@ -276,5 +279,12 @@ func (e *edge) feature(from, to bend) (Detail, bool) {
 	default:
 		d.Kind = "nick"
 	}
-	return d, true
+	return e.spanning(d, run), true
+}
+
+// spanning notes which pieces of the ring a detail is made of.
+func (e *edge) spanning(d Detail, run []int32) Detail {
+	n := int32(len(e.path))
+	d.First, d.Count = run[0], (run[len(run)-1]-run[0]+n)%n+1
+	return d
 }

@@ -10,9 +10,9 @@ import (
 // runs along a path that does not close: its two sides, with round ends. ok is false
 // where a side would have to run back, or the band meets itself.
 //
-//	  ____________
-//	 (  run ----> )   ends are half circles, outside corners are rounded
-//	  ------------
+//	 ____________
+//	(  run ----> )   ends are half circles, outside corners are rounded
+//	 ------------
 func Band(run geom.Path, width float64) (band geom.Path, ok bool) {
 	if len(run) == 0 || !(width > 2*Tolerance) {
 		return nil, false

@@ -49,7 +49,7 @@ var fineDetail = &lint.Rule{
 				if _, ok := opened.of[ringPiece{d.Ring, d.Piece}]; ok {
 					continue // told with the reliefs, or large enough
 				}
-				details = append(details, detail{d.Kind, d.At, d.Size, d.Limit, d.Box, int32(k), strokeAt(p, k, d.Ring, d.Piece), ringIndex(p, k, d.Ring), d.Piece})
+				details = append(details, detail{d.Kind, d.At, d.Size, d.Limit, d.Box, int32(k), strokeAt(p, k, d.Ring, d.Piece), ringIndex(p, k, d.Ring), int(d.First), int(d.Count)})
 			}
 			reportSizes(p, details)
 		}
@@ -66,7 +66,8 @@ type detail struct {
 	part        int32
 	stroke      int32
 	outline     int32
-	piece       int32 // of the outline, -1 for a relief
+	first       int // of its pieces in the outline
+	count       int // 0 for a relief
 }
 
 // detailText says what one detail of a kind is, and what several are; size and
@@ -93,7 +94,7 @@ var detailFacts = map[string][3]string{
 // reliefDetail returns a relief of part k as a detail, if the stream cannot hold
 // it.
 func reliefDetail(p *lint.Pass, k int, r *relief) (detail, bool) {
-	d := detail{"relief-width", r.at, r.size, p.Job.Jet.Kerf, r.box, int32(k), strokeAt(p, k, r.ring, int32(r.first)), ringIndex(p, k, r.ring), -1}
+	d := detail{"relief-width", r.at, r.size, p.Job.Jet.Kerf, r.box, int32(k), strokeAt(p, k, r.ring, int32(r.first)), ringIndex(p, k, r.ring), 0, 0}
 	if r.round {
 		d.kind, d.limit = "relief-radius", p.Job.Jet.Kerf/2
 	}
@@ -142,29 +143,30 @@ func reportSizes(p *lint.Pass, ds []detail) {
 
 // offerSmooth offers to take details of one size out, those that can be.
 func offerSmooth(p *lint.Pass, f *lint.Finding, ds []detail) {
-	if ds[0].piece < 0 || ds[0].kind == "step" {
-		return // a relief belongs to its joint; a step has a wall on either side to keep
-	}
-	all := slices.Clone(ds)
-	what := plural(len(all), "its corner is left sharp, and the stream rounds it", "their corners are left sharp, and the stream rounds them")
-	if all[0].kind != "inside-radius" {
-		what = "the outline runs straight on there"
-	}
-	f.OfferLater("smooth", "take "+plural(len(all), "it", "them")+" out: "+what, all[0].size, func() (fixes []fix.Fix) {
-		for i := range all {
-			d := &all[i]
-			o := &p.Sheet.Outlines[d.outline].Path
-			e := fix.Edit{Kind: "smooth-detail", At: d.at, Moved: d.size, Part: p.PartName(d.part), Entities: p.EntityIDs(d.stroke), Note: d.kind + " taken out"}
-			if d.kind == "inside-radius" {
-				e.Ops = repair.SmoothCorner(p.Drawing, o, int(d.piece), 4*d.size+p.Job.Limits.Join)
-			} else {
-				e.Ops = repair.SmoothBump(p.Drawing, o, int(d.piece), d.size)
-			}
-			if len(e.Ops) > 0 {
-				fixes = append(fixes, lint.OneFix(fix.Choice, e)...)
-			}
+	var fixes []fix.Fix
+	for i := range ds {
+		d := &ds[i]
+		if d.count == 0 {
+			return // a relief belongs to its joint
 		}
-		return fixes
-	})
+		e := fix.Edit{
+			Kind: "smooth-detail", At: d.at, Moved: d.size, Part: p.PartName(d.part), Entities: p.EntityIDs(d.stroke), Note: d.kind + " taken out",
+			Ops: repair.Smooth(p.Drawing, &p.Sheet.Outlines[d.outline].Path, d.first, d.count, d.kind == "inside-radius", d.size),
+		}
+		if len(e.Ops) > 0 {
+			fixes = append(fixes, lint.OneFix(fix.Choice, e)...)
+		}
+	}
+	if len(fixes) < len(ds) {
+		return // all of them, or none
+	}
+	what := "the outline runs straight on there"
+	switch ds[0].kind {
+	case "inside-radius":
+		what = plural(len(ds), "its corner is left sharp, and the stream rounds it", "their corners are left sharp, and the stream rounds them")
+	case "step":
+		what = "the outline comes over by a ramp"
+	}
+	f.OfferLater("smooth", "take "+plural(len(ds), "it", "them")+" out: "+what, ds[0].size, func() []fix.Fix { return fixes })
 	f.Repair = lint.Choice
 }
