@@ -29,8 +29,12 @@ func DropRepeats(d *drawing.Drawing, list []outline.Overlap) []fix.Op {
 		from = max(from, list[i].T1)
 	}
 	add(from, 1)
+	op := fix.Op{Kind: fix.Replace, Stroke: s, With: keep}
 	if len(keep) == 0 {
-		return []fix.Op{{Kind: fix.Drop, Stroke: s}}
+		op = fix.Op{Kind: fix.Drop, Stroke: s}
 	}
-	return []fix.Op{{Kind: fix.Replace, Stroke: s, With: keep}}
+	for i := range list { // what stays must stay
+		op.On = append(op.On, fix.Ends(list[i].Twin)...)
+	}
+	return []fix.Op{op}
 }
