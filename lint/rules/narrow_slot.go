@@ -142,6 +142,7 @@ func (m *slotMender) offer(k int, slots []clear.Narrow, found []lint.Finding) {
 		m.uses = fit.UsesOf(m.pass.Sheet)
 	}
 	width := m.pass.Job.Jet.Kerf + m.pass.Job.Fit.Gap()
+	near := newBeside(m.pass, k)
 	for i := range slots {
 		n, f := &slots[i], &found[i]
 		o := ringOutline(m.pass, k, n.RingA)
@@ -156,6 +157,7 @@ func (m *slotMender) offer(k int, slots []clear.Narrow, found []lint.Finding) {
 		}
 		if e, ok := repair.WidenSlot(m.pass.Drawing, o, n, to, m.uses); ok {
 			f.Offer("widen", fmt.Sprintf("widen it from %s to %s mm", mm(n.Width), mm(to)), told(e))
+			near.mind(&f.Choices[len(f.Choices)-1], n.RingA, &e)
 		}
 		if e, ok := repair.EtchSlot(m.pass.Drawing, o, n, m.uses); ok {
 			f.Offer("etch", "etch its middle line, and cut no slot", told(e))

@@ -7,7 +7,6 @@ import (
 	"sluice/fix"
 	"sluice/fix/repair"
 	"sluice/geom/clear"
-	"sluice/geom/outline"
 	"sluice/lint"
 )
 
@@ -33,7 +32,8 @@ var smallHole = &lint.Rule{
 		limit := p.Job.HoleLimit()
 		crosses := crossed(p)
 		for k := range p.Sheet.Parts {
-			for _, h := range p.Sheet.Parts[k].Holes {
+			var near *beside
+			for i, h := range p.Sheet.Parts[k].Holes {
 				o := &p.Sheet.Outlines[h]
 				// The inscribed circle of a simple region has at least the radius
 				// area / perimeter, which settles most holes.
@@ -54,7 +54,10 @@ var smallHole = &lint.Rule{
 					Subject:  lint.AboutOutline(h),
 					Measure:  &lint.Measure{Name: "diameter", Value: 2 * r, Limit: limit, Unit: "mm"},
 				}
-				offerWiden(p, &f, o, 2*r, limit)
+				if near == nil {
+					near = newBeside(p, k)
+				}
+				offerWiden(near, &f, int32(i+1), 2*r, limit)
 				if l, w := rectangle(o.Pieces); l <= 2*w { // a slot is no place to drill
 					e := repair.DrillMark(p.Drawing, &o.Path, c, max(limit, 3))
 					e.Rule, e.Part, e.Entities = "small-hole", f.Part, f.Entities
@@ -72,12 +75,16 @@ var smallHole = &lint.Rule{
 
 // offerWiden offers to open a hole that takes a circle of so many mm to the least that
 // can be cut.
-func offerWiden(p *lint.Pass, f *lint.Finding, o *outline.Outline, across, limit float64) {
+func offerWiden(near *beside, f *lint.Finding, ring int32, across, limit float64) {
+	p, o := near.p, ringOutline(near.p, near.k, ring)
 	by := (limit-across)/2 + widenMore
 	e := repair.WidenHole(p.Drawing, &o.Path, by, f.At)
 	e.Part, e.Entities = f.Part, f.Entities
 	e.Note = fmt.Sprintf("hole widened from %s to %s mm", mm(across), mm(across+2*by))
 	f.Offer("widen", fmt.Sprintf("widen it from %s to %s mm: its walls move out by %s mm", mm(across), mm(across+2*by), mm(by)), e)
+	if k := len(f.Choices) - 1; k >= 0 && f.Choices[k].Name == "widen" {
+		near.mind(&f.Choices[k], ring, &e)
+	}
 }
 
 // widenMore is by how much, mm, walls move further than they need to, so that rounding

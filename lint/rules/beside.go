@@ -1,0 +1,110 @@
+package rules
+
+import (
+	"math"
+	"strconv"
+	"strings"
+
+	"sluice/fix"
+	"sluice/geom"
+	"sluice/geom/index"
+	"sluice/lint"
+)
+
+// beside tells how much material is left beside walls of a part that are moved into it.
+type beside struct {
+	p      *lint.Pass
+	k      int
+	pieces []ringPiece
+	tree   *index.Tree
+}
+
+// newBeside returns what tells of part k.
+func newBeside(p *lint.Pass, k int) *beside {
+	b := &beside{p: p, k: k}
+	var boxes []geom.Box
+	for r, ring := range p.Rings(k) {
+		for i := range ring.Path {
+			b.pieces = append(b.pieces, ringPiece{int32(r), int32(i)})
+			boxes = append(boxes, ring.Path[i].Box())
+		}
+	}
+	b.tree = index.NewTree(boxes)
+	return b
+}
+
+func (b *beside) at(x ringPiece) *geom.Piece { return &b.p.Rings(b.k)[x.ring].Path[x.piece] }
+
+// mind tells of a choice that widens an opening, by an edit that replaces strokes of a
+// ring one for one, where it leaves a web too thin, or runs into another cut.
+func (b *beside) mind(w *lint.Way, ring int32, e *fix.Edit) {
+	limit := b.p.Job.WebLimit()
+	thin := b.web(ring, e, limit)
+	switch {
+	case thin <= b.p.Job.Limits.Join:
+		w.Mind("crossing-outlines", true, "outlines cross")
+	case thin < limit-widenMore:
+		s := strconv.FormatFloat(thin, 'f', 2, 64)
+		s = strings.TrimSuffix(strings.TrimRight(s, "0"), ".")
+		w.Mind("thin-web", true, "web "+s+" mm thick ("+mm(limit)+" mm needed)")
+	}
+}
+
+// web returns the least thickness, mm, of the webs that an edit makes thinner, limit
+// where there is none below it.
+func (b *beside) web(ring int32, e *fix.Edit, limit float64) float64 {
+	o := ringOutline(b.p, b.k, ring)
+	changed := map[int32]*geom.Piece{}
+	for i := range e.Ops {
+		if op := &e.Ops[i]; op.Kind == fix.Replace && len(op.With) == 1 {
+			changed[op.Stroke] = &op.With[0].Piece
+		}
+	}
+	n, thin := len(o.Src), limit
+	own := func(x ringPiece) bool { // among those that change, or next to them
+		for d := -1; d <= 1; d++ {
+			if _, ok := changed[o.Src[(int(x.piece)+d+n)%n]]; ok {
+				return true
+			}
+		}
+		return false
+	}
+	for i := range o.Pieces {
+		now, ok := changed[o.Src[i]]
+		if !ok {
+			continue
+		}
+		was := &o.Pieces[i]
+		run := *now
+		if was.TangentAt(0.5).Dot(run.TangentAt(0.5)) < 0 {
+			run = run.Reverse()
+		}
+		b.tree.In(run.Box().Inflate(limit), func(j int32) bool {
+			x := b.pieces[j]
+			q := b.at(x)
+			if x.ring == ring && (own(x) || !toLeft(&run, q)) {
+				return true
+			}
+			if d := geom.PieceDist(&run, q); d < thin && d < geom.PieceDist(was, q)-1e-6 {
+				thin = d
+			}
+			return true
+		})
+	}
+	return thin
+}
+
+// toLeft reports whether the nearest of a piece lies to the left of a run, where its
+// material is.
+func toLeft(run, q *geom.Piece) bool {
+	best, left := math.Inf(1), false
+	for k := range 5 {
+		t := float64(k) / 4
+		x := run.At(t)
+		at, _ := q.Nearest(x)
+		if d := at.Dist(x); d < best {
+			best, left = d, run.TangentAt(t).Left().Dot(at.Sub(x)) > 0
+		}
+	}
+	return left
+}
