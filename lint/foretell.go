@@ -21,6 +21,10 @@ import (
 // know of it.
 const foreseenEach, foreseenMore = 1, 10000
 
+// foreseenSteps is how many strokes and changes are looked at meanwhile at most, for each
+// stroke of the drawing, and how many more: many choices may be about one large part.
+const foreseenSteps, foreseenStepsMore = 20, 100000
+
 // mostMinds is how much of what a choice brings is told one by one.
 const mostMinds = 2
 
@@ -77,6 +81,7 @@ type seer struct {
 	o      Options
 	reach  float64 // how far, mm, what is changed can matter
 	left   int     // strokes that may still be judged
+	steps  int     // strokes and changes that may still be looked at
 	parts  *index.Tree
 	of     [][]int32           // by part: its strokes, in order
 	loose  []int32             // strokes of no part
@@ -94,6 +99,7 @@ func newSeer(ctx context.Context, res *Result, o Options) *seer {
 		ctx: ctx, res: res, job: &j, o: Options{Workers: o.Workers, SureUnit: true, Once: o.Once},
 		reach:  searchDistance + max(j.PartSpacing(), j.WebLimit(), j.HoleLimit(), 2*j.Jet.Kerf),
 		left:   foreseenEach*len(res.Drawing.Strokes) + foreseenMore,
+		steps:  foreseenSteps*len(res.Drawing.Strokes) + foreseenStepsMore,
 		before: map[string]*foreSub{},
 		of:     make([][]int32, len(res.Sheet.Parts)),
 	}
@@ -136,9 +142,10 @@ func (s *seer) tell(f *Finding, w *Way) error {
 	var worse []Finding
 	var err error
 	var fixes []fix.Fix
-	if w.Scale {
+	switch {
+	case w.Scale:
 		worse, err = s.scaled()
-	} else {
+	case s.steps > 0:
 		fixes = w.taken(f.Rule)
 		worse, err = s.trial(fixes)
 	}
@@ -278,7 +285,8 @@ func (s *seer) judge(d *drawing.Drawing) ([]Finding, error) {
 // near returns the drawing of what fixes can matter to, nil where they change no
 // strokes or it would take too long.
 func (s *seer) near(fixes []fix.Fix) (*foreSub, error) {
-	box, touched := changedBox(&s.res.Drawing.Strokes, fixes)
+	box, changes := changedBox(s.res.Drawing.Strokes, fixes)
+	s.steps -= changes
 	if box.Empty() {
 		return nil, nil
 	}
@@ -290,29 +298,40 @@ func (s *seer) near(fixes []fix.Fix) (*foreSub, error) {
 		n += len(s.of[k])
 		return n <= s.left
 	})
+	s.steps -= len(parts)
+	if n > s.left {
+		return nil, nil
+	}
 	slices.Sort(parts)
 	all := box
 	for _, k := range parts {
 		all = all.Union(s.res.Sheet.Parts[k].Box)
 	}
-	strokes := touched
+	var loose []int32
 	s.around.In(all, func(i int32) bool {
-		strokes = append(strokes, s.loose[i])
-		return len(strokes) <= s.left
+		loose = append(loose, s.loose[i])
+		return n+len(loose) <= s.left
 	})
-	if n+len(strokes) > s.left {
+	s.steps -= len(loose)
+	if n+len(loose) > s.left {
 		return nil, nil
 	}
+	slices.Sort(loose)
+	key := fmt.Sprint(parts, loose)
+	sub := s.before[key]
+	switch {
+	case sub != nil:
+		return sub, nil
+	case 2*(n+len(loose)) > s.left: // it is judged as it is, and as it would be
+		return nil, nil
+	}
+	strokes := loose
 	for _, k := range parts {
 		strokes = append(strokes, s.of[k]...)
 	}
 	slices.Sort(strokes)
 	strokes = slices.Compact(strokes)
-	key := fmt.Sprint(strokes)
-	if sub := s.before[key]; sub != nil {
-		return sub, nil
-	}
-	sub := s.sub(strokes, all)
+	sub = s.sub(strokes, all)
 	s.left -= len(strokes)
 	var err error
 	if sub.found, err = s.judge(&sub.d); err != nil {
@@ -381,34 +400,30 @@ func at(m map[int32]int32, i int32) (int32, bool) {
 }
 
 // changedBox returns the box around the strokes that fixes change, as they are and as
-// they come to be, and the strokes themselves.
-func changedBox(strokes *[]drawing.Stroke, fixes []fix.Fix) (geom.Box, []int32) {
-	box, touched := geom.NoBox(), []int32(nil)
-	see := func(i int32) {
-		box = box.Union((*strokes)[i].Box())
-		touched = append(touched, i)
-	}
+// they come to be, and around those by which they are reckoned, and counts the changes.
+func changedBox(strokes []drawing.Stroke, fixes []fix.Fix) (box geom.Box, changes int) {
+	box = geom.NoBox()
 	for i := range fixes {
 		for k := range fixes[i].Edits {
 			for n := range fixes[i].Edits[k].Ops {
 				op := &fixes[i].Edits[k].Ops[n]
+				changes += 1 + len(op.With)
 				switch op.Kind {
 				case fix.MoveA, fix.MoveB:
-					box = box.Union(geom.BoxOf(op.To))
-					see(op.Stroke)
+					box = box.Union(geom.BoxOf(op.To)).Union(strokes[op.Stroke].Box())
 				case fix.Drop, fix.Replace, fix.Take:
-					see(op.Stroke)
+					box = box.Union(strokes[op.Stroke].Box())
 				}
 				for m := range op.With {
 					box = box.Union(op.With[m].Box())
 				}
 				for _, e := range op.On {
-					see(e.Stroke)
+					box = box.Union(strokes[e.Stroke].Box())
 				}
 			}
 		}
 	}
-	return box, touched
+	return box, changes
 }
 
 // widowed names the parts whose joints go together with what fixes leave out.

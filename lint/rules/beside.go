@@ -17,16 +17,22 @@ type beside struct {
 	k      int
 	pieces []ringPiece
 	tree   *index.Tree
+	of     map[int32]ringPiece // by stroke: the first piece that it draws
 }
 
 // newBeside returns what tells of part k.
 func newBeside(p *lint.Pass, k int) *beside {
-	b := &beside{p: p, k: k}
+	b := &beside{p: p, k: k, of: map[int32]ringPiece{}}
 	var boxes []geom.Box
 	for r, ring := range p.Rings(k) {
+		o := ringOutline(p, k, int32(r))
 		for i := range ring.Path {
-			b.pieces = append(b.pieces, ringPiece{int32(r), int32(i)})
+			x := ringPiece{int32(r), int32(i)}
+			b.pieces = append(b.pieces, x)
 			boxes = append(boxes, ring.Path[i].Box())
+			if _, ok := b.of[o.Src[i]]; !ok {
+				b.of[o.Src[i]] = x
+			}
 		}
 	}
 	b.tree = index.NewTree(boxes)
@@ -69,12 +75,12 @@ func (b *beside) web(ring int32, e *fix.Edit, limit float64) float64 {
 		}
 		return false
 	}
-	for i := range o.Pieces {
-		now, ok := changed[o.Src[i]]
-		if !ok {
+	for stroke, now := range changed {
+		x, ok := b.of[stroke]
+		if !ok || x.ring != ring {
 			continue
 		}
-		was := &o.Pieces[i]
+		was := b.at(x)
 		run := *now
 		if was.TangentAt(0.5).Dot(run.TangentAt(0.5)) < 0 {
 			run = run.Reverse()
