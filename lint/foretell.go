@@ -11,9 +11,7 @@ import (
 	"sluice/geom"
 	"sluice/geom/drawing"
 	"sluice/geom/index"
-	"sluice/geom/outline"
 	"sluice/lint/job"
-	"sluice/lint/kit"
 )
 
 // foreseen is how many strokes are judged anew at most to tell what choices bring: so
@@ -90,6 +88,7 @@ type seer struct {
 	sized  *[]Finding          // of the scaled drawing; nil: not looked at
 	joints map[int32][]int32   // by outline of a slot: the parts whose tabs go into it
 	mates  map[int32][]int32   // by part: the parts that its joints go together with
+	draws  map[int32]int32     // by stroke: the outline that it draws
 }
 
 func newSeer(ctx context.Context, res *Result, o Options) *seer {
@@ -424,88 +423,4 @@ func changedBox(strokes []drawing.Stroke, fixes []fix.Fix) (box geom.Box, change
 		}
 	}
 	return box, changes
-}
-
-// widowed names the parts whose joints go together with what fixes leave out.
-func (s *seer) widowed(fixes []fix.Fix) []string {
-	var gone map[int32]bool
-	for i := range fixes {
-		for k := range fixes[i].Edits {
-			for n := range fixes[i].Edits[k].Ops {
-				if op := &fixes[i].Edits[k].Ops[n]; op.Kind == fix.Drop {
-					if gone == nil {
-						gone = map[int32]bool{}
-					}
-					gone[op.Stroke] = true
-				}
-			}
-		}
-	}
-	if gone == nil || s.res.Kit == nil {
-		return nil
-	}
-	if s.mates == nil {
-		s.pair()
-	}
-	var lone []string
-	lose := func(o int32, mates []int32) {
-		if len(mates) == 0 || !allOf(&s.res.Sheet.Outlines[o], gone) {
-			return
-		}
-		for _, m := range mates {
-			if name := s.res.Names[m]; !slices.Contains(lone, name) {
-				lone = append(lone, name)
-			}
-		}
-	}
-	for _, o := range s.outlinesOf(gone) {
-		lose(o, s.joints[o])
-		if k := s.res.Sheet.Outlines[o].Part; k >= 0 && s.res.Sheet.Parts[k].Outer == o {
-			lose(o, s.mates[k])
-		}
-	}
-	return lone
-}
-
-// outlinesOf returns the outlines that strokes draw.
-func (s *seer) outlinesOf(strokes map[int32]bool) (all []int32) {
-	box := geom.NoBox()
-	for x := range strokes {
-		box = box.Union(s.res.Drawing.Strokes[x].Box())
-	}
-	s.parts.In(box, func(k int32) bool {
-		p := &s.res.Sheet.Parts[k]
-		for _, i := range append([]int32{p.Outer}, p.Holes...) {
-			if src := s.res.Sheet.Outlines[i].Src; len(src) > 0 && strokes[src[0]] {
-				all = append(all, i)
-			}
-		}
-		return true
-	})
-	slices.Sort(all)
-	return all
-}
-
-func allOf(o *outline.Outline, strokes map[int32]bool) bool {
-	return !slices.ContainsFunc(o.Src, func(x int32) bool { return x >= 0 && !strokes[x] })
-}
-
-// pair notes which joints go together.
-func (s *seer) pair() {
-	s.joints, s.mates = map[int32][]int32{}, map[int32][]int32{}
-	k := s.res.Kit()
-	for i := range k.Pairs {
-		p := &k.Pairs[i]
-		s.mates[p.PartA] = append(s.mates[p.PartA], p.PartB)
-		s.mates[p.PartB] = append(s.mates[p.PartB], p.PartA)
-		for _, side := range [2]struct {
-			joint int
-			mate  int32
-		}{{p.JointA, p.PartB}, {p.JointB, p.PartA}} {
-			if side.joint >= 0 && k.Joints[side.joint].Kind == kit.Slot {
-				o := k.Joints[side.joint].Outline
-				s.joints[o] = append(s.joints[o], side.mate)
-			}
-		}
-	}
 }

@@ -23,7 +23,7 @@ var closeParts = &lint.Rule{
 		Good:       "Two parts 3 mm apart under a jet of 1.0 mm.",
 		Exceptions: "Parts with a common edge are told as that; parts that cross are told as that.",
 		Limit:      "2 kerf + [limits] spacing (1 mm). Below one kerf it is an error, and the measure is how deep each cut goes into the other part. Parts that fix moves are put further apart where leads need it.",
-		Fix:        "fix --spread moves the parts apart, as little as it takes.",
+		Fix:        "fix --spread moves the parts apart, as little as it takes. By an answer one of a pair is moved aside or left out.",
 		Reason:     "Asked for: it moves parts on the sheet.",
 		Since:      "0.1",
 	},

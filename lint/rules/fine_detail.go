@@ -26,7 +26,7 @@ var fineDetail = &lint.Rule{
 		Good:       "An inside radius of 0.6 mm; a plain sharp inside corner, which everybody knows will be round.",
 		Exceptions: "Plain sharp corners; the fine lines of exploded curves (dense curves tell those); what narrow slots and thin webs tell.",
 		Limit:      "[jet] kerf for bumps and steps, half of it for inside radii.",
-		Fix:        "Nothing needs doing where the look does not matter; else redraw the detail larger, or have it smoothed: an inside radius becomes a corner, a bump or nick goes.",
+		Fix:        "Nothing needs doing where the look does not matter; else redraw the detail larger, or have it smoothed: an inside radius becomes a corner, a bump or nick goes, a step becomes a ramp.",
 		Reason:     "Asked for: it changes the shape.",
 		Since:      "0.1",
 	},

@@ -23,7 +23,7 @@ var liveText = &lint.Rule{
 		Good:       "The same words drawn as lines.",
 		Exceptions: "The notes that a corrected drawing carries beside its numbers. What stands beside all parts, and what speaks to the reader (title, scale, sheet, material, count), is never etched.",
 		Limit:      "Any text.",
-		Fix:        "It is carried over on NOTE; [repair] live_text = \"etch\" turns it into single-stroke letters on ETCH.",
+		Fix:        "It is carried over on NOTE; [repair] live_text = \"etch\" turns it into single-stroke letters on ETCH. By an answer a text that stands on a part is cut through as a stencil, with webs where a letter would fall out.",
 		Reason:     "Asked for: whether a word is meant for the part or for the reader cannot be told.",
 		Since:      "0.1",
 	},

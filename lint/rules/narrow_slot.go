@@ -25,7 +25,7 @@ var narrowSlot = &lint.Rule{
 		Good:       "A notch 1.0 mm wide; a sharp inside corner, which the stream merely rounds.",
 		Exceptions: "Gaps between different parts are close parts; holes hardly longer than wide are small holes; reliefs in the corners of slots and at the feet of tabs are fine details.",
 		Limit:      "[jet] kerf.",
-		Fix:        "Widen the slot about its centre line to the kerf and the [fit] clearance ([repair] narrow_slot = \"widen\", --widen), or take it out and etch its centre line (\"etch\").",
+		Fix:        "Widen the slot about its centre line to the kerf and the [fit] clearance ([repair] narrow_slot = \"widen\", --widen), or take it out and etch its centre line (\"etch\"). By an answer a single slot is widened, a closed one to what can be pierced, etched, or left out: a notch is closed across its mouth.",
 		Reason:     "Asked for: it changes the shape.",
 		Since:      "0.1",
 	},
