@@ -7,6 +7,7 @@ import (
 	"sluice/geom"
 	"sluice/geom/drawing"
 	"sluice/geom/index"
+	"sluice/geom/outline"
 	"sluice/geom/region"
 )
 
@@ -152,7 +153,7 @@ func redrawn(d *drawing.Drawing, of [2]*Shape, loops []region.Loop) (ops []fix.O
 			switch {
 			case len(pieces) == 0:
 				ops = append(ops, fix.Op{Kind: fix.Drop, Stroke: s})
-			case len(pieces) == 1 && whole[s]:
+			case len(pieces) == 1 && whole[s] && alike(&pieces[0], &d.Strokes[s].Piece):
 			default:
 				op := fix.Op{Kind: fix.Replace, Stroke: s}
 				for _, p := range pieces {
@@ -165,6 +166,60 @@ func redrawn(d *drawing.Drawing, of [2]*Shape, loops []region.Loop) (ops []fix.O
 		}
 	}
 	return ops
+}
+
+// alike reports whether two pieces that run the same way are one but for rounding.
+func alike(p, q *geom.Piece) bool {
+	return max(p.A.Dist(q.A), p.Mid().Dist(q.Mid()), p.B.Dist(q.B)) <= 4*region.Tolerance
+}
+
+// uniteReach is how many times as far as a wall is moved what is swallowed where it
+// runs into another opening may lie from the edge of both.
+const uniteReach = 5
+
+// Unite returns the edit that widens an opening, as e does by replacing its strokes one
+// for one, and makes one with another that it runs into; ok is false where that cannot
+// be done.
+func Unite(d *drawing.Drawing, o, other *outline.Path, e fix.Edit) (fix.Edit, bool) {
+	to := map[int32]geom.Piece{}
+	for i := range e.Ops {
+		op := &e.Ops[i]
+		if op.Kind != fix.Replace || len(op.With) != 1 {
+			return e, false
+		}
+		to[op.Stroke] = op.With[0].Piece
+	}
+	wide := slices.Clone(o.Pieces)
+	for i, s := range o.Src {
+		if !whole(d, o, i) {
+			return e, false
+		}
+		if p, ok := to[s]; ok {
+			if wide[i] = p; !p.IsCircle() && p.TangentAt(0.5).Dot(o.Pieces[i].TangentAt(0.5)) < 0 {
+				wide[i] = p.Reverse()
+			}
+		}
+	}
+	for i := range other.Src {
+		if !whole(d, other, i) {
+			return e, false
+		}
+	}
+	loops, err := region.Combine(wide, other.Pieces, region.Unite)
+	if err != nil || len(loops) != 1 {
+		return e, false
+	}
+	edge := loops[0].Path()
+	for _, p := range slices.Concat(o.Pieces, other.Pieces) {
+		for k := range 9 {
+			if far, _ := edge.Dist(p.At(float64(k) / 8)); far > uniteReach*e.Moved {
+				return e, false
+			}
+		}
+	}
+	e.Ops = redrawn(d, [2]*Shape{{Path: wide, Src: o.Src}, {Path: other.Pieces, Src: other.Src}}, loops)
+	e.Note += ", and made one with the opening that it runs into"
+	return e, len(e.Ops) > 0
 }
 
 // DropShape returns the edit that leaves a shape out, told at at.

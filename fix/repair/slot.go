@@ -22,13 +22,14 @@ const mostRedrawn = 400
 // WidenSlot returns the edit that widens one slot to the given width, mm; ok is false
 // where that cannot be done.
 func WidenSlot(d *drawing.Drawing, o *outline.Outline, s *clear.Narrow, to float64, u *fit.Uses) (e fix.Edit, ok bool) {
-	at, wide := widened(o.Pieces, s, to)
-	if wide == nil {
-		return e, false
-	}
 	e = fix.Edit{
 		Kind: "widen-slot", At: s.At, Moved: (to - s.Width) / 2,
 		Note: fmt.Sprintf("slot %.4g mm wide widened to %.4g mm about its centre line", s.Width, to),
+	}
+	at, wide := widened(o.Pieces, s, to)
+	if wide == nil {
+		e.Ops = swallow(d, &o.Path, s, to, u)
+		return e, len(e.Ops) > 0
 	}
 	if e.Ops, ok = reshapeAt(d, &o.Path, at, wide, u); ok && len(e.Ops) > 0 {
 		return e, true
@@ -73,6 +74,64 @@ func widened(path geom.Path, s *clear.Narrow, to float64) (at []int, wide geom.P
 		return nil, nil
 	}
 	return at, wide
+}
+
+// swallow returns the ops that widen a straight slot whose end opens into a hole no wider
+// than the slot becomes: the hole goes, and the slot reaches as deep as it did; none
+// where that cannot be done.
+//
+//	---------+                      -----------+
+//	----.  .-                                  |
+//	     ()     becomes
+//	----'  '-                                  |
+//	---------+                      -----------+
+func swallow(d *drawing.Drawing, o *outline.Path, s *clear.Narrow, to float64, u *fit.Uses) []fix.Op {
+	path := o.Pieces
+	n := len(path)
+	first, second, err := wallsOf(path, s)
+	if err != nil || s.Width >= to || first.n > 1 || second.n > 1 || path[first.from].R > 0 || path[second.from].R > 0 {
+		return nil
+	}
+	in := (second.from - first.from - 1 + n) % n // pieces of the hole
+	a, b := path[first.from], path[second.from]
+	if in == 0 || in+6 > n {
+		return nil
+	}
+	dir := a.TangentAt(0)
+	axis := geom.Transform{XX: dir.X, XY: dir.Y, YX: -dir.Y, YY: dir.X}
+	mid := axis.Apply(a.A.Mid(b.B))
+	box := geom.NoBox()
+	for k := range in {
+		box = box.Union(path[(first.from+1+k)%n].Transform(axis).Box())
+	}
+	if half := to/2 + 1e-6; box.Max.Y-mid.Y > half || mid.Y-box.Min.Y > half {
+		return nil
+	}
+	deep := func(p geom.Point) geom.Point { return p.Add(dir.Mul(box.Max.X - axis.Apply(p).X)) }
+	// The slot as if it had a flat end that deep, with what lies beside its walls.
+	at := func(k int) int { return ((first.from+k)%n + n) % n }
+	src := []int{at(-2), at(-1), first.from, at(1), second.from, at(in + 2), at(in + 3)}
+	run := make(geom.Path, len(src))
+	for k, i := range src {
+		run[k] = path[i]
+	}
+	run[2], run[3], run[4] = geom.Line(a.A, deep(a.A)), geom.Line(deep(a.A), deep(b.B)), geom.Line(deep(b.B), b.B)
+	by := (to - s.Width) / 2
+	wide, ok := spread(run, []float64{0, 0, by, 0, by, 0, 0}, false)
+	if !ok {
+		return nil
+	}
+	ops, ok := reshapeAt(d, o, src, wide, u)
+	if !ok {
+		return nil
+	}
+	for k := 2; k <= in; k++ {
+		if i := at(k); !whole(d, o, i) || !u.Alone(o.Src[i]) {
+			return nil
+		}
+		ops = append(ops, fix.Op{Kind: fix.Drop, Stroke: o.Src[at(k)]})
+	}
+	return ops
 }
 
 // notch finds which pieces of a path lie in a notch, count of them from first, and the

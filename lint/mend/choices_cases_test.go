@@ -83,6 +83,10 @@ func slotCases() (all []choiceCase) {
 	add("notch at a corner of the plate", nil, nil, closed(0, 0, 100, 0, 100, 60, 1.8, 60, 1.8, 45, 1.2, 45, 1.2, 60, 0, 60))
 	add("into a keyhole", []string{"narrow-slot widen"}, nil, keyhole(0.6, 2))
 	add("into a small keyhole", nil, nil, keyhole(0.6, 0.6))
+	add("closed keyhole", []string{"narrow-slot widen"}, nil, plate, bone(30, 60, 30, 0.6, 0, 3))
+	add("between two round holes", []string{"narrow-slot widen"}, nil, plate, bone(30, 60, 30, 0.6, 2, 3))
+	add("into a hole that it swallows", []string{"narrow-slot widen"}, nil, keyhole(0.6, 0.5))
+	add("round end that grows into a round hole", []string{"narrow-slot widen"}, nil, plate, obround(30, 50, 30, 0.6), circle(53.1, 30, 3))
 	add("beside the edge", nil, nil, plate, box(30, 1.7, 50, 2.3))
 	add("at the edge", nil, nil, plate, box(30, 1.2, 50, 1.8))
 	add("beside a hole", nil, nil, plate, box(30, 30, 50, 30.6), circle(40, 33.4, 1.2))
@@ -101,6 +105,21 @@ func keyhole(w, r float64) geom.Path {
 	a, b := geom.Pt(40-w/2, 40+h), geom.Pt(40+w/2, 40+h)
 	p := chain(a.X, a.Y, a.X, 60, 0, 60, 0, 0, 100, 0, 100, 60, b.X, 60, b.X, b.Y)
 	return append(p, geom.ThroughPoint(a, geom.Pt(40, 40-r), b))
+}
+
+// bone returns a slot w wide from x0 to x1 about y that opens into a round hole at
+// either end, of radius r0 and r1; 0 for a flat end.
+func bone(x0, x1, y, w, r0, r1 float64) (p geom.Path) {
+	reach := func(r float64) float64 { return math.Sqrt(max(0, r*r-w*w/4)) }
+	a, b := x0+reach(r0), x1-reach(r1)
+	low, high := y-w/2, y+w/2
+	p = append(p, geom.Line(geom.Pt(a, low), geom.Pt(b, low)))
+	p = append(p, geom.ThroughPoint(geom.Pt(b, low), geom.Pt(x1+r1, y), geom.Pt(b, high)))
+	p = append(p, geom.Line(geom.Pt(b, high), geom.Pt(a, high)))
+	if r0 == 0 {
+		return append(p, geom.Line(geom.Pt(a, high), geom.Pt(a, low)))
+	}
+	return append(p, geom.ThroughPoint(geom.Pt(a, high), geom.Pt(x0-r0, y), geom.Pt(a, low)))
 }
 
 // comb returns a plate with n notches from the top, w wide, with webs between.

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"sluice/fix"
+	"sluice/fix/repair"
 	"sluice/geom"
 	"sluice/geom/index"
 	"sluice/lint"
@@ -45,9 +46,17 @@ func (b *beside) at(x ringPiece) *geom.Piece { return &b.p.Rings(b.k)[x.ring].Pa
 // ring one for one, where it leaves a web too thin, or runs into another cut.
 func (b *beside) mind(w *lint.Way, ring int32, e *fix.Edit) {
 	limit := b.p.Job.WebLimit()
-	thin := b.web(ring, e, limit)
+	thin, other := b.web(ring, e, limit)
 	switch {
 	case thin <= b.p.Job.Limits.Join:
+		if other > 0 && other != ring {
+			both, ok := repair.Unite(b.p.Drawing, &ringOutline(b.p, b.k, ring).Path, &ringOutline(b.p, b.k, other).Path, *e)
+			if ok {
+				w.Fixes = lint.OneFix(fix.Choice, both)
+				w.Words += ", and make it one with the hole that it runs into"
+				return
+			}
+		}
 		w.Mind("crossing-outlines", true, "outlines cross")
 	case thin < limit-widenMore:
 		s := strconv.FormatFloat(thin, 'f', 2, 64)
@@ -57,8 +66,8 @@ func (b *beside) mind(w *lint.Way, ring int32, e *fix.Edit) {
 }
 
 // web returns the least thickness, mm, of the webs that an edit makes thinner, limit
-// where there is none below it.
-func (b *beside) web(ring int32, e *fix.Edit, limit float64) float64 {
+// where there is none below it, and the ring beyond that.
+func (b *beside) web(ring int32, e *fix.Edit, limit float64) (thin float64, other int32) {
 	o := ringOutline(b.p, b.k, ring)
 	changed := map[int32]*geom.Piece{}
 	for i := range e.Ops {
@@ -66,7 +75,8 @@ func (b *beside) web(ring int32, e *fix.Edit, limit float64) float64 {
 			changed[op.Stroke] = &op.With[0].Piece
 		}
 	}
-	n, thin := len(o.Src), limit
+	n := len(o.Src)
+	thin, other = limit, -1
 	own := func(x ringPiece) bool { // among those that change, or next to them
 		for d := -1; d <= 1; d++ {
 			if _, ok := changed[o.Src[(int(x.piece)+d+n)%n]]; ok {
@@ -91,13 +101,14 @@ func (b *beside) web(ring int32, e *fix.Edit, limit float64) float64 {
 			if x.ring == ring && (own(x) || !toLeft(&run, q)) {
 				return true
 			}
-			if d := geom.PieceDist(&run, q); d < thin && d < geom.PieceDist(was, q)-1e-6 {
-				thin = d
+			d := geom.PieceDist(&run, q)
+			if (d < thin || d == thin && x.ring < other) && d < geom.PieceDist(was, q)-1e-6 {
+				thin, other = d, x.ring
 			}
 			return true
 		})
 	}
-	return thin
+	return thin, other
 }
 
 // toLeft reports whether the nearest of a piece lies to the left of a run, where its

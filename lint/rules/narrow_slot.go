@@ -156,7 +156,8 @@ func (m *slotMender) offer(k int, slots []clear.Narrow, found []lint.Finding) {
 			to = max(width, m.pass.Job.HoleLimit()+widenMore)
 		}
 		if e, ok := repair.WidenSlot(m.pass.Drawing, o, n, to, m.uses); ok {
-			f.Offer("widen", fmt.Sprintf("widen it from %s to %s mm", mm(n.Width), mm(to)), told(e))
+			e = told(e)
+			f.Offer("widen", fmt.Sprintf("widen it from %s to %s mm", mm(n.Width), mm(to)), e)
 			near.mind(&f.Choices[len(f.Choices)-1], n.RingA, &e)
 		}
 		if e, ok := repair.EtchSlot(m.pass.Drawing, o, n, m.uses); ok {
