@@ -179,8 +179,8 @@ func (d *Desk) answers() (*job.Answers, error) {
 }
 
 // change has the answers changed, keeps them, and has the drawing repaired anew.
-// did says what is done, for the button that takes it back.
-func (d *Desk) change(did string, how func(*job.Answers) error) error {
+// did says what is done, for the button that takes it back; how may say more in it.
+func (d *Desk) change(did *string, how func(*job.Answers) error) error {
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	a, err := d.answers()
@@ -200,7 +200,7 @@ func (d *Desk) change(did string, how func(*job.Answers) error) error {
 	if err := d.put(text); err != nil {
 		return err
 	}
-	d.past = append(d.past, step{d.previous(), did})
+	d.past = append(d.past, step{d.previous(), *did})
 	d.future = nil
 	d.text = text
 	d.again()

@@ -22,9 +22,12 @@ type Round struct {
 	Drawing []byte         // the corrected drawing
 	Asked   []Question     // what waits for a person, worst first
 	Stale   []job.Answer   // answers that fit nothing any more
+	Refused []job.Refusal  // what is not done of what was decided of parts
 	Took    time.Duration
 	Changes Changes           // against the round before
 	Bill    *cutting.Estimate // nil: not known, or not yet
+
+	places *mend.Placing // under the desk's lock
 }
 
 // Result returns the drawing as it is shown: as corrected, else as read.
@@ -71,7 +74,7 @@ func (d *Desk) repair(ctx context.Context, text []byte, first bool) (r *Round) {
 	}
 	return &Round{
 		Judged: done.Before, Done: done, Drawing: out, Asked: asked(done.Left, done.After, done.Before),
-		Stale: j.Answers.Stale(),
+		Stale: j.Answers.Stale(), Refused: j.Answers.Refused(),
 	}
 }
 

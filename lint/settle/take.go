@@ -37,7 +37,8 @@ func (d *Desk) Take(id string, alike bool, choice, note string) error {
 	if q := &taken[0]; !q.has(choice) {
 		return fmt.Errorf("%q is no choice for %s; did you mean %q?", choice, q.Rule, job.Nearest(choice, q.names()))
 	}
-	return d.change(choice+": "+aboutAll(taken), func(a *job.Answers) error {
+	did := choice + ": " + aboutAll(taken)
+	return d.change(&did, func(a *job.Answers) error {
 		for i := range taken {
 			q := &taken[i]
 			a.Add(job.Answer{Finding: q.ID, About: lint.AboutOf(&q.Finding), Choice: choice, Note: note})
@@ -67,12 +68,21 @@ func (d *Desk) toTake(id string, alike bool) ([]Question, error) {
 	return taken, nil
 }
 
+// PartID stands before a part's number where what was decided of it is meant.
+const PartID = "part "
+
 // Forget takes answers back, so that what they settled is asked again.
 func (d *Desk) Forget(ids []string) error {
-	return d.change("ask again", func(a *job.Answers) error {
+	did := "ask again"
+	return d.change(&did, func(a *job.Answers) error {
 		n := 0
 		for _, id := range ids {
-			if a.Remove(id) {
+			part, of := strings.CutPrefix(id, PartID)
+			switch {
+			case of && a.OfPart(part) != nil:
+				a.SetPart(job.PartAnswer{Part: part, Count: job.AsDrawn})
+				n++
+			case !of && a.Remove(id):
 				n++
 			}
 		}
