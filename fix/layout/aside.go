@@ -78,6 +78,9 @@ func (a *Aside) Shift(k int) (by geom.Point, ok bool) {
 	return by, ok
 }
 
+// Start has the search for room for part k begin at a shift.
+func (a *Aside) Start(k int, at geom.Point) { a.p.shift[k] = at }
+
 // Back takes part k as lying where it was drawn again.
 func (a *Aside) Back(k int) { a.p.shift[k] = geom.Point{} }
 

@@ -313,8 +313,8 @@ func (m *mender) rounds(res *lint.Result) (*lint.Result, error) {
 		m.done = append(m.done, done...)
 		for i := range done {
 			e := &done[i]
-			if m.made.addEdit(e); m.made.count(e.Kind, e.At) >= tooOften {
-				m.banned.addEdit(e) // it comes back whatever is done
+			if m.made.addEdit(e); m.made.count(e.Kind, e.At) >= tooOften || e.Kind == "make-part" {
+				m.banned.addEdit(e) // it comes back whatever is done, or was asked for once
 			}
 		}
 		res = next

@@ -14,7 +14,7 @@ var unmatchedJoint = &lint.Rule{
 	ID:       "unmatched-joint",
 	Severity: lint.Warning,
 	Repair:   lint.None,
-	Choices:  []string{"fill"},
+	Choices:  []string{"fill", "make"},
 	Doc: lint.Doc{
 		Title:      "Joint without a mate",
 		What:       "A slot of a kit with no tab of its length, or a tab, notch or finger edge with nothing to go into: none in the kit, or fewer than there are. A tab as long as several sheets are thick goes through as many decks. One finding for each, at the middle of the slot or of the tab's end, with what comes nearest to its mate.",
@@ -23,12 +23,13 @@ var unmatchedJoint = &lint.Rule{
 		Good:       "Four slots of 14 mm and four tabs of 14 mm on other parts.",
 		Exceptions: "Where hardly any slot has a tab, only those joints are told that show by themselves what they are: slots about as wide as the tabs of another part stand out and nearly as long, several of one size along a line, as wide as sheet is thick or opened with reliefs; tabs and finger edges likewise. A part that stands alone tells nothing. Rows of equal slots side by side are vents. Where parts are drawn once that are to be cut several times, counts are not compared.",
 		Limit:      "Lengths of mates differ by at most 0.3 mm once the play that the kit gives its slots is taken off.",
-		Fix:        "None: draw the missing piece, or suppress the finding if the joint is left over on purpose.",
+		Fix:        "A person may have the slot or notch closed (fill), or a plate added that meets the joint (make), as an answer; else draw the missing piece, or suppress the finding if the joint is left over on purpose.",
 		Reason:     "Only a person knows what was meant.",
 		Since:      "0.1",
 	},
 	Check: func(p *lint.Pass) {
 		k := p.Kit()
+		m := &maker{p: p}
 		for i := range k.Unmatched {
 			u := &k.Unmatched[i]
 			j := k.Shown(u)
@@ -40,9 +41,7 @@ var unmatchedJoint = &lint.Rule{
 			f.Message = unmatchedText(p, k, u)
 			f.Fact = unmatchedFact(k, u)
 			f.Measure = &lint.Measure{Name: "length", Value: u.Length, Unit: "mm"}
-			if u.Joint >= 0 && k.Joints[u.Joint].Kind == kit.Slot {
-				offerOutline(p, &f, "fill", "leave the slot out: the material stays whole there", &p.Sheet.Outlines[k.Joints[u.Joint].Outline])
-			}
+			m.offer(&f, k, u)
 			p.Report(f)
 		}
 	},
@@ -64,7 +63,7 @@ func unmatchedText(p *lint.Pass, k *kit.Kit, u *kit.Unmatched) string {
 	if u.None {
 		fmt.Fprintf(&b, "no %s of its length in the kit", mate)
 	} else {
-		fmt.Fprintf(&b, "too few %ss for it in the kit", mate)
+		fmt.Fprintf(&b, "too few %s for it in the kit", manyOf(mate))
 	}
 	b.WriteString(nearestText(p, k, u))
 	for _, m := range k.Missing {
@@ -89,6 +88,14 @@ func mateOf(k *kit.Kit, u *kit.Unmatched) string {
 	return map[kit.Kind]string{kit.Slot: "tab", kit.Gap: "tab", kit.Tab: "slot", kit.Notch: "notch"}[k.Joints[u.Joint].Kind]
 }
 
+// manyOf returns the plural of what a joint is called.
+func manyOf(name string) string {
+	if strings.HasSuffix(name, "ch") {
+		return name + "es"
+	}
+	return name + "s"
+}
+
 func unmatchedFact(k *kit.Kit, u *kit.Unmatched) lint.Fact {
 	f := lint.Fact{One: "finger edge # long", Many: "finger edges # long"}
 	switch {
@@ -97,10 +104,10 @@ func unmatchedFact(k *kit.Kit, u *kit.Unmatched) lint.Fact {
 		f.One, f.Many = "notch # deep", "notches # deep"
 	default:
 		kind := k.Joints[u.Joint].Kind
-		f.One, f.Many = fmt.Sprintf("%s # long", kind), fmt.Sprintf("%ss # long", kind)
+		f.One, f.Many = fmt.Sprintf("%s # long", kind), manyOf(kind.String())+" # long"
 	}
 	mate := mateOf(k, u)
-	f.Why = "too few " + mate + "s for it in the kit"
+	f.Why = "too few " + manyOf(mate) + " for it in the kit"
 	if u.None {
 		f.Why = "no " + mate + " of its length in the kit"
 	}
