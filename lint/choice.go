@@ -16,6 +16,7 @@ type Way struct {
 	Moves   float64 // how far it moves any outline at most, mm
 	Default bool    // what happens while nobody decides
 	Fixes   []fix.Fix
+	Brings  string // what is wrong afterwards that was not before: "larger than the sheet"; "" for nothing that is known
 	Act     string // what it does, where several findings offer the same: taken once, it settles them all; else ""
 
 	// Changes of whole parts are made once all else is mended.
@@ -29,6 +30,23 @@ type Way struct {
 func leave(f *Finding) Way {
 	stays := !slices.ContainsFunc(f.Choices, func(c Way) bool { return c.Default })
 	return Way{Name: job.Leave, Words: "accept it as it is", Default: stays}
+}
+
+// inOrder puts the choices that bring something new behind the others, but for what
+// happens anyway, and tells it with them.
+func inOrder(all []Way) []Way {
+	var first, last []Way
+	for _, w := range all {
+		if w.Brings != "" {
+			w.Words += "; mind: " + w.Brings
+		}
+		if w.Brings == "" || w.Default {
+			first = append(first, w)
+		} else {
+			last = append(last, w)
+		}
+	}
+	return append(first, last...)
 }
 
 // AllChoices lists the choices that findings of a rule may have, job.Leave last: none
@@ -129,7 +147,7 @@ func answered(all []Finding, a *job.Answers, again bool, rules []*Rule) error {
 		if f.Repair == Auto && len(f.Choices) == 0 {
 			continue
 		}
-		f.Choices = append(f.Choices, leave(f))
+		f.Choices = append(inOrder(f.Choices), leave(f))
 		x := a.Of(f.ID)
 		if x == nil {
 			continue

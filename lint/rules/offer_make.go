@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"sluice/fix"
+	"sluice/fix/fit"
 	"sluice/fix/layout"
 	"sluice/fix/repair"
 	"sluice/geom"
@@ -75,6 +76,9 @@ func (m *maker) offer(f *lint.Finding, k *kit.Kit, u *kit.Unmatched) {
 		e.Note = fmt.Sprintf("a plate of %s x %s mm with %s added for part %s%s", mm(made.W), mm(made.H), made.With, name, on)
 		return lint.OneFix(fix.Choice, e)
 	})
+	if t, _, ok := kit.TargetOf(p.Job); ok && t.Judge(k.Thicknesses[0].Width) != fit.Fits {
+		f.Choices[len(f.Choices)-1].Brings = fmt.Sprintf("it is drawn for %s mm as the kit is, not for the sheet", mm(k.Thicknesses[0].Width))
+	}
 }
 
 // place returns where the lower left corner of a plate goes: the nearest free place to

@@ -50,14 +50,14 @@ func takenLayers(p *lint.Pass) {
 		f.Message = fmt.Sprintf("layer %q: %s %s, %s", name, what, fate, takenWhy(t))
 		f.Fact = lint.Fact{One: f.Message, Many: "layers " + fate}
 		if t.by != "" {
-			offerLayer(p, &f, t)
+			offerLayer(p, &f, t, closed)
 		}
 		p.Report(f)
 	}
 }
 
 // offerLayer offers what a layer that its name takes from the cut may be taken for.
-func offerLayer(p *lint.Pass, f *lint.Finding, t *takenLayer) {
+func offerLayer(p *lint.Pass, f *lint.Finding, t *takenLayer, closed int) {
 	name := p.Drawing.LayerName(t.layer)
 	f.Key, f.Repair = lint.LayerKey(name, t.by), lint.Choice
 	taken, _ := p.Job.Layers.Take(name, int(p.Drawing.Strokes[t.strokes[0]].Color), p.Drawing.NoPlot(t.layer))
@@ -68,6 +68,13 @@ func offerLayer(p *lint.Pass, f *lint.Finding, t *takenLayer) {
 	drop := lint.Way{Name: "drop", Words: "leave it out"}
 	etch := lint.Way{Name: "etch", Words: "etch it as marks"}
 	use := lint.Way{Name: "use", Words: "cut it: " + counted(t.n, "entity", "entities")}
+	switch closed {
+	case t.n:
+	case 0:
+		use.Brings = "none of them closes"
+	default:
+		use.Brings = counted(closed, "outline closes", "outlines close") + ", other lines may be left open"
+	}
 	if taken == job.TakenEtch {
 		etch.Words, etch.Default = etch.Words+", as "+says, true
 		f.Choices = append(f.Choices, etch, use, drop)
