@@ -73,22 +73,27 @@ func (d *Desk) repair(ctx context.Context, text []byte, first bool) (r *Round) {
 		return &Round{Err: err}
 	}
 	return &Round{
-		Judged: done.Before, Done: done, Drawing: out, Asked: asked(done.Left, done.After, done.Before),
+		Judged: done.Before, Done: done, Drawing: out, Asked: Asked(done),
 		Stale: j.Answers.Stale(), Refused: j.Answers.Refused(),
 	}
 }
 
+// Asked returns what a repair leaves for a person to decide, worst first.
+func Asked(done *lint.Repaired) []Question { return asked(done.Left, done.After, done.Before) }
+
 // asked returns the findings that wait for a person, worst first. Those that the
 // corrected drawing does not show are about the drawing as read.
 func asked(left []lint.Finding, after, before *lint.Result) []Question {
-	shown := map[string]bool{}
-	for i := range after.Findings {
-		shown[after.Findings[i].ID] = true
+	first := map[string]bool{} // the input shows it too, and there its choices are taken
+	for i := range before.Findings {
+		if f := &before.Findings[i]; len(f.Choices) > 0 {
+			first[f.ID] = true
+		}
 	}
 	var out []Question
 	for _, f := range lint.ToAsk(left) {
 		q := Question{*f, after}
-		if !shown[f.ID] {
+		if first[f.ID] {
 			q.On = before
 		}
 		out = append(out, q)
