@@ -123,9 +123,15 @@ type reviewChoice struct {
 	Shows   bool   `json:"shows"` // it changes the drawing, which can be shown
 }
 
+// NoRound is what the page shows before there is a round.
+func NoRound() *ReviewRound {
+	return &ReviewRound{Groups: []reviewGroup{}, Parts: []reviewPart{}, Stale: []string{}, Refused: []string{}}
+}
+
 // NewReviewRound makes what the page shows of a round.
 func NewReviewRound(about *About, number int, r *settle.Round) *ReviewRound {
-	v := &ReviewRound{Number: number, Groups: []reviewGroup{}, Parts: []reviewPart{}, Stale: []string{}, Refused: []string{}}
+	v := NoRound()
+	v.Number = number
 	if r.Err != nil {
 		v.Error = clean(r.Err.Error())
 		return v

@@ -8,6 +8,7 @@ import (
 
 	"sluice/fix"
 	"sluice/geom"
+	"sluice/geom/drawing"
 	"sluice/lint"
 	"sluice/lint/job"
 )
@@ -146,7 +147,11 @@ func (d *Desk) Preview(id, choice string) (*Preview, error) {
 	if k < 0 || q.On == nil {
 		return &Preview{Box: geom.NoBox()}, nil
 	}
-	p := &Preview{Trace: fix.TraceOf(q.On.Drawing, q.Choices[k].Edits(q.Rule)), Box: geom.NoBox()}
+	w := &q.Choices[k]
+	p := &Preview{Trace: fix.TraceOf(q.On.Drawing, w.Edits(q.Rule)), Box: geom.NoBox()}
+	if err := p.aside(q.On, w.Aside); err != nil {
+		return nil, err
+	}
 	for i := range p.Gone {
 		p.Box = p.Box.Union(p.Gone[i].Box())
 	}
@@ -154,6 +159,31 @@ func (d *Desk) Preview(id, choice string) (*Preview, error) {
 		p.Box = p.Box.Union(p.New[i].Box())
 	}
 	return p, nil
+}
+
+// aside shows parts moved aside.
+func (p *Preview) aside(on *lint.Result, parts []int32) error {
+	if len(parts) == 0 {
+		return nil
+	}
+	a, err := lint.AsideOf(on)
+	if err != nil {
+		return err
+	}
+	for _, k := range parts {
+		by, ok := a.Shift(int(k))
+		if !ok {
+			continue
+		}
+		part := &on.Sheet.Parts[k]
+		for _, i := range append([]int32{part.Outer}, part.Holes...) {
+			for _, q := range on.Sheet.Outlines[i].Pieces {
+				p.Gone = append(p.Gone, drawing.Stroke{Piece: q})
+				p.New = append(p.New, drawing.Stroke{Piece: q.Transform(geom.Shift(by))})
+			}
+		}
+	}
+	return nil
 }
 
 // View is the desk as it stands.

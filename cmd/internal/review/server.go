@@ -263,7 +263,7 @@ func (s *Server) round(v *settle.View) *report.ReviewRound {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	if v.Round == nil {
-		return &report.ReviewRound{}
+		return report.NoRound()
 	}
 	if s.shown == nil || s.shown.Number != v.Round.Number {
 		s.shown = report.NewReviewRound(s.o.About, v.Round.Number, v.Round)

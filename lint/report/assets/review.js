@@ -70,25 +70,28 @@ class Desk {
       if (this.gone) { this.gone = false; this.say(''); }
       if (!this.state || +e.data !== this.state.version) this.refresh();
     };
-    events.onerror = () => { if (events.readyState === EventSource.CLOSED) this.lost(); };
+    events.onerror = () => { if (events.readyState === EventSource.CLOSED) this.lost(); else this.refresh(); }; // which tells whether the program is there
     events.addEventListener('end', () => { events.close(); this.lost(); });
   }
 
   async refresh() {
     if (this.fetching) { this.stale = true; return; }
     this.fetching = true;
-    do {
-      this.stale = false;
-      const s = await this.ask('state');
-      if (!s) break;
-      if (s.round !== this.round && s.round > 0 && !s.error) {
-        const b = await this.ask(`picture?round=${s.round}`);
-        if (b && b.round === s.round) this.picture(b); else if (b) { this.stale = true; continue; }
-      }
-      this.state = s;
-      this.render();
-    } while (this.stale);
-    this.fetching = false;
+    try {
+      do {
+        this.stale = false;
+        const s = await this.ask('state');
+        if (!s) break;
+        if (s.round !== this.round && s.round > 0 && !s.error) {
+          const b = await this.ask(`picture?round=${s.round}`);
+          if (b && b.round === s.round) this.picture(b); else if (b) { this.stale = true; continue; }
+        }
+        this.state = s;
+        this.render();
+      } while (this.stale);
+    } finally {
+      this.fetching = false;
+    }
   }
 
   // picture shows the drawing of another round; the eye stays where it was.
@@ -150,6 +153,7 @@ class Desk {
   busy() {
     const b = $('busy'), on = this.state.busy || this.state.partial || this.sending > 0;
     clearInterval(this.ticking);
+    document.body.classList.toggle('working', on);
     if (!on) { b.hidden = true; this.since = 0; return; }
     this.since ||= Date.now();
     const tell = () => {
@@ -172,7 +176,7 @@ class Desk {
       s.gone || s.new ? make('button', {type: 'button', onclick: () => this.show({gone: s.gone, new: s.new})}, 'Show') : '');
     const groups = s.groups.map(g => ({...g, key: this.key(g)}));
     this.groups = groups;
-    if (!groups.some(g => g.key === this.current)) this.current = groups.length ? groups[Math.min(this.index || 0, groups.length - 1)].key : null;
+    if (!groups.some(g => g.key === this.current)) this.current = groups.length ? groups[Math.min(Math.max(this.index || 0, 0), groups.length - 1)].key : null;
     this.index = groups.findIndex(g => g.key === this.current);
     host.replaceChildren(...groups.map(g => this.card(g)));
     if (!groups.length) host.append(make('p', {class: 'none'}, s.round < 1 ? 'Reading the drawing …' : 'Nothing. Write puts the corrected drawing and its report in place.'));
