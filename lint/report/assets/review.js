@@ -86,8 +86,10 @@ class Desk {
           const b = await this.ask(`picture?round=${s.round}`);
           if (b && b.round === s.round) this.picture(b); else if (b) { this.stale = true; continue; }
         }
+        const done = this.state && this.state.asked > 0 && s.asked === 0 && !s.busy;
         this.state = s;
         this.render();
+        if (done) { this.board.forget(); this.board.fit(); }
       } while (this.stale);
     } finally {
       this.fetching = false;
