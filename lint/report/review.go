@@ -68,6 +68,7 @@ type ReviewRound struct {
 	Stale   []string      `json:"stale"`
 	Refused []string      `json:"refused"`
 	Took    string        `json:"took"`
+	Picked  bool          `json:"picked"`  // changes between two drawings are taken one by one
 	Partial bool          `json:"partial"` // the drawing as read; it is being repaired
 
 	origin geom.Point
@@ -140,7 +141,7 @@ func NewReviewRound(about *About, number int, r *settle.Round) *ReviewRound {
 	for i := range r.Asked {
 		fs[i] = r.Asked[i].Finding
 	}
-	v.Asked, v.Took, v.Partial = len(fs), clock(r.Took.Seconds()), r.Done == nil
+	v.Asked, v.Took, v.Partial, v.Picked = len(fs), clock(r.Took.Seconds()), r.Done == nil, r.Picked
 	var page *figures.Page
 	var side *figures.Side
 	if r.Done == nil {
@@ -154,6 +155,9 @@ func NewReviewRound(about *About, number int, r *settle.Round) *ReviewRound {
 		stand, do := standText(verdict)
 		v.Stand = sentences(stand, do)
 		v.Mended, v.Held = capital(mendedText(done)), capital(clean(r.Done.Held))
+		if r.Picked {
+			v.Mended = ""
+		}
 	}
 	v.units = units.Of(r.Judged.Inches())
 	v.draw(page, side)
@@ -210,7 +214,9 @@ func (v *ReviewRound) group(m *rowMaker, asked []settle.Question, side *figures.
 			k = len(v.Groups)
 			at[key] = k
 			g := reviewGroup{Key: shortKey(key), Rule: q.Rule, Severity: q.Severity.String(), Items: []reviewItem{}}
-			g.Title, g.Why, _ = m.doc(q.Rule)
+			if g.Title, g.Why, _ = m.doc(q.Rule); g.Title == "" {
+				g.Title = capital(q.Rule)
+			}
 			v.Groups = append(v.Groups, g)
 		}
 		v.groups[q.ID] = k

@@ -26,6 +26,8 @@ type Options struct {
 	// Save keeps the text of the answers, whole or not at all, before an answer
 	// counts; nil text: there are none any more. It must not be nil.
 	Save func(text []byte) error
+	// Work makes a round of answers; nil: the drawing is repaired.
+	Work func(ctx context.Context, a *job.Answers) *Round
 }
 
 // step is a state of the answers, and what was done to come to it.

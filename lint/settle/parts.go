@@ -68,7 +68,7 @@ func (d *Desk) changePart(part string, did *string, how func(*job.PartAnswer) er
 	d.mu.Lock()
 	r := d.round
 	d.mu.Unlock()
-	if r == nil || r.Judged == nil || r.Judged.Sheet == nil || !slices.Contains(r.Judged.Names, part) {
+	if r == nil || r.Picked || r.Judged == nil || r.Judged.Sheet == nil || !slices.Contains(r.Judged.Names, part) {
 		return fmt.Errorf("there is no part %s", part)
 	}
 	return d.change(did, func(a *job.Answers) error {
@@ -114,7 +114,7 @@ const mostGrips = 4000
 
 // Grips returns what can be put elsewhere, none before the drawing is repaired.
 func (r *Round) Grips() (all []Grip) {
-	if r.Done == nil || len(r.Done.Tabs)+len(r.Done.Labels) > mostGrips {
+	if r.Done == nil || r.Picked || len(r.Done.Tabs)+len(r.Done.Labels) > mostGrips {
 		return nil
 	}
 	for i := range r.Done.Tabs {

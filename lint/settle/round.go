@@ -22,6 +22,7 @@ type Round struct {
 	Drawing []byte         // the corrected drawing
 	Asked   []Question     // what waits for a person, worst first
 	Stale   []job.Answer   // answers that fit nothing any more
+	Picked  bool           // changes are taken one by one; parts are as they are
 	Refused []job.Refusal  // what is not done of what was decided of parts
 	Took    time.Duration
 	Changes Changes           // against the round before
@@ -60,6 +61,12 @@ func (d *Desk) repair(ctx context.Context, text []byte, first bool) (r *Round) {
 			return &Round{Err: err}
 		}
 		j.Answers = a
+	}
+	if d.o.Work != nil {
+		if j.Answers == nil {
+			j.Answers = job.NewAnswers(d.o.Answers)
+		}
+		return d.o.Work(ctx, j.Answers)
 	}
 	if first && len(d.data) > slowInput {
 		seen := lint.Check(ctx, d.o.Path, bytes.NewReader(d.data), &j, d.o.Mend.Options)

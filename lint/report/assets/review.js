@@ -131,6 +131,11 @@ class Desk {
     c.className = `stamp ${s.error ? 'error' : n ? s.groups[0].severity : ''}`;
     c.lastElementChild.textContent = s.round < 1 ? 'Reading the drawing …' : s.error ? 'Cannot be read' : n ? `${n} to decide` : s.partial ? 'Looking for more …' : 'Nothing is left to decide';
     this.say2(s);
+    if (s.picked) {
+      const words = document.querySelectorAll('.switch label span');
+      words[0].textContent = 'Earlier';
+      words[1].textContent = 'As taken';
+    }
     for (const [id, word, about] of [['undo', 'Undo', s.undo], ['redo', 'Redo', s.redo]]) {
       const b = $(id);
       b.disabled = !about;
@@ -181,7 +186,7 @@ class Desk {
     if (!groups.some(g => g.key === this.current)) this.current = groups.length ? groups[Math.min(Math.max(this.index || 0, 0), groups.length - 1)].key : null;
     this.index = groups.findIndex(g => g.key === this.current);
     host.replaceChildren(...groups.map(g => this.card(g)));
-    if (!groups.length) host.append(make('p', {class: 'none'}, s.round < 1 ? 'Reading the drawing …' : 'Nothing. Write puts the corrected drawing and its report in place.'));
+    if (!groups.length) host.append(make('p', {class: 'none'}, s.round < 1 ? 'Reading the drawing …' : s.picked ? 'Nothing. Write puts the drawing as taken in place.' : 'Nothing. Write puts the corrected drawing and its report in place.'));
     if (focus) {
       const again = host.querySelector(`[data-focus="${CSS.escape(focus)}"]`) || host.querySelector('.card.now summary');
       if (again) again.focus({preventScroll: true}); else $('asked').focus({preventScroll: true});
@@ -318,12 +323,14 @@ class Desk {
     const focus = document.activeElement && table.contains(document.activeElement) ? document.activeElement.dataset.focus : null;
     if (focus && document.activeElement.matches('input') && document.activeElement.value !== document.activeElement.dataset.was) return; // being written in
     document.querySelector('#parts h2 .n').textContent = s.parts.length;
-    table.tHead.replaceChildren(make('tr', {}, ...['No.', 'Count', 'Tabs', 'Number on', 'Name'].map(t => make('th', {scope: 'col'}, t))));
+    table.tHead.replaceChildren(make('tr', {}, ...['No.', 'Count', 'Tabs', s.picked ? 'Size' : 'Number on', 'Name'].map(t => make('th', {scope: 'col'}, t))));
     body.replaceChildren(...s.parts.map(p => this.partRow(p)));
     if (focus) { const f = body.querySelector(`[data-focus="${CSS.escape(focus)}"]`); if (f) f.focus({preventScroll: true}); }
   }
 
   partRow(p) {
+    const button = p.count ? make('button', {type: 'button', class: 'go part', 'data-focus': `${p.number}/go`, 'aria-label': `Part ${p.number}, show on the drawing`, onclick: () => this.lightPart(p, true)}, p.number) : p.number;
+    if (this.state.picked) return make('tr', {}, make('th', {scope: 'row'}, button), make('td', {}, p.count), make('td', {}, p.tabs), make('td', {}, p.size), make('td', {class: 'l'}, p.name));
     const wish = (key, value) => this.send('part', {part: p.number, [key]: value});
     const count = make('input', {type: 'number', min: 0, max: 1000, value: p.count, 'data-was': p.count, 'data-focus': `${p.number}/count`, 'aria-label': `How many of part ${p.number}`});
     count.addEventListener('change', () => { if (count.value !== '') wish('count', +count.value === p.drawn ? -1 : +count.value); });
@@ -337,7 +344,7 @@ class Desk {
     const face = make('select', {'data-focus': `${p.number}/face`, 'aria-label': `Face of part ${p.number} on which its number is read`}, ...[['', 'as all'], ['front', 'front'], ['back', 'back']].map(([k, t]) => make('option', {value: k, selected: k === p.face}, t)));
     face.addEventListener('change', () => wish('face', face.value));
     const note = p.count !== p.drawn ? make('small', {}, `${p.drawn} drawn`) : null;
-    return make('tr', {class: p.count ? '' : 'out'}, make('th', {scope: 'row'}, p.count ? make('button', {type: 'button', class: 'go part', 'data-focus': `${p.number}/go`, 'aria-label': `Part ${p.number}, show on the drawing`, onclick: () => this.lightPart(p, true)}, p.number) : p.number),
+    return make('tr', {class: p.count ? '' : 'out'}, make('th', {scope: 'row'}, button),
       make('td', {}, count, note), make('td', {}, tabs, make('small', {}, `${p.tabs} now`)), make('td', {}, face), make('td', {class: 'l'}, name, make('small', {}, p.size)));
   }
 
