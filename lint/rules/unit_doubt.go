@@ -56,7 +56,7 @@ var unitDoubt = &lint.Rule{
 // some counted before CSS settled it (common practice).
 var screenUnits = []float64{72, 90, 96}
 
-// offerUnits offers the units that the drawing may be in, the likeliest other one first,
+// offerUnits offers the units that the drawing may be in, the likeliest first,
 // each with the size it would have.
 func offerUnits(p *lint.Pass, f *lint.Finding, b geom.Box) {
 	u := &p.Drawing.Unit
@@ -77,6 +77,13 @@ func offerUnits(p *lint.Pass, f *lint.Finding, b geom.Box) {
 		f.Choices = append(f.Choices, w)
 	}
 	units := []string{"mm", "in", "cm"}
+	if u.Weight != drawing.Grave { // what is assumed is likelier right than not
+		for _, name := range units {
+			if drawing.FactorOf(name) == u.Factor {
+				offer(name, "read it in "+unitWord(name), u.Factor)
+			}
+		}
+	}
 	if u.Rival > 0 {
 		known := false
 		for _, name := range units {

@@ -27,6 +27,7 @@ type asking struct {
 	answers *job.Answers    // in force
 	past    [][]string      // findings answered at once, the last ones last
 	open    map[string]bool // left open for now
+	stale   []job.Answer    // that fitted nothing when the drawing was last repaired
 	asked   map[string]*lint.Finding
 	plain   bool // the terminal shows no braille
 }
@@ -63,12 +64,29 @@ func (c *call) askAnswers(t *target) error {
 			return err
 		}
 	}
+	if err := a.tidy(); err != nil {
+		return err
+	}
 	own := *t.job
 	if !a.answers.Empty() {
 		own.Answers = a.answers
 	}
 	t.job = &own
 	return nil
+}
+
+// tidy takes those of the answers just given out that others have made needless.
+func (a *asking) tidy() error {
+	var needless []string
+	for _, x := range a.stale {
+		if slices.ContainsFunc(a.past, func(ids []string) bool { return slices.Contains(ids, x.Finding) }) {
+			needless = append(needless, x.Finding)
+		}
+	}
+	if len(needless) == 0 {
+		return nil
+	}
+	return a.takeOut(needless)
 }
 
 // showsBraille reports whether standard error is a terminal that shows Unicode.
@@ -102,6 +120,7 @@ func (a *asking) questions() ([]settle.Question, error) {
 	if err != nil {
 		return nil, err
 	}
+	a.stale = own.Answers.Stale()
 	return slices.DeleteFunc(settle.Asked(done), func(q settle.Question) bool { return a.open[q.ID] }), nil
 }
 
