@@ -76,7 +76,7 @@ func carryAside(f []Fate, d *drawing.Drawing, s *outline.Sheet) {
 	used := make([]bool, len(d.Entities))
 	note := func(p *outline.Path) {
 		for _, src := range p.Src {
-			if src >= 0 {
+			if src >= 0 && d.Strokes[src].Entity >= 0 { // else added by an edit
 				used[d.Strokes[src].Entity] = true
 			}
 		}
@@ -94,7 +94,7 @@ func carryAside(f []Fate, d *drawing.Drawing, s *outline.Sheet) {
 			if src < 0 {
 				continue
 			}
-			if e := d.Strokes[src].Entity; !used[e] && f[e] == Used {
+			if e := d.Strokes[src].Entity; e >= 0 && !used[e] && f[e] == Used {
 				f[e] = Carried
 			}
 		}

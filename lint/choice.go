@@ -1,7 +1,9 @@
 package lint
 
 import (
+	"fmt"
 	"slices"
+	"strings"
 
 	"sluice/fix"
 	"sluice/geom/drawing"
@@ -16,7 +18,8 @@ type Way struct {
 	Moves   float64 // how far it moves any outline at most, mm
 	Default bool    // what happens while nobody decides
 	Fixes   []fix.Fix
-	Brings  []string // rules of which it brings new findings of warning or graver; its words say so
+	Brings  string   // what is wrong afterwards that was not before: "larger than the sheet"; "" for nothing that its rule knows of
+	Brought []string // rules of which it brings new findings of warning or graver; its words say so
 	Worse   bool     // for what it brings it is offered last
 	Act     string   // what it does, where several findings offer the same: taken once, it settles them all; else ""
 
@@ -25,6 +28,7 @@ type Way struct {
 	Scale bool    // the whole drawing is scaled so that its slots fit the sheet
 
 	minds []string         // what it brings, in words
+	plain string           // its words without that; "" before it is told
 	later func() []fix.Fix // makes Fixes once it is taken, where that takes long
 }
 
@@ -32,6 +36,41 @@ type Way struct {
 func leave(f *Finding) Way {
 	stays := !slices.ContainsFunc(f.Choices, func(c Way) bool { return c.Default })
 	return Way{Name: job.Leave, Words: "accept it as it is", Default: stays}
+}
+
+// inOrder puts the choices that make it worse behind the others, but for what happens
+// anyway, and tells with each what it brings.
+func inOrder(all []Way) []Way {
+	var first, last []Way
+	for _, w := range all {
+		if w.Brings != "" {
+			w.Mind("", true, w.Brings)
+		}
+		w.tell()
+		if w.Worse && !w.Default {
+			last = append(last, w)
+		} else {
+			first = append(first, w)
+		}
+	}
+	return append(first, last...)
+}
+
+// mostMinds is how much of what a choice brings is told one by one.
+const mostMinds = 2
+
+// tell puts what a choice brings into its words.
+func (w *Way) tell() {
+	minds := w.minds
+	if n := len(minds) - mostMinds; n > 0 {
+		minds = append(slices.Clone(minds[:mostMinds]), fmt.Sprintf("and %d more", n))
+	}
+	if w.plain == "" {
+		w.plain = w.Words
+	}
+	if w.Words = w.plain; len(minds) > 0 {
+		w.Words += "; mind: " + strings.Join(minds, ", ")
+	}
 }
 
 // AllChoices lists the choices that findings of a rule may have, job.Leave last: none
@@ -65,11 +104,11 @@ func (f *Finding) OfferLater(name, words string, moves float64, fixes func() []f
 	f.Choices = append(f.Choices, Way{Name: name, Words: words, Moves: moves, later: fixes})
 }
 
-// Mind notes that a choice brings a finding of a rule, in a few words; worse says that
-// it is offered last for that.
+// Mind notes that a choice brings a finding of a rule, "" for none, in a few words; worse
+// says that it is offered last for that.
 func (w *Way) Mind(rule string, worse bool, words string) {
-	if !slices.Contains(w.Brings, rule) {
-		w.Brings = append(w.Brings, rule)
+	if rule != "" && !slices.Contains(w.Brought, rule) {
+		w.Brought = append(w.Brought, rule)
 	}
 	if !slices.Contains(w.minds, words) {
 		w.minds = append(w.minds, words)
@@ -144,7 +183,7 @@ func answered(all []Finding, a *job.Answers, again bool, rules []*Rule) error {
 		if f.Repair == Auto && len(f.Choices) == 0 {
 			continue
 		}
-		f.Choices = append(f.Choices, leave(f))
+		f.Choices = append(inOrder(f.Choices), leave(f))
 		x := a.Of(f.ID)
 		if x == nil {
 			continue

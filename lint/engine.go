@@ -55,7 +55,7 @@ func Check(ctx context.Context, path string, r io.Reader, j *job.Job, o Options)
 		res, err = counted(ctx, res, o)
 	}
 	if err == nil {
-		err = Foretell(ctx, res, o)
+		err = Foretell(ctx, res, o, nil)
 	}
 	if err != nil {
 		return &Result{Path: path, Err: err, Job: j}
@@ -139,7 +139,8 @@ func cutLayer(d *drawing.Drawing) func(*drawing.Stroke) int32 {
 
 // LayerRole returns the role of what is drawn on a layer in a colour, and the
 // pattern of the job that says so; by is "" where the layer is one of our own, or
-// cut because no pattern means it.
+// cut because no pattern means it. A person may decide otherwise of what a pattern
+// takes: by says by which all the same.
 func LayerRole(d *drawing.Drawing, j *job.Job, layer int32, color int16) (role outline.Role, by string) {
 	name := d.LayerName(layer)
 	if d.Own {
@@ -155,6 +156,16 @@ func LayerRole(d *drawing.Drawing, j *job.Job, layer int32, color int16) (role o
 		}
 	}
 	taken, by := j.Layers.Take(name, int(color), d.NoPlot(layer))
+	if by != "" {
+		switch j.Answers.Choice(KeyID("unread-entity", LayerKey(name, by))) {
+		case "use":
+			return outline.Cut, by
+		case "etch":
+			return outline.Etch, by
+		case "drop":
+			return outline.Ignore, by
+		}
+	}
 	switch taken {
 	case job.TakenIgnore:
 		return outline.Ignore, by

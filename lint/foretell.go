@@ -23,20 +23,24 @@ const foreseenEach, foreseenMore = 1, 10000
 // stroke of the drawing, and how many more: many choices may be about one large part.
 const foreseenSteps, foreseenStepsMore = 20, 100000
 
-// mostMinds is how much of what a choice brings is told one by one.
-const mostMinds = 2
-
 // Foretell tells of each choice that changes outlines what else comes of it: it is made
 // in a drawing of what lies near, which is judged as it is and as it would be. New
 // findings of warning or graver are told in the words of the choice, and choices that
-// bring worse than they mend are offered after the others.
-func Foretell(ctx context.Context, res *Result, o Options) error {
+// bring worse than they mend are offered after the others. Findings that another result
+// tells of, which may be nil, are left out.
+func Foretell(ctx context.Context, res *Result, o Options, told *Result) error {
 	if res.Sheet == nil || res.Drawing.Paths {
 		return nil
 	}
+	known := map[string]bool{}
+	if told != nil {
+		for i := range told.Findings {
+			known[told.Findings[i].ID] = true
+		}
+	}
 	var ask []*Finding
 	for i := range res.Findings {
-		if f := &res.Findings[i]; f.Answer == "" && slices.ContainsFunc(f.Choices, func(w Way) bool { return w.changes() }) {
+		if f := &res.Findings[i]; f.Answer == "" && !known[f.ID] && slices.ContainsFunc(f.Choices, func(w Way) bool { return w.changes() }) {
 			ask = append(ask, f)
 		}
 	}
@@ -56,16 +60,9 @@ func Foretell(ctx context.Context, res *Result, o Options) error {
 			}
 		}
 		last := len(f.Choices) - 1 // that is job.Leave
-		slices.SortStableFunc(f.Choices[:last], func(x, y Way) int { return boolInt(x.Worse) - boolInt(y.Worse) })
+		f.Choices = append(inOrder(f.Choices[:last]), f.Choices[last])
 	}
 	return nil
-}
-
-func boolInt(b bool) int {
-	if b {
-		return 1
-	}
-	return 0
 }
 
 // changes reports whether a choice is made of edits that could bring something.
@@ -151,7 +148,7 @@ func (s *seer) tell(f *Finding, w *Way) error {
 	if err != nil {
 		return err
 	}
-	knew := slices.Clone(w.Brings)
+	knew := slices.Clone(w.Brought)
 	for i := range worse {
 		if r := s.rule(worse[i].Rule); !slices.Contains(knew, r.ID) {
 			w.Mind(r.ID, r.Brought == BroughtWorse, s.mind(&worse[i]))
@@ -160,13 +157,7 @@ func (s *seer) tell(f *Finding, w *Way) error {
 	if lone := s.widowed(fixes); len(lone) > 0 {
 		w.Mind("unmatched-joint", false, "joints of part "+strings.Join(lone, ", ")+" may be left without a mate")
 	}
-	minds := w.minds
-	if n := len(minds) - mostMinds; n > 0 {
-		minds = append(slices.Clone(minds[:mostMinds]), fmt.Sprintf("and %d more", n))
-	}
-	if len(minds) > 0 {
-		w.Words += "; mind: " + strings.Join(minds, ", ")
-	}
+	w.tell()
 	return nil
 }
 

@@ -12,6 +12,9 @@ const UnitKey = "unit"
 // be seen.
 func HiddenKey(typ, layer string) string { return "hidden|" + typ + "|" + layer }
 
+// LayerKey returns what a layer is known by that a pattern of the job takes from the cut.
+func LayerKey(layer, by string) string { return "layer|" + by + "|" + layer }
+
 // unitAnswer returns what a person says of a unit in doubt, "" where nobody does or
 // what is assumed is accepted.
 func unitAnswer(a *job.Answers) string {

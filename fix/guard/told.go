@@ -240,6 +240,14 @@ func rightsOf(c *change, l *Limits) rights {
 		}
 	case "etch-drill-mark":
 		return rights{drop: dropAny, dropLong: inf, dropNear: 2 * l.Hole, marks: true}
+	case "fill-notch":
+		if c.asked { // closed straight across, by a line as long as it is wide
+			return rights{reach: inf, near: inf, long: inf, drop: dropAny, dropLong: inf, dropNear: inf}
+		}
+	case "make-part":
+		if c.asked { // a plate where there is room
+			return rights{reach: inf, near: inf, long: inf}
+		}
 	case "keep-copy":
 		if c.asked { // the second of a part goes where there is room
 			return rights{reach: inf, near: inf, long: inf, drop: dropAny, dropLong: inf, dropNear: inf}

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"sluice/geom"
+	"sluice/geom/index"
 	"sluice/geom/outline"
 )
 
@@ -11,9 +12,11 @@ import (
 type Aside struct {
 	p     *parting
 	s     *outline.Sheet
-	room  geom.Box   // where parts must stay; empty: anywhere
-	zones []geom.Box // where none may lie
-	far   float64    // how far a part is moved at most, mm
+	room  geom.Box    // where parts must stay; empty: anywhere
+	zones []geom.Box  // where none may lie
+	far   float64     // how far a part is moved at most, mm
+	cuts  *index.Tree // boxes of short stretches of what is cut and bounds no part
+	of    []int32     // by box: the part in which it lies wholly, else -1
 }
 
 // NewAside gets ready to move parts of a sheet aside, so that Gap is between them and
@@ -33,7 +36,37 @@ func NewAside(s *outline.Sheet, o SpreadOptions, zones []geom.Box) (*Aside, erro
 		all = all.Union(o.Room)
 	}
 	a.far = all.Diagonal() + 4*o.Gap
+	a.loose()
 	return a, nil
+}
+
+// looseStretch is how long the stretches are, mm, whose boxes stand for open cuts.
+const looseStretch = 3
+
+// loose gathers what is cut and bounds no part.
+func (a *Aside) loose() {
+	var boxes []geom.Box
+	put := func(path geom.Path, of int32) {
+		for i := range path {
+			n := int(min(max(math.Ceil(path[i].Length()/looseStretch), 1), 400))
+			for k := range n {
+				boxes = append(boxes, path[i].Sub(float64(k)/float64(n), float64(k+1)/float64(n)).Box())
+				a.of = append(a.of, of)
+			}
+		}
+	}
+	for i := range a.s.Open {
+		o := &a.s.Open[i]
+		of := int32(-1)
+		if o.Inside {
+			of = o.Part
+		}
+		put(o.Pieces, of)
+	}
+	for i := range a.s.Tangles {
+		put(a.s.Tangles[i].Pieces, -1)
+	}
+	a.cuts = index.NewTree(boxes)
 }
 
 // asideWays is in how many directions room is looked for.
@@ -78,6 +111,9 @@ func (a *Aside) Shift(k int) (by geom.Point, ok bool) {
 	return by, ok
 }
 
+// Start has the search for room for part k begin at a shift.
+func (a *Aside) Start(k int, at geom.Point) { a.p.shift[k] = at }
+
 // Back takes part k as lying where it was drawn again.
 func (a *Aside) Back(k int) { a.p.shift[k] = geom.Point{} }
 
@@ -92,6 +128,9 @@ func (a *Aside) free(k int, at geom.Point) bool {
 		if z.Overlaps(b) {
 			return false
 		}
+	}
+	if !a.cuts.In(b.Inflate(a.p.gap), func(i int32) bool { return int(a.of[i]) == k }) {
+		return false // a cut that goes with another part, or with none
 	}
 	return a.p.freeAt(k, at)
 }

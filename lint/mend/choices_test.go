@@ -43,7 +43,7 @@ func TestEveryChoice(t *testing.T) {
 				}
 				better := slices.ContainsFunc(f.Choices[:max(0, len(f.Choices)-1)], func(w lint.Way) bool { return !w.Worse })
 				if better && f.Choices[0].Worse {
-					t.Errorf("%s at %v: the first choice, %s, brings %v", f.Rule, f.At, f.Choices[0].Name, f.Choices[0].Brings)
+					t.Errorf("%s at %v: the first choice, %s, brings %v", f.Rule, f.At, f.Choices[0].Name, f.Choices[0].Brought)
 				}
 			}
 			alike(t, &c, j, first)
@@ -218,7 +218,7 @@ func (tr *trial) nothingNew(rep *lint.Repaired) {
 	}
 	for i := range rep.After.Findings {
 		g := &rep.After.Findings[i]
-		if g.Severity < lint.Warning || g.Answer != "" || stood(g, rep.Before) || stood(g, tr.plain.After) || slices.Contains(tr.way.Brings, g.Rule) {
+		if g.Severity < lint.Warning || g.Answer != "" || stood(g, rep.Before) || stood(g, tr.plain.After) || slices.Contains(tr.way.Brought, g.Rule) {
 			continue
 		}
 		tr.errorf("brings %s %s at %.2f, %.2f: %s", g.Severity, g.Rule, g.At.X, g.At.Y, g.Message)

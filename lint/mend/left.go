@@ -31,6 +31,7 @@ func withLoss(before, after *lint.Result) *lint.Result {
 // was guessed.
 func leftOf(before, after *lint.Result) []lint.Finding {
 	left := slices.DeleteFunc(slices.Clone(after.Findings), func(f lint.Finding) bool { return f.Answer != "" })
+	asBefore(left, before)
 	for i := range before.Findings {
 		f := &before.Findings[i]
 		if f.Rule == "no-outline" { // it says what the input holds instead
@@ -46,4 +47,18 @@ func leftOf(before, after *lint.Result) []lint.Finding {
 		}
 	}
 	return left
+}
+
+// asBefore gives findings that the input shows too the choices that they have there: an
+// answer is taken in the input, in which what was drawn first may be another.
+func asBefore(left []lint.Finding, before *lint.Result) {
+	was := make(map[string]*lint.Finding, len(before.Findings))
+	for i := range before.Findings {
+		was[before.Findings[i].ID] = &before.Findings[i]
+	}
+	for i := range left {
+		if f := was[left[i].ID]; f != nil && f.Rule == left[i].Rule && len(f.Choices) > 0 {
+			left[i].Choices = f.Choices
+		}
+	}
 }

@@ -65,6 +65,9 @@ func Fix(ctx context.Context, path string, r io.Reader, j *job.Job, o Options) (
 	if err != nil {
 		return nil, nil, err
 	}
+	if err := lint.Foretell(ctx, before, o.Options, nil); err != nil {
+		return nil, nil, err
+	}
 	o.Known, o.Told, o.Corner = lint.KnownParts(before), before.Findings, &before.Corner
 	var rep *lint.Repaired
 	var out []byte
@@ -118,7 +121,7 @@ func fixBy(ctx context.Context, before *lint.Result, j *job.Job, o Options, w wa
 	if err := measured(after.Sheet); err != nil {
 		return nil, nil, err
 	}
-	if err := lint.Foretell(ctx, after, o.Options); err != nil {
+	if err := lint.Foretell(ctx, after, o.Options, before); err != nil {
 		return nil, nil, err
 	}
 	rep, err := m.report(before, after, before)
@@ -316,8 +319,8 @@ func (m *mender) rounds(res *lint.Result) (*lint.Result, error) {
 		m.done = append(m.done, done...)
 		for i := range done {
 			e := &done[i]
-			if m.made.addEdit(e); m.made.count(e.Kind, e.At) >= tooOften {
-				m.banned.addEdit(e) // it comes back whatever is done
+			if m.made.addEdit(e); m.made.count(e.Kind, e.At) >= tooOften || e.Kind == "make-part" {
+				m.banned.addEdit(e) // it comes back whatever is done, or was asked for once
 			}
 		}
 		res = next

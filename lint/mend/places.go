@@ -131,3 +131,75 @@ func (m *mender) labelAt(pl *label.Placer, k int, r label.Request, p *job.PartAn
 	}
 	return label.Label{}, false
 }
+
+// Placing tells of a corrected drawing whether a tab or a number may stand elsewhere.
+// It serves one goroutine at a time.
+type Placing struct {
+	res    *lint.Result
+	labels []lint.Label
+	m      *mender
+	tabs   *tab.Placer
+	avoid  [][4]geom.Point
+	params tab.Params
+	byName map[string][]int
+}
+
+// NewPlacing gets ready to look for places on a corrected drawing with its numbers.
+func NewPlacing(res *lint.Result, labels []lint.Label) *Placing {
+	m := &mender{j: res.Job}
+	return &Placing{
+		res: res, labels: labels, m: m, tabs: tab.NewPlacer(res.Sheet), avoid: m.noTabsOn(res, nil), params: tabParams(res.Job),
+		byName: lint.PartsByName(res),
+	}
+}
+
+// Nearest returns the part of a name that is nearest to a place, -1 for none.
+func (p *Placing) Nearest(part string, q geom.Point) int {
+	best, k := math.Inf(1), -1
+	for _, i := range p.byName[part] {
+		if d := distTo(p.res, i, q); d < best {
+			best, k = d, i
+		}
+	}
+	return k
+}
+
+// Tab returns where a tab of part k would be for a place on or near its outline, and why
+// it is refused there, "" if it is not. others are the middles of the part's other tabs.
+func (p *Placing) Tab(k int, q geom.Point, others []geom.Point) (geom.Point, string) {
+	t, refused := p.tabs.At(k, q, p.params, p.avoid...)
+	for _, o := range others {
+		if refused == "" && o.Dist(t.At) < 2*t.Gap() {
+			refused = "it is too near another"
+		}
+	}
+	return t.At, refused
+}
+
+// Number tells why the number that lies at from is refused at a place, "" if it is not.
+func (p *Placing) Number(k int, from, to geom.Point) string {
+	own := -1
+	for i := range p.labels {
+		if own < 0 || p.labels[i].At.Dist(from) < p.labels[own].At.Dist(from) {
+			own = i
+		}
+	}
+	if own < 0 {
+		return "it has no number"
+	}
+	l := &p.labels[own]
+	s := *p.res.Sheet
+	s.Etch = nil // but what the number itself is made of, what is etched is in the way
+	reach := (float64(len(l.Text)) + 3) * l.Height
+	for _, o := range p.res.Sheet.Etch {
+		if o.Pieces.Box().Center().Dist(l.At) > reach {
+			s.Etch = append(s.Etch, o)
+		}
+	}
+	pl := label.NewPlacer(&s, p.res.Job.Jet.Kerf)
+	_, refused := pl.At(k, label.Request{
+		Text: l.Text, Height: p.res.Job.Labels.Height, MinHeight: p.res.Job.Labels.MinHeight, Clear: p.res.Job.Jet.Kerf,
+		Within: p.m.takeClamps(pl, p.res),
+	}, to)
+	return refused
+}

@@ -27,7 +27,7 @@ func (m *mender) newTabs(res *lint.Result, labels map[int]label.Label) []fix.Fix
 	s := res.Sheet
 	t := &tabber{
 		m: m, res: res, labels: labels, hangs: make([]bool, len(s.Outlines)),
-		p: tab.Params{Width: cutting.TabWidth(m.j), Kerf: m.j.Jet.Kerf, Support: slats.Support(m.j)},
+		p: tabParams(m.j),
 	}
 	small, loose, wanted := told(res, "small-part"), told(res, "loose-slug"), slugsAsked(res)
 	t.asked = partsAsked(res)
@@ -66,6 +66,11 @@ func (m *mender) newTabs(res *lint.Result, labels map[int]label.Label) []fix.Fix
 		e.Ops = append(e.Ops, *note)
 	}
 	return t.fixes
+}
+
+// tabParams says how tabs are made under a job.
+func tabParams(j *job.Job) tab.Params {
+	return tab.Params{Width: cutting.TabWidth(j), Kerf: j.Jet.Kerf, Support: slats.Support(j)}
 }
 
 // slugsAsked returns the slugs that a person has asked tabs for.

@@ -36,6 +36,8 @@ var editWords = map[string][2]string{
 	"subtract-outline": {"outline taken from another", "outlines taken from others"},
 	"keep-copy":        {"part drawn twice kept twice", "parts drawn twice kept twice"},
 	"add-copy":         {"copy of a part added", "copies of parts added"},
+	"make-part":        {"plate added for a joint", "plates added for joints"},
+	"fill-notch":       {"notch closed", "notches closed"},
 	"widen-hole":       {"hole widened", "holes widened"},
 	"shrink-hole":      {"hole made smaller", "holes made smaller"},
 	"smooth-detail":    {"detail taken out", "details taken out"},

@@ -66,7 +66,9 @@ type ReviewRound struct {
 	Gone    string        `json:"gone"`    // the same as paths
 	New     string        `json:"new"`
 	Stale   []string      `json:"stale"`
+	Refused []string      `json:"refused"`
 	Took    string        `json:"took"`
+	Picked  bool          `json:"picked"`  // changes between two drawings are taken one by one
 	Partial bool          `json:"partial"` // the drawing as read; it is being repaired
 
 	origin geom.Point
@@ -85,6 +87,7 @@ type reviewBoard struct {
 	OriginY string  `json:"oy"`
 	Shape   float64 `json:"shape"`
 	Pieces  int     `json:"pieces"`
+	Grips   []grip  `json:"grips"`
 }
 
 // reviewGroup is what can be settled in one go.
@@ -121,20 +124,15 @@ type reviewChoice struct {
 	Shows   bool   `json:"shows"` // it changes the drawing, which can be shown
 }
 
-// reviewPart is a row of the schedule.
-type reviewPart struct {
-	Number string `json:"number"`
-	Name   string `json:"name"`
-	Count  int    `json:"count"`
-	Size   string `json:"size"`
-	Tabs   int    `json:"tabs"`
-	Go     string `json:"go"`
-	Parts  string `json:"parts"`
+// NoRound is what the page shows before there is a round.
+func NoRound() *ReviewRound {
+	return &ReviewRound{Groups: []reviewGroup{}, Parts: []reviewPart{}, Stale: []string{}, Refused: []string{}}
 }
 
 // NewReviewRound makes what the page shows of a round.
 func NewReviewRound(about *About, number int, r *settle.Round) *ReviewRound {
-	v := &ReviewRound{Number: number, Groups: []reviewGroup{}, Parts: []reviewPart{}, Stale: []string{}}
+	v := NoRound()
+	v.Number = number
 	if r.Err != nil {
 		v.Error = clean(r.Err.Error())
 		return v
@@ -143,7 +141,7 @@ func NewReviewRound(about *About, number int, r *settle.Round) *ReviewRound {
 	for i := range r.Asked {
 		fs[i] = r.Asked[i].Finding
 	}
-	v.Asked, v.Took, v.Partial = len(fs), clock(r.Took.Seconds()), r.Done == nil
+	v.Asked, v.Took, v.Partial, v.Picked = len(fs), clock(r.Took.Seconds()), r.Done == nil, r.Picked
 	var page *figures.Page
 	var side *figures.Side
 	if r.Done == nil {
@@ -157,15 +155,25 @@ func NewReviewRound(about *About, number int, r *settle.Round) *ReviewRound {
 		stand, do := standText(verdict)
 		v.Stand = sentences(stand, do)
 		v.Mended, v.Held = capital(mendedText(done)), capital(clean(r.Done.Held))
+		if r.Picked {
+			v.Mended = ""
+		}
 	}
 	v.units = units.Of(r.Judged.Inches())
 	v.draw(page, side)
+	for _, g := range r.Grips() {
+		v.board.Grips = append(v.board.Grips, grip{g.Kind, clean(g.Part), g.At.X, g.At.Y})
+	}
 	m := &rowMaker{"f0", v.origin, about.byID(), v.units}
 	v.group(m, r.Asked, side)
 	v.list(m, page.Schedule)
 	v.changes(&r.Changes)
+	v.wishes(r.Judged)
 	for i := range r.Stale {
 		v.Stale = append(v.Stale, clean(r.Stale[i].About))
+	}
+	for i := range r.Refused {
+		v.Refused = append(v.Refused, v.units.Words(capital(clean(r.Refused[i].Why))))
 	}
 	return v
 }
@@ -184,7 +192,7 @@ func (v *ReviewRound) draw(page *figures.Page, side *figures.Side) {
 		pic.marks(side.Told, m, func(i int) string { return "q-" + side.Told[i].ID })
 	})
 	b := newBoard(page.Frame, page.Shown, page.Pieces)
-	v.board = reviewBoard{v.Number, pic.String(), b.ViewBox, b.SheetBox, b.OriginX, b.OriginY, b.Shape, b.Pieces}
+	v.board = reviewBoard{v.Number, pic.String(), b.ViewBox, b.SheetBox, b.OriginX, b.OriginY, b.Shape, b.Pieces, []grip{}}
 }
 
 // Board writes the picture of the round as JSON.
@@ -206,7 +214,9 @@ func (v *ReviewRound) group(m *rowMaker, asked []settle.Question, side *figures.
 			k = len(v.Groups)
 			at[key] = k
 			g := reviewGroup{Key: shortKey(key), Rule: q.Rule, Severity: q.Severity.String(), Items: []reviewItem{}}
-			g.Title, g.Why, _ = m.doc(q.Rule)
+			if g.Title, g.Why, _ = m.doc(q.Rule); g.Title == "" {
+				g.Title = capital(q.Rule)
+			}
 			v.Groups = append(v.Groups, g)
 		}
 		v.groups[q.ID] = k
@@ -231,21 +241,6 @@ func (v *ReviewRound) item(m *rowMaker, q *settle.Question, g *figures.Gauge) re
 		it.Choices = append(it.Choices, reviewChoice{w.Name, v.units.Words(capital(clean(w.Words))), w.Default, w.Does()})
 	}
 	return it
-}
-
-// list lists the parts.
-func (v *ReviewRound) list(m *rowMaker, s *figures.Schedule) {
-	if s == nil {
-		return
-	}
-	f := &filePage{ID: "f0", units: v.units}
-	f.schedule(m, s)
-	for _, rows := range append([][]partRow{f.Parts}, f.MoreParts...) {
-		for i := range rows {
-			p := &rows[i]
-			v.Parts = append(v.Parts, reviewPart{Number: p.Number, Name: p.Name, Count: p.Count, Size: p.Size + " " + f.SizeUnit, Tabs: p.Tabs, Go: p.Go, Parts: p.Parts})
-		}
-	}
 }
 
 // changes tells what else an answer changed.
@@ -381,6 +376,9 @@ func NewReviewState(v *settle.View, r *ReviewRound) *ReviewState {
 			}
 		}
 		s.Answered = append(s.Answered, out)
+	}
+	for i := range v.Answers.Parts {
+		s.Answered = append(s.Answered, answeredPart(&v.Answers.Parts[i]))
 	}
 	if v.Round != nil && v.Round.Bill != nil {
 		s.Bill = billOf(v.Round.Bill)

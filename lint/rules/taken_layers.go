@@ -17,14 +17,15 @@ import (
 // takenLayer gathers what one layer draws that is not cut, or that is cut though
 // it never plots.
 type takenLayer struct {
-	layer   int32
-	role    outline.Role
-	by      string // pattern of the job
-	n       int    // entities
-	last    int32  // entity counted last
-	ids     []string
-	box     geom.Box
-	strokes []int32
+	layer    int32
+	role     outline.Role
+	by       string // pattern of the job
+	answered bool   // a person says what it is taken for
+	n        int    // entities
+	last     int32  // entity counted last
+	ids      []string
+	box      geom.Box
+	strokes  []int32
 }
 
 // takenLayers tells each layer that its name, its colour or its plotting takes
@@ -48,8 +49,39 @@ func takenLayers(p *lint.Pass) {
 		fate := map[outline.Role]string{outline.Etch: "taken for marks", outline.Ignore: "left out", outline.Cut: "cut"}[t.role]
 		f.Message = fmt.Sprintf("layer %q: %s %s, %s", name, what, fate, takenWhy(t))
 		f.Fact = lint.Fact{One: f.Message, Many: "layers " + fate}
+		if t.by != "" {
+			offerLayer(p, &f, t, closed)
+		}
 		p.Report(f)
 	}
+}
+
+// offerLayer offers what a layer that its name takes from the cut may be taken for.
+func offerLayer(p *lint.Pass, f *lint.Finding, t *takenLayer, closed int) {
+	name := p.Drawing.LayerName(t.layer)
+	f.Key, f.Repair = lint.LayerKey(name, t.by), lint.Choice
+	taken, _ := p.Job.Layers.Take(name, int(p.Drawing.Strokes[t.strokes[0]].Color), p.Drawing.NoPlot(t.layer))
+	says := "its name says"
+	if job.Written(t.by) {
+		says = "the job file says"
+	}
+	drop := lint.Way{Name: "drop", Words: "leave it out"}
+	etch := lint.Way{Name: "etch", Words: "etch it as marks"}
+	use := lint.Way{Name: "use", Words: "cut it: " + counted(t.n, "entity", "entities")}
+	switch closed {
+	case t.n:
+	case 0:
+		use.Brings = "none of them closes"
+	default:
+		use.Brings = counted(closed, "outline closes", "outlines close") + ", other lines may be left open"
+	}
+	if taken == job.TakenEtch {
+		etch.Words, etch.Default = etch.Words+", as "+says, true
+		f.Choices = append(f.Choices, etch, use, drop)
+		return
+	}
+	drop.Words, drop.Default = drop.Words+", as "+says, true
+	f.Choices = append(f.Choices, drop, use, etch)
 }
 
 // counted writes a number with what it counts.
@@ -64,6 +96,8 @@ func counted(n int, one, many string) string {
 func takenWhy(t *takenLayer) string {
 	word, is := strings.CutPrefix(t.by, "word:")
 	switch {
+	case t.answered:
+		return "as answered"
 	case t.role == outline.Cut:
 		return "though it never plots: [layers] ignore is without plot:never"
 	case is:
@@ -101,6 +135,9 @@ func gatherTaken(p *lint.Pass) []*takenLayer {
 				k := key{s.Layer, role, by}
 				if t = of[k]; t == nil {
 					t = &takenLayer{layer: s.Layer, role: role, by: by, last: -1, box: geom.NoBox()}
+					if c := p.Job.Answers.Choice(lint.KeyID("unread-entity", lint.LayerKey(d.LayerName(s.Layer), by))); c != "" && c != job.Leave {
+						t.answered = true
+					}
 					of[k] = t
 					all = append(all, t)
 				}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"strconv"
+	"strings"
 
 	"sluice/geom"
 	"sluice/geom/drawing"
@@ -45,7 +46,7 @@ var unitDoubt = &lint.Rule{
 				f.Severity = lint.Note
 			}
 		}
-		offerUnits(&f, &p.Drawing.Unit, b)
+		offerUnits(p, &f, b)
 		p.Report(f)
 	},
 }
@@ -55,9 +56,10 @@ var unitDoubt = &lint.Rule{
 // some counted before CSS settled it (common practice).
 var screenUnits = []float64{72, 90, 96}
 
-// offerUnits offers the units that the drawing may be in, the likeliest other one first,
+// offerUnits offers the units that the drawing may be in, the likeliest first,
 // each with the size it would have.
-func offerUnits(f *lint.Finding, u *drawing.Unit, b geom.Box) {
+func offerUnits(p *lint.Pass, f *lint.Finding, b geom.Box) {
+	u := &p.Drawing.Unit
 	offered := map[string]bool{}
 	offer := func(name, what string, factor float64) {
 		if offered[name] {
@@ -66,11 +68,22 @@ func offerUnits(f *lint.Finding, u *drawing.Unit, b geom.Box) {
 		offered[name] = true
 		w := lint.Way{Name: name, Words: what, Default: math.Abs(factor-u.Factor) <= 1e-9*u.Factor}
 		if !b.Empty() {
-			w.Words += fmt.Sprintf(": %s x %s mm over all", mm(b.W()*factor/u.Factor), mm(b.H()*factor/u.Factor))
+			size := factor / u.Factor
+			w.Words += fmt.Sprintf(": %s x %s mm over all", mm(b.W()*size), mm(b.H()*size))
+			if !w.Default {
+				w.Brings = unitBrings(p, b.W()*size, b.H()*size, size)
+			}
 		}
 		f.Choices = append(f.Choices, w)
 	}
 	units := []string{"mm", "in", "cm"}
+	if u.Weight != drawing.Grave { // what is assumed is likelier right than not
+		for _, name := range units {
+			if drawing.FactorOf(name) == u.Factor {
+				offer(name, "read it in "+unitWord(name), u.Factor)
+			}
+		}
+	}
 	if u.Rival > 0 {
 		known := false
 		for _, name := range units {
@@ -89,6 +102,54 @@ func offerUnits(f *lint.Finding, u *drawing.Unit, b geom.Box) {
 	for _, n := range screenUnits {
 		offer(scaleName(25.4/n), fmt.Sprintf("scale it, as exported at %g units to the inch", n), 25.4/n)
 	}
+}
+
+// unitBrings tells what does not go together with a size of w by h mm, which makes
+// all size times as large.
+func unitBrings(p *lint.Pass, w, h, size float64) string {
+	var says []string
+	if sheet := p.Job.Sheet.Size; len(sheet) == 2 && (min(w, h) > min(sheet[0], sheet[1]) || max(w, h) > max(sheet[0], sheet[1])) {
+		says = append(says, "larger than the sheet")
+	} else if len(sheet) != 2 && max(w, h) > largestSheet {
+		says = append(says, "larger than any sheet")
+	}
+	if d := p.Kit().Design(); d > 0 {
+		if slot := d * size; slot < p.Job.Jet.Kerf {
+			says = append(says, "its slots of "+mm(slot)+" mm are narrower than the kerf")
+		} else if t := p.Job.Sheet.Thickness; t > 0 && math.Abs(slot-t) > math.Abs(d-t) && slot < 0.98*t {
+			says = append(says, "its slots of "+mm(slot)+" mm are narrower than the sheet is thick")
+		}
+	}
+	if small := leastHole(p) * size; small > 0 && small < p.Job.HoleLimit() && small/size >= p.Job.HoleLimit() {
+		says = append(says, "holes of "+mm(small)+" mm are too small to pierce")
+	}
+	if size < 1 {
+		if gap := size * p.Job.PartSpacing(); gap < p.Job.Jet.Kerf {
+			says = append(says, "parts may lie nearer than the kerf")
+		}
+	} else if size > 1 && p.Job.Limits.Gap > 0 && len(p.Sheet.Gaps) > 0 {
+		says = append(says, "gaps that are closed unasked now may be too wide for that")
+	}
+	return strings.Join(says, "; ")
+}
+
+// largestSheet is the longest side of sheet that is common, mm (common practice, no
+// source).
+const largestSheet = 6000
+
+// leastHole returns the smallest side of the box of a hole, mm, 0 where there is none.
+func leastHole(p *lint.Pass) float64 {
+	least := math.Inf(1)
+	for i := range p.Sheet.Parts {
+		for _, h := range p.Sheet.Parts[i].Holes {
+			b := p.Sheet.Outlines[h].Box
+			least = min(least, b.W(), b.H())
+		}
+	}
+	if math.IsInf(least, 1) {
+		return 0
+	}
+	return least
 }
 
 // scaleName returns the choice that scales a drawing by mm in one of its units.

@@ -14,7 +14,7 @@ var unmatchedJoint = &lint.Rule{
 	ID:       "unmatched-joint",
 	Severity: lint.Warning,
 	Repair:   lint.None,
-	Choices:  []string{"fill"},
+	Choices:  []string{"fill", "make"},
 	Doc: lint.Doc{
 		Title:      "Joint without a mate",
 		What:       "A slot of a kit with no tab of its length, or a tab, notch or finger edge with nothing to go into: none in the kit, or fewer than there are. A tab as long as several sheets are thick goes through as many decks. One finding for each, at the middle of the slot or of the tab's end, with what comes nearest to its mate.",
@@ -23,12 +23,13 @@ var unmatchedJoint = &lint.Rule{
 		Good:       "Four slots of 14 mm and four tabs of 14 mm on other parts.",
 		Exceptions: "Where hardly any slot has a tab, only those joints are told that show by themselves what they are: slots about as wide as the tabs of another part stand out and nearly as long, several of one size along a line, as wide as sheet is thick or opened with reliefs; tabs and finger edges likewise. A part that stands alone tells nothing. Rows of equal slots side by side are vents. Where parts are drawn once that are to be cut several times, counts are not compared.",
 		Limit:      "Lengths of mates differ by at most 0.3 mm once the play that the kit gives its slots is taken off.",
-		Fix:        "None: draw the missing piece, or suppress the finding if the joint is left over on purpose.",
+		Fix:        "A person may have the slot or notch closed (fill), or a plate added that meets the joint (make), as an answer; else draw the missing piece, or suppress the finding if the joint is left over on purpose.",
 		Reason:     "Only a person knows what was meant.",
 		Since:      "0.1",
 	},
 	Check: func(p *lint.Pass) {
 		k := p.Kit()
+		m := &maker{p: p}
 		for i := range k.Unmatched {
 			u := &k.Unmatched[i]
 			j := k.Shown(u)
@@ -40,9 +41,7 @@ var unmatchedJoint = &lint.Rule{
 			f.Message = unmatchedText(p, k, u)
 			f.Fact = unmatchedFact(k, u)
 			f.Measure = &lint.Measure{Name: "length", Value: u.Length, Unit: "mm"}
-			if u.Joint >= 0 && k.Joints[u.Joint].Kind == kit.Slot {
-				offerOutline(p, &f, "fill", "leave the slot out: the material stays whole there", &p.Sheet.Outlines[k.Joints[u.Joint].Outline])
-			}
+			m.offer(&f, k, u)
 			p.Report(f)
 		}
 	},

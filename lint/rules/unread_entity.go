@@ -15,7 +15,7 @@ var unreadEntity = &lint.Rule{
 	ID:       "unread-entity",
 	Severity: lint.Warning,
 	Repair:   lint.None,
-	Choices:  []string{"use", "drop"},
+	Choices:  []string{"use", "drop", "etch"},
 	Doc: lint.Doc{
 		Title:      "Content left out",
 		What:       "Content that the reader knows no outline for, or that is hidden: on a layer that is off or frozen, or outside the model. One finding for each type and layer. Layers taken for marks or left out by their names, and problems met while reading the file, are told here too.",
@@ -24,7 +24,7 @@ var unreadEntity = &lint.Rule{
 		Good:       "Points and texts, which are carried over.",
 		Exceptions: "Layers that the job file names itself under [layers] are told as a note, whatever they hold.",
 		Limit:      "None.",
-		Fix:        "Export it as lines and arcs, or thaw its layer, if it belongs to the parts; what is hidden can be answered: use it, or drop it; [layers] hatch = \"outline\" cuts the boundaries of hatches and fills. [layers] etch and ignore say which layers are no cut.",
+		Fix:        "Export it as lines and arcs, or thaw its layer, if it belongs to the parts; what is hidden, and layers taken by their names, can be answered: use it, drop it, or etch it; [layers] hatch = \"outline\" cuts the boundaries of hatches and fills. [layers] etch and ignore say which layers are no cut.",
 		Reason:     "Never made: the content cannot be read.",
 		Since:      "0.1",
 	},

@@ -26,6 +26,8 @@ type Options struct {
 	// Save keeps the text of the answers, whole or not at all, before an answer
 	// counts; nil text: there are none any more. It must not be nil.
 	Save func(text []byte) error
+	// Work makes a round of answers; nil: the drawing is repaired.
+	Work func(ctx context.Context, a *job.Answers) *Round
 }
 
 // step is a state of the answers, and what was done to come to it.
@@ -179,8 +181,8 @@ func (d *Desk) answers() (*job.Answers, error) {
 }
 
 // change has the answers changed, keeps them, and has the drawing repaired anew.
-// did says what is done, for the button that takes it back.
-func (d *Desk) change(did string, how func(*job.Answers) error) error {
+// did says what is done, for the button that takes it back; how may say more in it.
+func (d *Desk) change(did *string, how func(*job.Answers) error) error {
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	a, err := d.answers()
@@ -200,7 +202,7 @@ func (d *Desk) change(did string, how func(*job.Answers) error) error {
 	if err := d.put(text); err != nil {
 		return err
 	}
-	d.past = append(d.past, step{d.previous(), did})
+	d.past = append(d.past, step{d.previous(), *did})
 	d.future = nil
 	d.text = text
 	d.again()

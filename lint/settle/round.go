@@ -22,9 +22,13 @@ type Round struct {
 	Drawing []byte         // the corrected drawing
 	Asked   []Question     // what waits for a person, worst first
 	Stale   []job.Answer   // answers that fit nothing any more
+	Picked  bool           // changes are taken one by one; parts are as they are
+	Refused []job.Refusal  // what is not done of what was decided of parts
 	Took    time.Duration
 	Changes Changes           // against the round before
 	Bill    *cutting.Estimate // nil: not known, or not yet
+
+	places *mend.Placing // under the desk's lock
 }
 
 // Result returns the drawing as it is shown: as corrected, else as read.
@@ -58,6 +62,12 @@ func (d *Desk) repair(ctx context.Context, text []byte, first bool) (r *Round) {
 		}
 		j.Answers = a
 	}
+	if d.o.Work != nil {
+		if j.Answers == nil {
+			j.Answers = job.NewAnswers(d.o.Answers)
+		}
+		return d.o.Work(ctx, j.Answers)
+	}
 	if first && len(d.data) > slowInput {
 		seen := lint.Check(ctx, d.o.Path, bytes.NewReader(d.data), &j, d.o.Mend.Options)
 		if seen.Err != nil {
@@ -70,22 +80,27 @@ func (d *Desk) repair(ctx context.Context, text []byte, first bool) (r *Round) {
 		return &Round{Err: err}
 	}
 	return &Round{
-		Judged: done.Before, Done: done, Drawing: out, Asked: asked(done.Left, done.After, done.Before),
-		Stale: j.Answers.Stale(),
+		Judged: done.Before, Done: done, Drawing: out, Asked: Asked(done),
+		Stale: j.Answers.Stale(), Refused: j.Answers.Refused(),
 	}
 }
+
+// Asked returns what a repair leaves for a person to decide, worst first.
+func Asked(done *lint.Repaired) []Question { return asked(done.Left, done.After, done.Before) }
 
 // asked returns the findings that wait for a person, worst first. Those that the
 // corrected drawing does not show are about the drawing as read.
 func asked(left []lint.Finding, after, before *lint.Result) []Question {
-	shown := map[string]bool{}
-	for i := range after.Findings {
-		shown[after.Findings[i].ID] = true
+	first := map[string]bool{} // the input shows it too, and there its choices are taken
+	for i := range before.Findings {
+		if f := &before.Findings[i]; len(f.Choices) > 0 {
+			first[f.ID] = true
+		}
 	}
 	var out []Question
 	for _, f := range lint.ToAsk(left) {
 		q := Question{*f, after}
-		if !shown[f.ID] {
+		if first[f.ID] {
 			q.On = before
 		}
 		out = append(out, q)

@@ -8,6 +8,7 @@ import (
 
 	"sluice/fix"
 	"sluice/geom"
+	"sluice/geom/drawing"
 	"sluice/lint"
 	"sluice/lint/job"
 )
@@ -37,7 +38,8 @@ func (d *Desk) Take(id string, alike bool, choice, note string) error {
 	if q := &taken[0]; !q.has(choice) {
 		return fmt.Errorf("%q is no choice for %s; did you mean %q?", choice, q.Rule, job.Nearest(choice, q.names()))
 	}
-	return d.change(choice+": "+aboutAll(taken), func(a *job.Answers) error {
+	did := choice + ": " + aboutAll(taken)
+	return d.change(&did, func(a *job.Answers) error {
 		for i := range taken {
 			q := &taken[i]
 			a.Add(job.Answer{Finding: q.ID, About: lint.AboutOf(&q.Finding), Choice: choice, Note: note})
@@ -67,12 +69,21 @@ func (d *Desk) toTake(id string, alike bool) ([]Question, error) {
 	return taken, nil
 }
 
+// PartID stands before a part's number where what was decided of it is meant.
+const PartID = "part "
+
 // Forget takes answers back, so that what they settled is asked again.
 func (d *Desk) Forget(ids []string) error {
-	return d.change("ask again", func(a *job.Answers) error {
+	did := "ask again"
+	return d.change(&did, func(a *job.Answers) error {
 		n := 0
 		for _, id := range ids {
-			if a.Remove(id) {
+			part, of := strings.CutPrefix(id, PartID)
+			switch {
+			case of && a.OfPart(part) != nil:
+				a.SetPart(job.PartAnswer{Part: part, Count: job.AsDrawn})
+				n++
+			case !of && a.Remove(id):
 				n++
 			}
 		}
@@ -136,7 +147,11 @@ func (d *Desk) Preview(id, choice string) (*Preview, error) {
 	if k < 0 || q.On == nil {
 		return &Preview{Box: geom.NoBox()}, nil
 	}
-	p := &Preview{Trace: fix.TraceOf(q.On.Drawing, q.Choices[k].Edits(q.Rule)), Box: geom.NoBox()}
+	w := &q.Choices[k]
+	p := &Preview{Trace: fix.TraceOf(q.On.Drawing, w.Edits(q.Rule)), Box: geom.NoBox()}
+	if err := p.aside(q.On, w.Aside); err != nil {
+		return nil, err
+	}
 	for i := range p.Gone {
 		p.Box = p.Box.Union(p.Gone[i].Box())
 	}
@@ -144,6 +159,31 @@ func (d *Desk) Preview(id, choice string) (*Preview, error) {
 		p.Box = p.Box.Union(p.New[i].Box())
 	}
 	return p, nil
+}
+
+// aside shows parts moved aside.
+func (p *Preview) aside(on *lint.Result, parts []int32) error {
+	if len(parts) == 0 {
+		return nil
+	}
+	a, err := lint.AsideOf(on)
+	if err != nil {
+		return err
+	}
+	for _, k := range parts {
+		by, ok := a.Shift(int(k))
+		if !ok {
+			continue
+		}
+		part := &on.Sheet.Parts[k]
+		for _, i := range append([]int32{part.Outer}, part.Holes...) {
+			for _, q := range on.Sheet.Outlines[i].Pieces {
+				p.Gone = append(p.Gone, drawing.Stroke{Piece: q})
+				p.New = append(p.New, drawing.Stroke{Piece: q.Transform(geom.Shift(by))})
+			}
+		}
+	}
+	return nil
 }
 
 // View is the desk as it stands.

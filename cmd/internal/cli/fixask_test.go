@@ -70,3 +70,43 @@ func TestFixAsk(t *testing.T) {
 		t.Error("--no-answers goes by answers")
 	}
 }
+
+// TestFixAskBack goes back to a question, takes answers out, and is shown pictures.
+func TestFixAskBack(t *testing.T) {
+	dir := t.TempDir()
+	data, err := os.ReadFile("../../../fixtures/harbour-crane.dxf")
+	if err != nil {
+		t.Fatal(err)
+	}
+	kit := filepath.Join(dir, "kit.dxf")
+	if err := os.WriteFile(kit, data, 0o644); err != nil {
+		t.Fatal(err)
+	}
+	for _, tt := range []struct {
+		name, input string
+		answers     int
+		told        string
+	}{
+		{"back to the first", "leave\nb\nq\n", 0, ""},
+		{"answered otherwise", "leave\nb\n1\nq\n", 1, ""},
+		{"taken out", "leave\nleave\nu\nq\n", 1, ""},
+		{"all alike taken out", "\nleave!\nu\nq\n", 0, ""},
+		{"before the first", "b\nu\nq\n", 0, "there is none before"},
+		{"open, and back to it", "\n\nb\nleave\nq\n", 1, ""},
+	} {
+		var stdout, stderr strings.Builder
+		args := []string{"fix", kit, "-o", filepath.Join(dir, "out.dxf"), "--force", "--kerf", "1mm", "--units", "mm", "--ask"}
+		if status := run(t.Context(), args, strings.NewReader(tt.input), &stdout, &stderr, wired()); status == statusFailure {
+			t.Fatalf("%s: %s", tt.name, stderr.String())
+		}
+		path := filepath.Join(dir, "kit.answers.toml")
+		kept, err := os.ReadFile(path)
+		if n := bytes.Count(kept, []byte("[[answer]]")); n != tt.answers || (err != nil) != (tt.answers == 0) {
+			t.Errorf("%s: %d answers kept, want %d (%v)", tt.name, n, tt.answers, err)
+		}
+		if !strings.Contains(stderr.String(), "X is the place") || !strings.Contains(stderr.String(), tt.told) {
+			t.Errorf("%s: told\n%s", tt.name, stderr.String())
+		}
+		_ = os.Remove(path)
+	}
+}

@@ -21,13 +21,16 @@ const pageIdle = time.Minute
 
 func reviewCommand() *command {
 	return &command{
-		name: "review", args: "FILE", needs: "one drawing", least: 1, most: 1, files: true,
+		name: "review", args: "FILE", needs: "one drawing, or two with --diff", least: 1, most: 2, files: true,
 		title: "settle what fix leaves open, on a page in the browser",
 		about: "Opens a drawing as a page in the browser: what must be decided, with a picture of every choice\n" +
 			"before it is taken. Each answer is kept at once in the file of answers beside the drawing, and the\n" +
 			"drawing is repaired anew. Write puts the corrected drawing and its report in place. The page is\n" +
 			"served on this machine alone, to who has the address that is printed; nothing is fetched from\n" +
 			"outside. It ends with ctrl-C, or a minute after its page was closed; no answer is lost.\n" +
+			"With --diff OLD NEW each change between two drawings is accepted or rejected, and Write puts NEW\n" +
+			"without the rejected ones in place, on the five layers of a corrected drawing; what is decided is\n" +
+			"kept in NEW.taken.toml.\n" +
 			"Status: 0 ended in order; 2 bad usage or an unreadable input.",
 		judges: true, only: "html",
 		flags: []*flagDef{
@@ -43,6 +46,8 @@ func reviewCommand() *command {
 				at: func(o *options) any { return &o.port }},
 			{name: "listen", arg: "ADDRESS", about: "serve other machines of the network too, on ADDRESS; 0.0.0.0 is all of this one's",
 				at: func(o *options) any { return &o.listen }},
+			{name: "diff", about: "take the changes from one drawing to another one by one",
+				at: func(o *options) any { return &o.diffs }},
 			{name: "no-open", about: "print the address and open no browser",
 				at: func(o *options) any { return &o.noOpen }},
 		},
@@ -50,6 +55,7 @@ func reviewCommand() *command {
 			{"sluice review kit.dxf", "settle a kit, write kit-jet.dxf"},
 			{"sluice review --job shop.toml -o jet/kit.dxf kit.dxf", "for this shop's jet and sheet"},
 			{"sluice review --listen 0.0.0.0 kit.dxf", "on a phone in the shop too"},
+			{"sluice review --diff kit.dxf repaired.dxf", "take a repaired drawing piece by piece"},
 		},
 		run: (*call).review,
 	}
@@ -57,7 +63,11 @@ func reviewCommand() *command {
 
 // review serves the desk of a drawing until it is no longer wanted.
 func (c *call) review() int {
-	desk, o, err := c.desk()
+	made := c.desk
+	if c.diffs {
+		made = c.diffDesk
+	}
+	desk, o, err := made()
 	if err != nil {
 		return c.failf("%v", err)
 	}
@@ -90,6 +100,8 @@ func (c *call) review() int {
 func (c *call) desk() (*settle.Desk, *review.Options, error) {
 	arg := c.args[0]
 	switch {
+	case len(c.args) > 1:
+		return nil, nil, fmt.Errorf("review opens one drawing, not %d; --diff compares two", len(c.args))
 	case arg == "-":
 		return nil, nil, errors.New("review keeps answers beside the drawing; name a file, not -")
 	case isFolder(arg):

@@ -66,7 +66,7 @@ type options struct {
 	date                  string
 	listen                string
 	port                  int
-	noOpen                bool
+	noOpen, diffs         bool
 	sets                  []setting // overrides of the job, in the order given
 	showVersion, showHelp bool
 }

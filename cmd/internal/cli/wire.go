@@ -52,7 +52,7 @@ func wired() *engine {
 		edits: []string{
 			"close-gap", "drop-duplicate", "drop-stray", "drop-mark", "refit-arc", "refit-curve", "flatten",
 			"widen-slot", "etch-slot", "relieve-corner", "etch-mark", "note-mark", "cut-mark", "etch-drill-mark", "etch-text", "tab", "untab", "label", "name", "refit-slots",
-			"set-aside", "etch-lettering", "drop-outline", "drop-part", "drop-text", "unite-outlines", "subtract-outline", "keep-copy", "add-copy", "drop-slot", "widen-hole", "shrink-hole", "smooth-detail", "cut-text", "note-slats",
+			"set-aside", "etch-lettering", "drop-outline", "drop-part", "drop-text", "unite-outlines", "subtract-outline", "keep-copy", "add-copy", "make-part", "fill-notch", "drop-slot", "widen-hole", "shrink-hole", "smooth-detail", "cut-text", "note-slats",
 		},
 		compare: compare.Drawings,
 		paths:   drawPaths,

@@ -243,6 +243,9 @@ func (s *Server) routes() http.Handler {
 	m.HandleFunc("GET /events", s.serveEvents)
 	m.HandleFunc("POST /take", s.take)
 	m.HandleFunc("POST /forget", s.forget)
+	m.HandleFunc("POST /part", s.part)
+	m.HandleFunc("POST /spot", s.spot)
+	m.HandleFunc("POST /put", s.put)
 	m.HandleFunc("POST /undo", s.walk(s.desk.Undo))
 	m.HandleFunc("POST /redo", s.walk(s.desk.Redo))
 	m.HandleFunc("POST /write", s.write)
@@ -260,7 +263,7 @@ func (s *Server) round(v *settle.View) *report.ReviewRound {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	if v.Round == nil {
-		return &report.ReviewRound{}
+		return report.NoRound()
 	}
 	if s.shown == nil || s.shown.Number != v.Round.Number {
 		s.shown = report.NewReviewRound(s.o.About, v.Round.Number, v.Round)

@@ -32,6 +32,7 @@ class Desk {
     this.current = null;  // key of the group that has the eye
     this.seen = new Map();
     this.sending = 0;
+    this.grips = new Grips(this);
     this.listen();
     this.follow();
     this.refresh();
@@ -69,25 +70,30 @@ class Desk {
       if (this.gone) { this.gone = false; this.say(''); }
       if (!this.state || +e.data !== this.state.version) this.refresh();
     };
-    events.onerror = () => { if (events.readyState === EventSource.CLOSED) this.lost(); };
+    events.onerror = () => { if (events.readyState === EventSource.CLOSED) this.lost(); else this.refresh(); }; // which tells whether the program is there
     events.addEventListener('end', () => { events.close(); this.lost(); });
   }
 
   async refresh() {
     if (this.fetching) { this.stale = true; return; }
     this.fetching = true;
-    do {
-      this.stale = false;
-      const s = await this.ask('state');
-      if (!s) break;
-      if (s.round !== this.round && s.round > 0 && !s.error) {
-        const b = await this.ask(`picture?round=${s.round}`);
-        if (b && b.round === s.round) this.picture(b); else if (b) { this.stale = true; continue; }
-      }
-      this.state = s;
-      this.render();
-    } while (this.stale);
-    this.fetching = false;
+    try {
+      do {
+        this.stale = false;
+        const s = await this.ask('state');
+        if (!s) break;
+        if (s.round !== this.round && s.round > 0 && !s.error) {
+          const b = await this.ask(`picture?round=${s.round}`);
+          if (b && b.round === s.round) this.picture(b); else if (b) { this.stale = true; continue; }
+        }
+        const done = this.state && this.state.asked > 0 && s.asked === 0 && !s.busy;
+        this.state = s;
+        this.render();
+        if (done) { this.board.forget(); this.board.fit(); }
+      } while (this.stale);
+    } finally {
+      this.fetching = false;
+    }
   }
 
   // picture shows the drawing of another round; the eye stays where it was.
@@ -107,6 +113,7 @@ class Desk {
     this.board.drawn = null;
     this.board.forget();
     this.show(null);
+    this.grips.set(b.grips);
     this.seen.clear();
     if (was && v) this.board.view = {x: v.x + dx, y: v.y + dy, s: v.s};
     else this.board.view = null;
@@ -124,6 +131,11 @@ class Desk {
     c.className = `stamp ${s.error ? 'error' : n ? s.groups[0].severity : ''}`;
     c.lastElementChild.textContent = s.round < 1 ? 'Reading the drawing …' : s.error ? 'Cannot be read' : n ? `${n} to decide` : s.partial ? 'Looking for more …' : 'Nothing is left to decide';
     this.say2(s);
+    if (s.picked) {
+      const words = document.querySelectorAll('.switch label span');
+      words[0].textContent = 'Earlier';
+      words[1].textContent = 'As taken';
+    }
     for (const [id, word, about] of [['undo', 'Undo', s.undo], ['redo', 'Redo', s.redo]]) {
       const b = $(id);
       b.disabled = !about;
@@ -148,6 +160,7 @@ class Desk {
   busy() {
     const b = $('busy'), on = this.state.busy || this.state.partial || this.sending > 0;
     clearInterval(this.ticking);
+    document.body.classList.toggle('working', on);
     if (!on) { b.hidden = true; this.since = 0; return; }
     this.since ||= Date.now();
     const tell = () => {
@@ -170,10 +183,10 @@ class Desk {
       s.gone || s.new ? make('button', {type: 'button', onclick: () => this.show({gone: s.gone, new: s.new})}, 'Show') : '');
     const groups = s.groups.map(g => ({...g, key: this.key(g)}));
     this.groups = groups;
-    if (!groups.some(g => g.key === this.current)) this.current = groups.length ? groups[Math.min(this.index || 0, groups.length - 1)].key : null;
+    if (!groups.some(g => g.key === this.current)) this.current = groups.length ? groups[Math.min(Math.max(this.index || 0, 0), groups.length - 1)].key : null;
     this.index = groups.findIndex(g => g.key === this.current);
     host.replaceChildren(...groups.map(g => this.card(g)));
-    if (!groups.length) host.append(make('p', {class: 'none'}, s.round < 1 ? 'Reading the drawing …' : 'Nothing. Write puts the corrected drawing and its report in place.'));
+    if (!groups.length) host.append(make('p', {class: 'none'}, s.round < 1 ? 'Reading the drawing …' : s.picked ? 'Nothing. Write puts the drawing as taken in place.' : 'Nothing. Write puts the corrected drawing and its report in place.'));
     if (focus) {
       const again = host.querySelector(`[data-focus="${CSS.escape(focus)}"]`) || host.querySelector('.card.now summary');
       if (again) again.focus({preventScroll: true}); else $('asked').focus({preventScroll: true});
@@ -300,16 +313,39 @@ class Desk {
     host.replaceChildren(...s.answered.map(a => make('li', {}, make('span', {class: 't'}, make('b', {}, a.choice), ` ${a.text}`, a.words ? make('small', {}, a.words) : null, a.note ? make('small', {}, a.note) : null),
       make('button', {type: 'button', 'data-focus': a.id, onclick: () => this.send('forget', {ids: [a.id]})}, 'Ask again'))));
     if (!s.answered.length) host.append(make('li', {class: 'none'}, 'Nothing yet.'));
+    for (const why of s.refused) host.append(make('li', {class: 'none'}, `Not done: ${why}`));
     if (s.stale.length) host.append(make('li', {class: 'none'}, `Answers that fit nothing any more: ${s.stale.join('; ')}`));
     if (focus) { const f = host.querySelector(`[data-focus="${CSS.escape(focus)}"]`) || host.querySelector('button'); if (f) f.focus(); }
   }
 
   parts() {
-    const s = this.state, table = document.querySelector('#parts table');
+    const s = this.state, table = document.querySelector('#parts table'), body = table.tBodies[0];
+    const focus = document.activeElement && table.contains(document.activeElement) ? document.activeElement.dataset.focus : null;
+    if (focus && document.activeElement.matches('input') && document.activeElement.value !== document.activeElement.dataset.was) return; // being written in
     document.querySelector('#parts h2 .n').textContent = s.parts.length;
-    table.tHead.replaceChildren(make('tr', {}, ...['No.', 'Count', 'Size', 'Tabs', 'Name'].map(t => make('th', {scope: 'col'}, t))));
-    table.tBodies[0].replaceChildren(...s.parts.map(p => make('tr', {}, make('th', {scope: 'row'}, make('button', {type: 'button', class: 'go part', 'aria-label': `Part ${p.number}, show on the drawing`, onclick: () => this.lightPart(p, true)}, p.number)),
-      make('td', {}, p.count), make('td', {}, p.size), make('td', {}, p.tabs), make('td', {class: 'l'}, p.name))));
+    table.tHead.replaceChildren(make('tr', {}, ...['No.', 'Count', 'Tabs', s.picked ? 'Size' : 'Number on', 'Name'].map(t => make('th', {scope: 'col'}, t))));
+    body.replaceChildren(...s.parts.map(p => this.partRow(p)));
+    if (focus) { const f = body.querySelector(`[data-focus="${CSS.escape(focus)}"]`); if (f) f.focus({preventScroll: true}); }
+  }
+
+  partRow(p) {
+    const button = p.count ? make('button', {type: 'button', class: 'go part', 'data-focus': `${p.number}/go`, 'aria-label': `Part ${p.number}, show on the drawing`, onclick: () => this.lightPart(p, true)}, p.number) : p.number;
+    if (this.state.picked) return make('tr', {}, make('th', {scope: 'row'}, button), make('td', {}, p.count), make('td', {}, p.tabs), make('td', {}, p.size), make('td', {class: 'l'}, p.name));
+    const wish = (key, value) => this.send('part', {part: p.number, [key]: value});
+    const count = make('input', {type: 'number', min: 0, max: 1000, value: p.count, 'data-was': p.count, 'data-focus': `${p.number}/count`, 'aria-label': `How many of part ${p.number}`});
+    count.addEventListener('change', () => { if (count.value !== '') wish('count', +count.value === p.drawn ? -1 : +count.value); });
+    const kinds = [['', 'as is best'], ['none', 'none'], ...[1, 2, 3, 4, 5, 6, 7, 8].map(n => [`${n}`, `${n}`])];
+    if (p.wish === 'places') kinds.splice(1, 0, ['places', 'as put']);
+    if (!kinds.some(([k]) => k === p.wish)) kinds.push([p.wish, p.wish]);
+    const tabs = make('select', {'data-focus': `${p.number}/tabs`, 'aria-label': `Tabs of part ${p.number}`}, ...kinds.map(([k, t]) => make('option', {value: k, selected: k === p.wish}, t)));
+    tabs.addEventListener('change', () => { if (tabs.value !== 'places') wish('tabs', tabs.value); });
+    const name = make('input', {class: 'name', value: p.name, maxlength: 80, 'data-was': p.name, 'data-focus': `${p.number}/name`, 'aria-label': `Name of part ${p.number}`});
+    name.addEventListener('change', () => wish('name', name.value));
+    const face = make('select', {'data-focus': `${p.number}/face`, 'aria-label': `Face of part ${p.number} on which its number is read`}, ...[['', 'as all'], ['front', 'front'], ['back', 'back']].map(([k, t]) => make('option', {value: k, selected: k === p.face}, t)));
+    face.addEventListener('change', () => wish('face', face.value));
+    const note = p.count !== p.drawn ? make('small', {}, `${p.drawn} drawn`) : null;
+    return make('tr', {class: p.count ? '' : 'out'}, make('th', {scope: 'row'}, button),
+      make('td', {}, count, note), make('td', {}, tabs, make('small', {}, `${p.tabs} now`)), make('td', {}, face), make('td', {class: 'l'}, name, make('small', {}, p.size)));
   }
 
   lightPart(p, go) {
@@ -415,13 +451,131 @@ class Desk {
     }
     const act = {
       n: () => this.step(1), p: () => this.step(-1), u: () => { if (!$('undo').disabled) this.send('undo'); }, r: () => { if (!$('redo').disabled) this.send('redo'); },
-      w: () => { if (!$('write').disabled) $('write').click(); }, b: () => this.setSide(this.side() === 'after' && this.drawn.querySelector('.side.before') ? 'before' : 'after'),
+      m: () => this.grips.toggle(), w: () => { if (!$('write').disabled) $('write').click(); }, b: () => this.setSide(this.side() === 'after' && this.drawn.querySelector('.side.before') ? 'before' : 'after'),
       0: () => { this.board.forget(); this.board.fit(); }, 9: () => { this.board.forget(); this.board.fitSheet(); },
       a: () => { if (this.current) { if (this.all.has(this.current)) this.all.delete(this.current); else this.all.add(this.current); this.cards(); } },
       escape: () => { this.show(null); this.board.forget(); $('replace').hidden = true; },
     }[k];
     if (act) { e.preventDefault(); act(); }
   }
+}
+
+// Grips are the tabs and numbers of the drawing, which can be put elsewhere: a button
+// over each that is in sight, while they are to be moved.
+class Grips {
+  constructor(desk) {
+    this.desk = desk;
+    this.board = desk.board;
+    this.all = [];
+    this.host = this.board.el.querySelector('.grips');
+    this.box = $('grips');
+    this.box.addEventListener('change', () => this.place());
+    const pin = this.board.drawPin.bind(this.board);
+    this.board.drawPin = () => { pin(); this.place(); };
+  }
+
+  set(list) {
+    this.all = list || [];
+    this.box.disabled = !this.all.length;
+    this.host.replaceChildren();
+    this.place();
+  }
+
+  toggle() { if (!this.box.disabled) { this.box.checked = !this.box.checked; this.place(); } }
+
+  at(g) { return this.board.toScreen(g.x - this.board.ox, this.board.oy - g.y); }
+
+  // place puts a button over each grip that is in sight.
+  place() {
+    const b = this.board, on = this.box.checked && !this.box.disabled && b.view && b.w;
+    this.host.hidden = !on;
+    if (!on || this.held) return;
+    const seen = [];
+    for (const g of this.all) {
+      const [x, y] = this.at(g);
+      if (x < 0 || y < 0 || x > b.w || y > b.h) continue;
+      seen.push(g);
+      if (seen.length > 400) break; // too small to be taken hold of
+    }
+    const there = seen.length > 400 ? [] : seen;
+    for (const g of this.all) if (g.button && !there.includes(g)) { if (g.button === document.activeElement) continue; g.button.remove(); g.button = null; }
+    for (const g of there) {
+      g.button ||= this.button(g);
+      this.move(g.button, ...this.at(g));
+    }
+    this.box.parentElement.title = seen.length > 400 ? 'Zoom in to see them' : '';
+  }
+
+  move(e, x, y) { e.style.transform = `translate(${x}px,${y}px)`; }
+
+  button(g) {
+    const what = g.kind === 'tab' ? 'Tab' : 'Number';
+    const e = make('button', {type: 'button', class: `grip ${g.kind}`, 'aria-label': `${what} of part ${g.part} at ${g.x.toFixed(1)}, ${g.y.toFixed(1)} mm. Arrow keys move it, Enter puts it there, Escape leaves it.`});
+    this.host.append(e);
+    e.addEventListener('pointerdown', d => {
+      if (d.button) return;
+      d.stopPropagation();
+      d.preventDefault();
+      e.focus({preventScroll: true});
+      e.setPointerCapture(d.pointerId);
+      this.hold(g, e);
+    });
+    e.addEventListener('pointermove', d => { if (this.held && this.held.g === g && e.hasPointerCapture(d.pointerId)) { d.stopPropagation(); this.drag(this.board.toSheet(...this.board.local(d))); } });
+    e.addEventListener('pointerup', d => { if (this.held && this.held.g === g) { d.stopPropagation(); this.drop(); } });
+    e.addEventListener('pointercancel', () => this.leave());
+    e.addEventListener('blur', () => { if (this.held && this.held.g === g && this.held.keys) this.leave(); });
+    e.addEventListener('keydown', d => this.key(d, g, e));
+    return e;
+  }
+
+  hold(g, e) { this.held = {g, e, to: [g.x, g.y], moved: false}; e.classList.add('held'); }
+
+  key(d, g, e) {
+    const step = (d.shiftKey ? 1 : 8) * this.board.view.s, way = {ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1]}[d.key];
+    if (way) {
+      d.preventDefault();
+      d.stopPropagation();
+      if (!this.held) { this.hold(g, e); this.held.keys = true; }
+      const [x, y] = this.held.wish || this.held.to;
+      this.held.wish = [x + way[0] * step, y + way[1] * step];
+      this.drag([this.held.wish[0] - this.board.ox, this.board.oy - this.held.wish[1]]);
+    } else if (this.held && d.key === 'Enter') { d.preventDefault(); d.stopPropagation(); this.drop(); }
+    else if (this.held && d.key === 'Escape') { d.preventDefault(); d.stopPropagation(); this.leave(); }
+  }
+
+  // drag asks where the grip would come to stand; the last place asked for counts.
+  async drag([x, y]) {
+    const h = this.held;
+    h.moved = true;
+    h.to = [x + this.board.ox, this.board.oy - y];
+    this.move(h.e, ...this.board.toScreen(x, y));
+    if (h.asking) { h.more = true; return; }
+    h.asking = true;
+    do {
+      h.more = false;
+      const to = h.to, r = await this.desk.ask('spot', {kind: h.g.kind, part: h.g.part, from: [h.g.x, h.g.y], to});
+      if (this.held !== h || !r) break;
+      h.refused = r.refused;
+      h.e.classList.toggle('refused', !!r.refused);
+      this.tell(r.refused ? `Not here: ${r.refused}` : `Part ${h.g.part}: ${h.g.kind} at ${r.at[0].toFixed(1)}, ${r.at[1].toFixed(1)} mm`);
+      if (!h.more) this.move(h.e, ...this.board.toScreen(r.at[0] - this.board.ox, this.board.oy - r.at[1]));
+    } while (h.more);
+    h.asking = false;
+  }
+
+  tell(text) { const p = $('gripped'); p.textContent = text; p.hidden = !text; }
+
+  async drop() {
+    const h = this.held;
+    this.end(h);
+    if (!h.moved) return;
+    await this.desk.send('put', {kind: h.g.kind, part: h.g.part, from: [h.g.x, h.g.y], to: h.to});
+    this.place();
+  }
+
+  leave() { if (this.held) this.end(this.held); this.place(); }
+
+  end(h) { this.held = null; h.e.classList.remove('held', 'refused'); this.tell(''); }
 }
 
 new Desk();

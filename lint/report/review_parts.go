@@ -1,0 +1,117 @@
+package report
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"sluice/lint"
+	"sluice/lint/figures"
+	"sluice/lint/job"
+	"sluice/lint/settle"
+)
+
+// grip is a tab or a number that can be put elsewhere; places are in mm of the drawing.
+type grip struct {
+	Kind string  `json:"kind"`
+	Part string  `json:"part"`
+	X    float64 `json:"x"`
+	Y    float64 `json:"y"`
+}
+
+// reviewPart is a row of the schedule.
+type reviewPart struct {
+	Number string `json:"number"`
+	Name   string `json:"name"`
+	Count  int    `json:"count"`
+	Size   string `json:"size"`
+	Tabs   int    `json:"tabs"`
+	Go     string `json:"go"`
+	Parts  string `json:"parts"`
+	Drawn  int    `json:"drawn"` // how many the drawing as read has
+	Wish   string `json:"wish"`  // tabs as a person wants them: "" as is best, "none", how many, "places"
+	Face   string `json:"face"`
+}
+
+// list lists the parts.
+func (v *ReviewRound) list(m *rowMaker, s *figures.Schedule) {
+	if s == nil {
+		return
+	}
+	f := &filePage{ID: "f0", units: v.units}
+	f.schedule(m, s)
+	for _, rows := range append([][]partRow{f.Parts}, f.MoreParts...) {
+		for i := range rows {
+			p := &rows[i]
+			v.Parts = append(v.Parts, reviewPart{Number: p.Number, Name: p.Name, Count: p.Count, Size: p.Size + " " + f.SizeUnit, Tabs: p.Tabs, Go: p.Go, Parts: p.Parts})
+		}
+	}
+}
+
+// wishes fills in what was decided of parts, and lists those that are left out too.
+func (v *ReviewRound) wishes(read *lint.Result) {
+	drawn := map[string]int{}
+	for _, name := range read.Names {
+		drawn[clean(name)]++
+	}
+	at := map[string]int{}
+	for i := range v.Parts {
+		v.Parts[i].Drawn = drawn[v.Parts[i].Number]
+		at[v.Parts[i].Number] = i
+	}
+	if read.Job.Answers == nil {
+		return
+	}
+	for i := range read.Job.Answers.Parts {
+		a := &read.Job.Answers.Parts[i]
+		name := clean(a.Part)
+		k, ok := at[name]
+		if !ok {
+			if drawn[name] == 0 {
+				continue
+			}
+			k = len(v.Parts)
+			v.Parts = append(v.Parts, reviewPart{Number: name, Name: clean(a.Name), Size: clean(a.About), Drawn: drawn[name]})
+		}
+		p := &v.Parts[k]
+		p.Face = a.Face
+		switch {
+		case len(a.Tabs.At) > 0:
+			p.Wish = "places"
+		case a.Tabs.Set && a.Tabs.Number == 0:
+			p.Wish = "none"
+		case a.Tabs.Set:
+			p.Wish = strconv.Itoa(a.Tabs.Number)
+		}
+	}
+	slices.SortStableFunc(v.Parts, func(a, b reviewPart) int { return lint.CompareNames(a.Number, b.Number) })
+}
+
+// answeredPart tells what was decided of a part.
+func answeredPart(p *job.PartAnswer) reviewAnswer {
+	var says []string
+	if p.Count == 0 {
+		says = append(says, "left out")
+	} else if p.Count != job.AsDrawn {
+		says = append(says, fmt.Sprintf("%d of it", p.Count))
+	}
+	switch {
+	case len(p.Tabs.At) > 0:
+		says = append(says, plural(len(p.Tabs.At), "tab")+" where they were put")
+	case p.Tabs.Set && p.Tabs.Number == 0:
+		says = append(says, "no tabs")
+	case p.Tabs.Set:
+		says = append(says, plural(p.Tabs.Number, "tab"))
+	}
+	if len(p.Label) > 0 {
+		says = append(says, "number where it was put")
+	}
+	if p.Name != "" {
+		says = append(says, "called "+clean(p.Name))
+	}
+	if p.Face != "" {
+		says = append(says, "numbered on its "+p.Face)
+	}
+	return reviewAnswer{ID: settle.PartID + p.Part, Choice: "part " + clean(p.Part), Text: strings.Join(says, ", ")}
+}
