@@ -30,6 +30,7 @@ type Options struct {
 	Once     bool        // edges common to two parts are flagged, so as to be drawn once
 	Known    []Named     // what parts were known as before the drawing was changed
 	Told     []Finding   // what was found before the drawing was changed
+	Plain    bool        // nobody looks at choices: what they bring is not found out
 	Corner   *geom.Point // where the drawing's corner was before it was changed; nil: it was not
 }
 

@@ -29,7 +29,7 @@ const foreseenSteps, foreseenStepsMore = 20, 100000
 // bring worse than they mend are offered after the others. Findings that another result
 // tells of, which may be nil, are left out.
 func Foretell(ctx context.Context, res *Result, o Options, told *Result) error {
-	if res.Sheet == nil || res.Drawing.Paths {
+	if res.Sheet == nil || res.Drawing.Paths || o.Plain {
 		return nil
 	}
 	known := map[string]bool{}

@@ -8,6 +8,7 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
+	"strings"
 	"sync"
 
 	"sluice/fix/diff"
@@ -23,9 +24,8 @@ import (
 type engine struct {
 	// rules are the rules that exist, in the order in which they are listed.
 	rules []report.Rule
-	// check reads and judges a drawing on so many cores, 0 for all; what cannot be
-	// read is in Result.Err.
-	check  func(ctx context.Context, path string, r io.Reader, j *job.Job, cores int) *lint.Result
+	// check reads and judges a drawing; what cannot be read is in Result.Err.
+	check  func(ctx context.Context, path string, r io.Reader, j *job.Job, o checkOptions) *lint.Result
 	copies func(ctx context.Context, r *lint.Result, cores int) (*lint.Result, error)
 	// fix repairs a drawing and returns it as the bytes of the corrected file.
 	fix func(ctx context.Context, path string, r io.Reader, j *job.Job, o fixOptions) (*lint.Repaired, []byte, error)
@@ -48,6 +48,19 @@ type engine struct {
 	build string
 }
 
+// checkOptions say how a drawing is judged.
+type checkOptions struct {
+	cores int  // 0: all
+	plain bool // what choices bring is not shown
+}
+
+// showsChoices reports whether what is written tells the choices of findings.
+func (c *call) showsChoices() bool {
+	return c.format == "json" || strings.EqualFold(filepath.Ext(c.report), ".json") || c.ask
+}
+
+func (c *call) checkOptions() checkOptions { return checkOptions{c.cores, !c.showsChoices()} }
+
 // fixOptions are what a repair is told besides the job.
 type fixOptions struct {
 	only  []string // kinds of edit to make; empty: all
@@ -55,6 +68,7 @@ type fixOptions struct {
 
 	spread, scale bool // move parts apart; scale the kit so that its slots fit
 	cores         int  // 0: all
+	plain         bool // what choices bring is not shown
 }
 
 // ruleIDs returns the ids of the rules, nil if there are none to know.
@@ -84,10 +98,10 @@ func (c *call) judgeThrough(in input, j *job.Job, filter func(io.Reader) io.Read
 	}
 	defer f.Close()
 	if filter == nil {
-		return c.engine.check(c.ctx, in.path, f, j, c.cores)
+		return c.engine.check(c.ctx, in.path, f, j, c.checkOptions())
 	}
 	from := filter(f)
-	r = c.engine.check(c.ctx, in.path, from, j, c.cores)
+	r = c.engine.check(c.ctx, in.path, from, j, c.checkOptions())
 	_, _ = io.Copy(io.Discard, from) // the filter is to see the whole file; what it cannot, it misses
 	return r
 }
@@ -121,7 +135,7 @@ func (c *call) openCache() (*cache.Store, error) {
 		}
 		dir = filepath.Join(base, "sluice")
 	}
-	s, err := cache.Open(dir, append([]string{Version, c.engine.build}, c.engine.ruleIDs()...)...)
+	s, err := cache.Open(dir, append([]string{Version, c.engine.build, fmt.Sprint(c.showsChoices())}, c.engine.ruleIDs()...)...)
 	if err != nil && c.cache != "" {
 		return nil, fmt.Errorf("--cache %s: cannot be made: %w", dir, plainError(err))
 	}

@@ -79,7 +79,7 @@ func (c *call) fix() int {
 }
 
 func (c *call) fixOptions() fixOptions {
-	return fixOptions{only: c.only, untab: c.untab, cores: c.cores, spread: c.spread, scale: c.refit == "scale"}
+	return fixOptions{only: c.only, untab: c.untab, cores: c.cores, spread: c.spread, scale: c.refit == "scale", plain: !c.showsChoices()}
 }
 
 // checkFixFlags refuses flags that do not go together.

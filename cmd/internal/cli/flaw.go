@@ -25,7 +25,7 @@ func (c *call) flawOf(id string) *report.Flaw {
 		if err != nil {
 			return nil
 		}
-		r := c.engine.check(c.ctx, name, bytes.NewReader(data), j, 1)
+		r := c.engine.check(c.ctx, name, bytes.NewReader(data), j, checkOptions{cores: 1, plain: true})
 		if r.Err != nil || r.Drawing == nil || r.Sheet == nil {
 			return nil
 		}

@@ -140,8 +140,10 @@ func (c *call) desk() (*settle.Desk, *review.Options, error) {
 		return nil, nil, fmt.Errorf("%s: %w", c.answersPath(in), plainError(err))
 	}
 	p := c.reviewPlaces(in)
+	mending := c.fixOptions()
+	mending.plain = false // the page shows choices
 	desk := settle.Open(data, text, settle.Options{
-		Path: in.path, Answers: c.answersPath(in), Job: j, Mend: c.engine.mendOptions(c.fixOptions()),
+		Path: in.path, Answers: c.answersPath(in), Job: j, Mend: c.engine.mendOptions(mending),
 		Save: func(text []byte) error { return c.keepAnswers(c.answersPath(in), text) },
 	})
 	about := c.about(j)

@@ -38,7 +38,7 @@ func trialEngine() *engine {
 		{ID: "note", Title: "Trial of notes", Severity: "note"},
 	}
 	e.edits = []string{"close-gap", "tab", "label"}
-	e.check = func(_ context.Context, path string, r io.Reader, j *job.Job, _ int) *lint.Result {
+	e.check = func(_ context.Context, path string, r io.Reader, j *job.Job, _ checkOptions) *lint.Result {
 		res := &lint.Result{Path: path, Job: j}
 		words, err := trialWords(r)
 		if err != nil {
@@ -56,7 +56,7 @@ func trialEngine() *engine {
 		return res
 	}
 	e.fix = func(ctx context.Context, path string, r io.Reader, j *job.Job, o fixOptions) (*lint.Repaired, []byte, error) {
-		before := e.check(ctx, path, r, j, o.cores)
+		before := e.check(ctx, path, r, j, checkOptions{cores: o.cores})
 		if before.Err != nil {
 			return nil, nil, before.Err
 		}

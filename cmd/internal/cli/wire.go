@@ -21,11 +21,11 @@ func wired() *engine {
 	all := rules.All()
 	return &engine{
 		rules: ruleTexts(all),
-		check: func(ctx context.Context, path string, r io.Reader, j *job.Job, cores int) *lint.Result {
-			return lint.Check(ctx, path, r, j, lint.Options{Rules: all, Workers: cores})
+		check: func(ctx context.Context, path string, r io.Reader, j *job.Job, o checkOptions) *lint.Result {
+			return lint.Check(ctx, path, r, j, lint.Options{Rules: all, Workers: o.cores, Plain: o.plain})
 		},
 		copies: func(ctx context.Context, r *lint.Result, cores int) (*lint.Result, error) {
-			return lint.WithCopies(ctx, r, lint.Options{Rules: all, Workers: cores})
+			return lint.WithCopies(ctx, r, lint.Options{Rules: all, Workers: cores, Plain: true})
 		},
 		fix: func(ctx context.Context, path string, r io.Reader, j *job.Job, o fixOptions) (*lint.Repaired, []byte, error) {
 			return mend.Fix(ctx, path, r, j, mendOptions(all, o))
@@ -63,7 +63,7 @@ func wired() *engine {
 // mendOptions are the options of a repair.
 func mendOptions(all []*lint.Rule, o fixOptions) mend.Options {
 	return mend.Options{
-		Options: lint.Options{Rules: all, Workers: o.cores},
+		Options: lint.Options{Rules: all, Workers: o.cores, Plain: o.plain},
 		Only:    o.only, Untab: o.untab, Spread: o.spread, Scale: o.scale,
 	}
 }
