@@ -33,8 +33,12 @@ type Answer struct {
 	About   string `toml:"about"`   // for people; not read
 	Choice  string `toml:"choice"`  // one of the finding's
 	Note    string `toml:"note"`    // why
+	Shows   string `toml:"shows"`   // Repaired: the finding shows once the drawing is repaired, and not before; else ""
 	Line    int    `toml:"-"`       // of the file
 }
+
+// Repaired is what Answer.Shows says of a finding of the corrected drawing alone.
+const Repaired = "repaired"
 
 // answersFile is the form of the file.
 type answersFile struct {
@@ -63,6 +67,8 @@ func ParseAnswers(data []byte, path string) (*Answers, error) {
 			return nil, fmt.Errorf("%s:%d: answer: the finding is missing; add finding = \"its id\", as lint --format json gives it", path, x.Line)
 		case x.Choice == "":
 			return nil, fmt.Errorf("%s:%d: answer: the choice is missing; add choice = %q, or another that lint --format json lists", path, x.Line, Leave)
+		case x.Shows != "" && x.Shows != Repaired:
+			return nil, fmt.Errorf("%s:%d: answer: shows = %q is not known; write %q or leave it out", path, x.Line, x.Shows, Repaired)
 		}
 		if k, twice := a.at[x.Finding]; twice {
 			return nil, fmt.Errorf("%s:%d: finding %s is answered on line %d already; take one out", path, x.Line, x.Finding, a.List[k].Line)
@@ -84,7 +90,7 @@ func answersError(err error, path string) error {
 		e := strict.Errors[0]
 		line, _ := e.Position()
 		key := strings.Join(e.Key(), ".")
-		known := []string{"finding", "about", "choice", "note"}
+		known := []string{"finding", "about", "choice", "note", "shows"}
 		switch {
 		case len(e.Key()) == 1:
 			known = []string{"answer", "part"}
@@ -170,7 +176,7 @@ func (a *Answers) Text() []byte {
 	for i := range a.List {
 		x := &a.List[i]
 		b.WriteString("\n[[answer]]\n")
-		for _, kv := range [][2]string{{"finding", x.Finding}, {"about  ", x.About}, {"choice ", x.Choice}, {"note   ", x.Note}} {
+		for _, kv := range [][2]string{{"finding", x.Finding}, {"about  ", x.About}, {"choice ", x.Choice}, {"note   ", x.Note}, {"shows  ", x.Shows}} {
 			if kv[1] != "" {
 				fmt.Fprintf(&b, "%s = %s\n", kv[0], tomlString(oneLine(kv[1])))
 			}

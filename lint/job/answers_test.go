@@ -24,8 +24,8 @@ choice = "leave"
 		t.Fatal(err)
 	}
 	want := []Answer{
-		{"3f2a9c", "open-outline at 300.00, 277.00, part 17", "extend", "corner missing in the download", 2},
-		{"77", "", "leave", "", 8},
+		{"3f2a9c", "open-outline at 300.00, 277.00, part 17", "extend", "corner missing in the download", "", 2},
+		{"77", "", "leave", "", "", 8},
 	}
 	if diff := cmp.Diff(want, a.List); diff != "" {
 		t.Error(diff)
@@ -45,6 +45,7 @@ choice = "leave"
 		{"\n[[answer]]\nfinding = \"a\"\n", "k:2: answer: the choice is missing; add choice = \"leave\""},
 		{"[[answer]]\nfinding = \"a\"\nchoice = \"x\"\n[[answer]]\nfinding = \"a\"\nchoice = \"x\"\n", "k:4: finding a is answered on line 1 already; take one out"},
 		{"[[answer]]\nfindng = \"a\"\nchoice = \"x\"\n", "k:2: answer.findng: unknown key; did you mean \"finding\"?"},
+		{"[[answer]]\nfinding = \"a\"\nchoice = \"x\"\nshows = \"late\"\n", "k:1: answer: shows = \"late\" is not known"},
 		{"[[anser]]\nfinding = \"a\"\n", "did you mean \"answer\"?"},
 		{"[[answer]]\nfinding = 3\nchoice = \"x\"\n", "k:2: "},
 		{"[[answer\n", "k:1: "},

@@ -91,16 +91,16 @@ func Asked(done *lint.Repaired) []Question { return asked(done.Left, done.After,
 // asked returns the findings that wait for a person, worst first. Those that the
 // corrected drawing does not show are about the drawing as read.
 func asked(left []lint.Finding, after, before *lint.Result) []Question {
-	first := map[string]bool{} // the input shows it too, and there its choices are taken
+	first := map[string]bool{} // what the input shows, and whether its choices are taken there
 	for i := range before.Findings {
-		if f := &before.Findings[i]; len(f.Choices) > 0 {
-			first[f.ID] = true
-		}
+		f := &before.Findings[i]
+		first[f.ID] = len(f.Choices) > 0
 	}
 	var out []Question
 	for _, f := range lint.ToAsk(left) {
-		q := Question{*f, after}
-		if first[f.ID] {
+		q := Question{*f, after, false}
+		choices, shown := first[f.ID]
+		if q.Late = !shown; choices {
 			q.On = before
 		}
 		out = append(out, q)

@@ -42,8 +42,8 @@ func (d *Desk) Take(id string, alike bool, choice, note string) error {
 	return d.change(&did, func(a *job.Answers) error {
 		for i := range taken {
 			q := &taken[i]
-			a.Add(job.Answer{Finding: q.ID, About: lint.AboutOf(&q.Finding), Choice: choice, Note: note})
-			d.known[q.ID] = Question{Finding: q.Finding} // without its drawing, which goes
+			a.Add(q.Answered(choice, note))
+			d.known[q.ID] = Question{Finding: q.Finding, Late: q.Late} // without its drawing, which goes
 		}
 		return nil
 	})
@@ -109,7 +109,17 @@ func aboutAll(all []Question) string {
 // Question is a finding that waits for a person.
 type Question struct {
 	lint.Finding
-	On *lint.Result // the drawing that its choices would change
+	On   *lint.Result // the drawing that its choices would change
+	Late bool         // it shows once the drawing is repaired, and not before
+}
+
+// Answered returns the answer to a question.
+func (q *Question) Answered(choice, note string) job.Answer {
+	a := job.Answer{Finding: q.ID, About: lint.AboutOf(&q.Finding), Choice: choice, Note: note}
+	if q.Late {
+		a.Shows = job.Repaired
+	}
+	return a
 }
 
 func (q *Question) names() []string {

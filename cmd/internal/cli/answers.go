@@ -43,11 +43,15 @@ func (c *call) answersPath(in input) string {
 }
 
 // tellUnused tells of answers that fit no finding of a drawing any more.
-func (c *call) tellUnused(j *job.Job) {
+// repaired says that it was repaired too: else what shows only then is not missed.
+func (c *call) tellUnused(j *job.Job, repaired bool) {
 	if j == nil {
 		return
 	}
 	for _, x := range j.Answers.Stale() {
+		if x.Shows == job.Repaired && !repaired {
+			continue
+		}
 		about := ""
 		if x.About != "" {
 			about = " (" + x.About + ")"

@@ -156,7 +156,7 @@ func (c *call) judgeOne(arg string, s *jobs) (*lint.Result, error) {
 	if r.Err != nil {
 		return nil, fileError(in.path, r.Err)
 	}
-	c.tellUnused(j)
+	c.tellUnused(j, false)
 	return r, nil
 }
 

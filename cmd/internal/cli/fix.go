@@ -67,7 +67,7 @@ func (c *call) fix() int {
 	if r.err != nil {
 		return c.failf("%v", fileError(t.in.path, r.err))
 	}
-	c.tellUnused(t.job)
+	c.tellUnused(t.job, true)
 	status := c.print(r.printed)
 	if !c.quiet {
 		_ = report.FixSummary(c.stderr, figures.RepairOf(r.done)) // nobody is left to be told

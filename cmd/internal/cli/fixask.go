@@ -200,9 +200,8 @@ func left(a *job.Answers, qs []settle.Question) (n int) {
 func (a *asking) take(qs []settle.Question, choice string) error {
 	var ids []string
 	for i := range qs {
-		f := &qs[i].Finding
-		a.answers.Add(job.Answer{Finding: f.ID, About: lint.AboutOf(f), Choice: choice})
-		ids = append(ids, f.ID)
+		a.answers.Add(qs[i].Answered(choice, ""))
+		ids = append(ids, qs[i].ID)
 	}
 	a.past = append(a.past, ids)
 	return a.keep()

@@ -32,7 +32,7 @@ func (c *call) fixFolder(dir string, s *jobs) int {
 			return
 		}
 		good++
-		c.tellUnused(t.job)
+		c.tellUnused(t.job, true)
 		worst = max(worst, c.gradeRepair(r.done), c.print(r.printed))
 		if !c.quiet {
 			fmt.Fprintf(c.stderr, "%s: edits: %d; left to decide: %s\n",

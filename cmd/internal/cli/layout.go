@@ -56,6 +56,7 @@ func (c *call) layOut(t *target) int {
 		}
 		_ = report.LayoutSummary(c.stderr, t.in.path, told) // nobody is left to be told
 	}
+	c.tellUnused(t.job, true)
 	c.tellStale(&t.places, len(sheets), sheetsOf(t.job))
 	if len(told.Left) > 0 || told.Cut {
 		status = max(status, statusFound)

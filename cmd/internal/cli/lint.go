@@ -59,7 +59,7 @@ func (c *call) lint() int {
 	c.tellUseless(results)
 	for _, r := range results {
 		if r.Err == nil {
-			c.tellUnused(r.Job)
+			c.tellUnused(r.Job, false)
 		}
 	}
 	return status
