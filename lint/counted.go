@@ -108,14 +108,14 @@ func CopiesAsked(r *Result, force bool) (moves []layout.Move) {
 	for _, k := range of {
 		s.Parts = append(s.Parts, s.Parts[k])
 	}
-	aside, err := AsideIn(&s, r.Job)
+	aside := AsideIn(&s, r.Job)
 	beside := r.Sheet.PartsBox()
 	gap := r.Job.MovedSpacing()
 	short, stays := map[int]int{}, map[int]bool{}
 	for i, k := range of {
 		var by geom.Point
 		ok := false
-		if err == nil && !r.Sheet.Parts[k].Tangled && short[k] == 0 {
+		if !r.Sheet.Parts[k].Tangled && short[k] == 0 {
 			by, ok = aside.Shift(len(r.Sheet.Parts) + i)
 		}
 		if !ok && !force {

@@ -31,6 +31,7 @@ type Options struct {
 	Known    []Named     // what parts were known as before the drawing was changed
 	Told     []Finding   // what was found before the drawing was changed
 	Plain    bool        // nobody looks at choices: what they bring is not found out
+	Seen     *Foresight  // remembers what choices bring; nil: nothing does
 	Corner   *geom.Point // where the drawing's corner was before it was changed; nil: it was not
 }
 

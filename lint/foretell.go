@@ -49,6 +49,9 @@ func Foretell(ctx context.Context, res *Result, o Options, told *Result) error {
 	}
 	slices.SortStableFunc(ask, func(x, y *Finding) int { return int(y.Severity) - int(x.Severity) })
 	s := newSeer(ctx, res, o)
+	if told == nil { // the drawing as read, which stays the same
+		s.seen = o.Seen
+	}
 	for _, f := range ask {
 		for k := range f.Choices {
 			w := &f.Choices[k]
@@ -86,6 +89,7 @@ type seer struct {
 	joints map[int32][]int32   // by outline of a slot: the parts whose tabs go into it
 	mates  map[int32][]int32   // by part: the parts that its joints go together with
 	draws  map[int32]int32     // by stroke: the outline that it draws
+	seen   *Foresight          // nil: nothing is remembered
 }
 
 func newSeer(ctx context.Context, res *Result, o Options) *seer {
@@ -133,8 +137,44 @@ func newSeer(ctx context.Context, res *Result, o Options) *seer {
 	return s
 }
 
+// Foresight remembers what choices bring, for a drawing that is judged again and again
+// under other answers. It serves one drawing under one job, and one goroutine at a time.
+type Foresight struct{ of map[string]Way }
+
+// recall tells a choice as it was told before, false where it was not.
+func (s *seer) recall(f *Finding, w *Way) bool {
+	if s.seen == nil {
+		return false
+	}
+	had, ok := s.seen.of[s.seenKey(f, w)]
+	if ok {
+		w.Brought, w.minds, w.Worse = had.Brought, had.minds, had.Worse
+		w.tell()
+	}
+	return ok
+}
+
+// remember keeps how a choice was told.
+func (s *seer) remember(f *Finding, w *Way) {
+	if s.seen == nil {
+		return
+	}
+	if s.seen.of == nil {
+		s.seen.of = map[string]Way{}
+	}
+	s.seen.of[s.seenKey(f, w)] = Way{Brought: w.Brought, minds: w.minds, Worse: w.Worse}
+}
+
+// seenKey names a choice of a finding of the drawing as it is read.
+func (s *seer) seenKey(f *Finding, w *Way) string {
+	return fmt.Sprintf("%s|%s|%s|%g|%d", f.ID, w.Name, f.Message, s.res.Drawing.Unit.Factor, len(s.res.Drawing.Strokes))
+}
+
 // tell adds to a choice what it brings.
 func (s *seer) tell(f *Finding, w *Way) error {
+	if s.recall(f, w) {
+		return nil
+	}
 	var worse []Finding
 	var err error
 	var fixes []fix.Fix
@@ -157,6 +197,7 @@ func (s *seer) tell(f *Finding, w *Way) error {
 	if lone := s.widowed(fixes); len(lone) > 0 {
 		w.Mind("unmatched-joint", false, "joints of part "+strings.Join(lone, ", ")+" may be left without a mate")
 	}
+	s.remember(f, w)
 	w.tell()
 	return nil
 }

@@ -21,14 +21,11 @@ type Aside struct {
 
 // NewAside gets ready to move parts of a sheet aside, so that Gap is between them and
 // all others, within Room where that is not empty, and out of zones.
-func NewAside(s *outline.Sheet, o SpreadOptions, zones []geom.Box) (*Aside, error) {
+func NewAside(s *outline.Sheet, o SpreadOptions, zones []geom.Box) *Aside {
 	if o.Outward <= 0 {
 		o.Outward = 0.02
 	}
-	p, err := newParting(s, o)
-	if err != nil {
-		return nil, err
-	}
+	p := newParting(s, o)
 	a := &Aside{p: p, s: s, room: geom.NoBox(), zones: zones}
 	all := s.PartsBox()
 	if !o.Room.Empty() && o.Room != (geom.Box{}) {
@@ -37,7 +34,7 @@ func NewAside(s *outline.Sheet, o SpreadOptions, zones []geom.Box) (*Aside, erro
 	}
 	a.far = all.Diagonal() + 4*o.Gap
 	a.loose()
-	return a, nil
+	return a
 }
 
 // looseStretch is how long the stretches are, mm, whose boxes stand for open cuts.

@@ -14,6 +14,12 @@ import (
 
 // parting is the search for the shifts of Spread.
 type parting struct {
+	sheet   *outline.Sheet
+	outward float64       // by which shapes may be larger, mm
+	made    []bool        // by part: its shape is made
+	bad     map[int]error // by part: why it cannot be made
+	around  []bool        // by part: others lie in its holes
+
 	gap    float64
 	box    []geom.Box
 	middle []geom.Point
@@ -45,14 +51,16 @@ const (
 	heldBy     = 3
 )
 
-func newParting(s *outline.Sheet, o SpreadOptions) (*parting, error) {
+// newParting gets ready to move the parts of a sheet; their shapes are made as they are
+// needed.
+func newParting(s *outline.Sheet, o SpreadOptions) *parting {
 	n := len(s.Parts)
 	p := &parting{
+		sheet: s, outward: o.Outward, made: make([]bool, n), bad: map[int]error{}, around: make([]bool, n),
 		gap: o.Gap, box: make([]geom.Box, n), middle: make([]geom.Point, n),
 		solid: make([][]region.Ring, n), holed: make([][]region.Ring, n), within: make([]map[int]bool, n),
 		tables: map[[2]int]*nofit.Table{}, shift: make([]geom.Point, n), holds: map[[2]int][]*hold{},
 	}
-	holds := make([]bool, n)
 	for k := range s.Parts {
 		p.box[k] = s.Parts[k].Box
 		p.middle[k] = p.box[k].Center()
@@ -62,28 +70,46 @@ func newParting(s *outline.Sheet, o SpreadOptions) (*parting, error) {
 					p.within[k] = map[int]bool{}
 				}
 				p.within[k][h] = true
-				holds[h] = true
+				p.around[h] = true
 			}
 		}
 	}
-	for k := range s.Parts {
-		part := &s.Parts[k]
-		var holes []geom.Path
-		for _, h := range part.Holes {
-			holes = append(holes, s.Outlines[h].Pieces)
-		}
-		g, err := toRegion(s.Outlines[part.Outer].Pieces, holes, o.Outward/2)
-		if err != nil {
-			return nil, err
-		}
-		move(g, p.middle[k])
-		g = g.Simplify(o.Outward/2, 2*o.Gap, 2*o.Gap)
-		p.solid[k], _ = (&region.Region{Outer: g.Outer}).Convex()
-		if holds[k] {
-			p.holed[k], _ = g.Convex()
+	return p
+}
+
+// all makes the shapes of all parts.
+func (p *parting) all() error {
+	for k := range p.sheet.Parts {
+		if err := p.shape(k); err != nil {
+			return err
 		}
 	}
-	return p, nil
+	return nil
+}
+
+// shape makes the shape of part k, once.
+func (p *parting) shape(k int) error {
+	if p.made[k] {
+		return p.bad[k]
+	}
+	p.made[k] = true
+	part := &p.sheet.Parts[k]
+	var holes []geom.Path
+	for _, h := range part.Holes {
+		holes = append(holes, p.sheet.Outlines[h].Pieces)
+	}
+	g, err := toRegion(p.sheet.Outlines[part.Outer].Pieces, holes, p.outward/2)
+	if err != nil {
+		p.bad[k] = err
+		return err
+	}
+	move(g, p.middle[k])
+	g = g.Simplify(p.outward/2, 2*p.gap, 2*p.gap)
+	p.solid[k], _ = (&region.Region{Outer: g.Outer}).Convex()
+	if p.around[k] {
+		p.holed[k], _ = g.Convex()
+	}
+	return nil
 }
 
 // table returns the no-fit table of part j moving about part i < j.
@@ -326,6 +352,9 @@ func (p *parting) drawBack(i int) float64 {
 
 // freeAt reports whether part i would be clear of all others at a shift.
 func (p *parting) freeAt(i int, at geom.Point) bool {
+	if p.shape(i) != nil {
+		return false
+	}
 	have := p.shift[i]
 	p.shift[i] = at
 	defer func() { p.shift[i] = have }()
@@ -337,6 +366,9 @@ func (p *parting) freeAt(i int, at geom.Point) bool {
 		a, b := min(i, j), max(i, j)
 		if !shifted(p.box[a], p.shift[a]).Inflate(p.gap).Overlaps(shifted(p.box[b], p.shift[b])) {
 			continue
+		}
+		if p.shape(j) != nil {
+			return false
 		}
 		d := p.apart(a, b)
 		if depth, _, _ := p.table(a, b).Depth(d.X, d.Y, &work); depth > 0 {

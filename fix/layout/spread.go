@@ -65,8 +65,8 @@ func Spread(ctx context.Context, s *outline.Sheet, o SpreadOptions) (*Moves, err
 		m.measure(s)
 		return m, nil
 	}
-	p, err := newParting(s, o)
-	if err != nil {
+	p := newParting(s, o)
+	if err := p.all(); err != nil {
 		return nil, err
 	}
 	room := geom.NoBox()

@@ -166,8 +166,8 @@ func TestSpreadRandom(t *testing.T) {
 // The even enlargement alone also parts a grid and keeps its order.
 func TestEnlarge(t *testing.T) {
 	s := sheettest.Of(rect(0, 0, 20, 20), rect(20, 0, 20, 20), rect(0, 20, 20, 20), rect(20, 20, 20, 20), rect(90, 0, 20, 20))
-	p, err := newParting(s, SpreadOptions{Gap: 3, Outward: 0.02})
-	if err != nil {
+	p := newParting(s, SpreadOptions{Gap: 3, Outward: 0.02})
+	if err := p.all(); err != nil {
 		t.Fatal(err)
 	}
 	ok, err := p.enlarge(t.Context())

@@ -89,10 +89,7 @@ func asked(res *lint.Result, such func(*lint.Way) bool) bool {
 // to a free place; all others stay. A part for which there is none stays too, and the
 // finding with it.
 func (m *mender) aside(res *lint.Result) (*lint.Result, error) {
-	a, err := lint.AsideOf(res)
-	if err != nil {
-		return nil, fmt.Errorf("spread: %w", err)
-	}
+	a := lint.AsideOf(res)
 	shift := make([]geom.Point, len(res.Sheet.Parts))
 	rule := map[int]string{} // by part: of the finding that it is moved for
 	moves := layout.Moves{Shift: shift, Box: geom.NoBox()}

@@ -103,7 +103,7 @@ func (m *maker) place(i int, near geom.Point) (at geom.Point, on string) {
 			with.Outlines = append(with.Outlines, o)
 			with.Parts = append(with.Parts, outline.Part{Outer: int32(len(with.Outlines) - 1), Box: o.Box, Area: o.Area, Centroid: o.Centroid})
 		}
-		m.aside, _ = lint.AsideIn(&with, m.p.Job)
+		m.aside = lint.AsideIn(&with, m.p.Job)
 		m.free = gap
 	}
 	pl := &m.plates[i]

@@ -17,8 +17,7 @@ const mostMoved, mostPartsMoved = 60, 600
 // mover tells rules how far parts would have to be moved aside.
 type mover struct {
 	p     *lint.Pass
-	aside *layout.Aside
-	tried bool
+	aside *layout.Aside // nil: not needed yet
 	n     int
 }
 
@@ -33,12 +32,8 @@ func (m *mover) offer(f *lint.Finding, words string, k int32) {
 	}
 	w := lint.Way{Name: "spread", Words: words, Aside: []int32{k}}
 	if m.n++; m.n <= mostMoved && len(m.p.Sheet.Parts) <= mostPartsMoved {
-		if !m.tried {
-			m.tried = true
-			m.aside, _ = lint.AsideIn(m.p.Sheet, m.p.Job)
-		}
 		if m.aside == nil {
-			return
+			m.aside = lint.AsideIn(m.p.Sheet, m.p.Job)
 		}
 		by, ok := m.aside.Shift(int(k))
 		m.aside.Back(int(k))
@@ -128,10 +123,7 @@ func (t *twice) waysOf(k int32, strokes []int32) []lint.Way {
 	one.Choices[0].Default, one.Choices[0].Act = true, fmt.Sprintf("twice|%d|one", k)
 	ways := one.Choices
 	s := layout.Twice(t.p.Sheet, int(k))
-	a, err := lint.AsideIn(s, t.p.Job)
-	if err != nil {
-		return ways
-	}
+	a := lint.AsideIn(s, t.p.Job)
 	by, ok := a.Shift(len(s.Parts) - 1)
 	if !ok {
 		return ways

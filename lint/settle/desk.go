@@ -12,6 +12,7 @@ import (
 	"slices"
 	"sync"
 
+	"sluice/lint"
 	"sluice/lint/figures"
 	"sluice/lint/job"
 	"sluice/lint/mend"
@@ -58,6 +59,7 @@ type Desk struct {
 // Open sets out the desk. data is the file of the drawing, text that of its answers,
 // nil for none. Run must be called for anything to be worked out.
 func Open(data, text []byte, o Options) *Desk {
+	o.Mend.Seen = &lint.Foresight{}
 	return &Desk{
 		o: o, data: data, text: text, known: map[string]Question{},
 		changed: make(chan struct{}), wake: make(chan struct{}, 1),

@@ -159,9 +159,7 @@ func (d *Desk) Preview(id, choice string) (*Preview, error) {
 	}
 	w := &q.Choices[k]
 	p := &Preview{Trace: fix.TraceOf(q.On.Drawing, w.Edits(q.Rule)), Box: geom.NoBox()}
-	if err := p.aside(q.On, w.Aside); err != nil {
-		return nil, err
-	}
+	p.aside(q.On, w.Aside)
 	for i := range p.Gone {
 		p.Box = p.Box.Union(p.Gone[i].Box())
 	}
@@ -172,14 +170,11 @@ func (d *Desk) Preview(id, choice string) (*Preview, error) {
 }
 
 // aside shows parts moved aside.
-func (p *Preview) aside(on *lint.Result, parts []int32) error {
+func (p *Preview) aside(on *lint.Result, parts []int32) {
 	if len(parts) == 0 {
-		return nil
+		return
 	}
-	a, err := lint.AsideOf(on)
-	if err != nil {
-		return err
-	}
+	a := lint.AsideOf(on)
 	for _, k := range parts {
 		by, ok := a.Shift(int(k))
 		if !ok {
@@ -193,7 +188,6 @@ func (p *Preview) aside(on *lint.Result, parts []int32) error {
 			}
 		}
 	}
-	return nil
 }
 
 // View is the desk as it stands.
