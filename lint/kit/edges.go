@@ -169,3 +169,22 @@ func classes(edges []Edge, o Options) (of []int, mateOf []int) {
 	}
 	return of, mateOf
 }
+
+// EdgeWays says how the steps of two edges fit each other as mates: run along in the same
+// order, or against each other.
+func (k *Kit) EdgeWays(a, b int) (along, against bool) {
+	x, y := &k.Edges[a], &k.Edges[b]
+	n := len(x.Steps)
+	if n < 2 || n != len(y.Steps) || math.Abs(x.depth()-y.depth()) > sameSteps {
+		return false, false
+	}
+	along, against = true, true
+	tol := DefaultOptions().Near
+	for i := range n {
+		p, q, r := &x.Steps[i], &y.Steps[i], &y.Steps[n-1-i]
+		from := p.Pos - x.Steps[0].Pos
+		along = along && p.Up != q.Up && math.Abs(from-(q.Pos-y.Steps[0].Pos)) <= tol
+		against = against && p.Up == r.Up && math.Abs(from-(y.Steps[n-1].Pos-r.Pos)) <= tol
+	}
+	return along, against
+}

@@ -17,9 +17,9 @@ import (
 func holesOnLayer(t testing.TB, name string, lay geom.Transform, hide func(l *drawing.Layer)) *lint.Result {
 	s := newSketchpad("mm")
 	s.d.Layers = append(s.d.Layers, drawing.Layer{Name: "HOLES"})
-	s.draw(0, lay, plate(0, 0, 200, 100, 6))
-	s.draw(0, lay, plate(0, 120, 150, 40, 5))
-	s.draw(0, lay, plate(220, 0, 60, 50, 5), round(250, 25, 5))
+	s.draw(0, lay, roundedPlate(0, 0, 200, 100, 6))
+	s.draw(0, lay, roundedPlate(0, 120, 150, 40, 5))
+	s.draw(0, lay, roundedPlate(220, 0, 60, 50, 5), round(250, 25, 5))
 	holes := len(s.d.Strokes)
 	for k := range 12 {
 		s.draw(2, lay, round(20+float64(k)*14, 50, 3))
@@ -91,9 +91,9 @@ func TestSetAsideAsNotes(t *testing.T) {
 			note, s.d.Own = 4, true
 		}
 		id := geom.Identity()
-		s.draw(0, id, plate(20, 20, 120, 80, 6), round(50, 60, 8))
-		s.draw(0, id, plate(160, 20, 90, 80, 6), round(200, 60, 5))
-		s.draw(note, id, plate(0, 0, 300, 130, 1))                                // a border
+		s.draw(0, id, roundedPlate(20, 20, 120, 80, 6), round(50, 60, 8))
+		s.draw(0, id, roundedPlate(160, 20, 90, 80, 6), round(200, 60, 5))
+		s.draw(note, id, roundedPlate(0, 0, 300, 130, 1))                         // a border
 		s.draw(note, id, geom.Path{geom.Line(geom.Pt(70, 30), geom.Pt(120, 30))}) // a mark
 		r, err := lint.Judge(context.Background(), map[bool]string{false: "kit.dxf", true: "out.dxf"}[own], &s.d, job.Default(), lint.Options{})
 		if err != nil {
@@ -122,11 +122,11 @@ func TestWholeInWords(t *testing.T) {
 	kit := func(lay geom.Transform, more bool) *lint.Result {
 		s := newSketchpad("mm")
 		s.draw(0, lay, gear(geom.Pt(50, 250), 16, 34, 40), round(50, 250, 6))
-		s.draw(0, lay, plate(110, 210, 120, 80, 10), round(130, 250, 6))
+		s.draw(0, lay, roundedPlate(110, 210, 120, 80, 10), round(130, 250, 6))
 		s.draw(0, geom.Shift(geom.Pt(10, 120)).Then(lay), hook(), round(6, 6, 3))
 		if more {
 			for k := range 4 {
-				s.draw(0, lay, plate(400, float64(k)*60, 30, 40+float64(k), 3))
+				s.draw(0, lay, roundedPlate(400, float64(k)*60, 30, 40+float64(k), 3))
 			}
 		}
 		return s.judge(t, map[bool]string{false: "a.dxf", true: "b.dxf"}[more])

@@ -69,8 +69,8 @@ func kitBefore(t testing.TB) *lint.Result {
 	s := newSketchpad("in")
 	id := geom.Identity()
 	s.draw(0, id, gear(geom.Pt(50, 250), 16, 34, 40), round(50, 250, 6))      // stays
-	s.draw(0, id, plate(110, 210, 120, 80, 10), round(130, 250, 6))           // reshaped
-	s.draw(0, id, plate(250, 210, 60, 80, 4))                                 // removed
+	s.draw(0, id, roundedPlate(110, 210, 120, 80, 10), round(130, 250, 6))    // reshaped
+	s.draw(0, id, roundedPlate(250, 210, 60, 80, 4))                          // removed
 	s.draw(0, geom.Shift(geom.Pt(10, 120)), hook(), round(6, 6, 3))           // moved
 	s.draw(0, geom.Shift(geom.Pt(80, 120)), hook(), round(6, 40, 2))          // turned
 	s.draw(0, geom.Shift(geom.Pt(150, 120)), hook())                          // mirrored
@@ -84,11 +84,11 @@ func kitAfter(t testing.TB) *lint.Result {
 	s := newSketchpad("mm")
 	id := geom.Identity()
 	s.draw(0, id, gear(geom.Pt(50, 250), 16, 34, 40), round(50, 250, 6))
-	s.draw(0, id, plate(110, 210, 124, 80, 10), round(130, 252, 6), round(200, 250, 5))
+	s.draw(0, id, roundedPlate(110, 210, 124, 80, 10), round(130, 252, 6), round(200, 250, 5))
 	s.draw(0, geom.Shift(geom.Pt(10, 100)), hook(), round(6, 6, 3))
 	s.draw(0, geom.Turn(geom.Pt(15, 25), math.Pi/6).Then(geom.Shift(geom.Pt(85, 120))), hook(), round(6, 40, 2))
 	s.draw(0, geom.MirrorX(20).Then(geom.Shift(geom.Pt(150, 120))), hook())
-	s.draw(0, id, plate(220, 110, 70, 50, 8), round(255, 135, 10))
+	s.draw(0, id, roundedPlate(220, 110, 70, 50, 8), round(255, 135, 10))
 	s.draw(1, id, geom.Path{geom.Line(geom.Pt(120, 220), geom.Pt(150, 220)), geom.Line(geom.Pt(150, 220), geom.Pt(180, 220))})
 	s.draw(0, id, geom.Path{geom.Line(geom.Pt(20, 60), geom.Pt(120, 60))}) // an open cut in the scrap
 	s.text(20, 20, "kit 8")

@@ -56,6 +56,9 @@ var Formats = []Format{
 	{"parts", "assembly", "text/html", Person, true, of(partsAssembly)},
 	{"parts", "labels", "text/html", Person, true, of(partsLabels)},
 
+	{"assemble", "text", "text/plain", Person, false, of(assembleText)},
+	{"assemble", "json", "application/json", Machine, false, of(assembleJSON)},
+
 	{"estimate", "text", "text/plain", Person, false, of(estimateText)},
 	{"estimate", "json", "application/json", Machine, false, of(estimateJSON)},
 	{"estimate", "html", "text/html", Person, false, of(estimateHTML)},

@@ -22,9 +22,11 @@ import (
 
 	"sluice/fix/fit"
 	"sluice/lint"
+	"sluice/lint/assembly"
 	"sluice/lint/compare"
 	"sluice/lint/cutting"
 	"sluice/lint/figures"
+	"sluice/lint/kit"
 )
 
 var update = flag.Bool("update", false, "write the golden files anew")
@@ -76,6 +78,15 @@ var trialsOf = map[string]trials{
 		numbers: func(*testing.T) any { return parts(brokenNumbers()) },
 		nothing: func(*testing.T) any { return parts(craneEmpty()) },
 	},
+	"assemble": {
+		sample: func(t *testing.T) any { return assembled(jointed(t)) },
+		hostile: []func(*testing.T) any{
+			func(*testing.T) any { return assembled(hostileLint()) },
+			func(t *testing.T) any { return assembled(hostileKit(t).after) },
+		},
+		numbers: func(*testing.T) any { return assembled(brokenNumbers()) },
+		nothing: func(*testing.T) any { return assembled(craneEmpty()) },
+	},
 	"estimate": {
 		sample: func(t *testing.T) any { return estimated(t, priced) },
 		hostile: []func(*testing.T) any{
@@ -115,6 +126,16 @@ var trialsOf = map[string]trials{
 		},
 		nothing: func(*testing.T) any { return manual(Rule{ID: "bare", Severity: "note"}) },
 	},
+}
+
+// assembled rebuilds the kit of a drawing in space.
+func assembled(r *lint.Result) *Assembly {
+	p := parts(r)
+	a := &Assembly{About: p.About, Result: r, Kit: &assembly.Kit{}}
+	if r.Sheet != nil {
+		a.Kit = assembly.Of(kit.Find(r.Sheet, kit.DefaultOptions()))
+	}
+	return a
 }
 
 // only is the content with one drawing, for formats that take no more.

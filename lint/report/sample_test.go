@@ -71,9 +71,9 @@ func (m *maker) closed(parent int32, path geom.Path, flags ...outline.Flag) int3
 	return i
 }
 
-// plate is a rectangle with rounded corners, counter-clockwise from its lower
+// roundedPlate is a rectangle with rounded corners, counter-clockwise from its lower
 // left.
-func plate(x, y, w, h, r float64) geom.Path {
+func roundedPlate(x, y, w, h, r float64) geom.Path {
 	pt := geom.Pt
 	q := math.Pi / 2
 	return geom.Path{
@@ -118,7 +118,7 @@ func (m *maker) result(path string, fs ...lint.Finding) *lint.Result {
 // slot and a loose mark; repaired it has tabs and etched numbers instead.
 func crane(repaired bool) *maker {
 	m := newMaker()
-	jib := plate(20, 120, 180, 50, 12)
+	jib := roundedPlate(20, 120, 180, 50, 12)
 	if repaired {
 		jib = append(geom.Path{jib[0].Sub(0, .4), jib[0].Sub(.4, .412), jib[0].Sub(.412, 1)}, jib[1:]...)
 		m.closed(-1, jib, 0, outline.IsTab, 0, 0, 0, 0, 0, 0, 0, 0)
@@ -132,14 +132,14 @@ func crane(repaired bool) *maker {
 	m.closed(0, geom.Path{geom.Circle(geom.Pt(45, 145), 8)})
 	m.closed(0, geom.Path{geom.Circle(geom.Pt(175, 145), 8)})
 	m.closed(0, box(90, 130, 40, .8))
-	m.closed(0, plate(80, 142, 60, 16, 8))
+	m.closed(0, roundedPlate(80, 142, 60, 16, 8))
 	wheel := m.closed(-1, gear(geom.Pt(60, 60), 18, 34, 40))
 	m.closed(wheel, geom.Path{geom.Circle(geom.Pt(60, 60), 6)})
 	for i := range 5 {
 		m.closed(wheel, geom.Path{geom.Circle(geom.Polar(geom.Pt(60, 60), 20, float64(i)*2*math.Pi/5), 6)})
 	}
 	for i := range 3 {
-		foot := m.closed(-1, plate(130+45*float64(i), 30, 36, 36, 4))
+		foot := m.closed(-1, roundedPlate(130+45*float64(i), 30, 36, 36, 4))
 		m.sheet.Parts[len(m.sheet.Parts)-1].Number = 3
 		m.closed(foot, geom.Path{geom.Circle(geom.Pt(148+45*float64(i), 48), 5)})
 	}

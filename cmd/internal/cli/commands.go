@@ -4,7 +4,7 @@ package cli
 // It is a function because help, one of them, lists the table.
 func commands() []*command {
 	return []*command{
-		lintCommand(), fixCommand(), reviewCommand(), diffCommand(), partsCommand(), estimateCommand(), couponCommand(),
+		lintCommand(), fixCommand(), reviewCommand(), diffCommand(), partsCommand(), assembleCommand(), estimateCommand(), couponCommand(),
 		explainCommand(), jobCommand(), helpCommand(), manCommand(), completionCommand(), versionCommand(),
 	}
 }
@@ -134,6 +134,25 @@ func partsCommand() *command {
 			{"sluice parts --format labels --out labels.html kit.dxf", "labels for the boxes of parts"},
 		},
 		run: (*call).parts,
+	}
+}
+
+func assembleCommand() *command {
+	return &command{
+		name: "assemble", args: "FILE", needs: "one drawing, or - for standard input", least: 1, most: 1, files: true,
+		title: "rebuild the kit in space: where each part stands, and in which order they go together",
+		about: "Rebuilds a kit of flat parts in space from its slots, tabs, notches and finger edges, and finds\n" +
+			"an order in which it can be put together by taking it apart again. Tells what is trapped, what\n" +
+			"clashes, and where the joints leave a choice. Directions are those of the first part of a group\n" +
+			"as it lies in the drawing.\n" +
+			"Status: 0 every part with joints is placed and can be put in; 1 something is not; 2 bad usage or an\n" +
+			"unreadable input.",
+		outputs: true, judges: true,
+		examples: []example{
+			{"sluice assemble kit.dxf", "the order, in words"},
+			{"sluice assemble --format json kit.dxf", "poses, joints and steps for programs"},
+		},
+		run: (*call).assemble,
 	}
 }
 

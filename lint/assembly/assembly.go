@@ -1,0 +1,215 @@
+package assembly
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"sluice/geom"
+	"sluice/geom/plate"
+	"sluice/lint/kit"
+)
+
+// Kit is a kit rebuilt in space.
+type Kit struct {
+	Thickness float64 // of its plates, mm
+	Groups    []Group
+	Unplaced  []Unplaced
+}
+
+// Group is what hangs together by joints.
+type Group struct {
+	Parts   []Placed // the first lies as it is drawn
+	Joints  []Joint
+	Steps   []Step
+	Trapped []Trapped
+	Clashes []Clash
+	Share   float64 // of its parts' joints that close, 0 to 1
+}
+
+// Placed is a part in space.
+type Placed struct {
+	Part   int // index in Sheet.Parts
+	Pose   plate.Pose
+	Others int // other ways in which it would have closed as many joints
+}
+
+// Joint is two joints that meet. Parts are indices in the group's Parts.
+type Joint struct {
+	Kind     string     // "slot", "finger" or "lap"
+	A, B     int        // A takes
+	AtA, AtB geom.Point // the middle of the joint in the drawing
+	Off      float64
+	Angle    float64 // degrees
+}
+
+// Clash is two parts that share more space than touching takes.
+type Clash struct {
+	A, B   int
+	Volume float64 // mm3
+}
+
+// Step is what is put in at once, in the order of assembly.
+type Step struct {
+	Parts []int     // indices in the group's Parts
+	Along plate.Vec // direction in which they move into place
+	With  []Step    // how they were joined before, where they are several
+}
+
+// Trapped is what cannot be put together without springing or cutting.
+type Trapped struct{ Parts []int }
+
+// Unplaced is a part that stands in no group.
+type Unplaced struct {
+	Part int
+	Why  string
+}
+
+// noJoints says why a part stands alone that nothing goes into.
+const noJoints = "it has no joints"
+
+// Of rebuilds a kit in space.
+func Of(k *kit.Kit) *Kit {
+	out := &Kit{}
+	if len(k.Thicknesses) == 0 {
+		for i := range k.Sheet.Parts {
+			out.Unplaced = append(out.Unplaced, Unplaced{i, noJoints})
+		}
+		return out
+	}
+	th := &k.Thicknesses[0]
+	m := &maker{kit: k, t: th.Depth, play: th.Play, of: features(k, th.Depth), placed: make([]bool, len(k.Sheet.Parts))}
+	out.Thickness = m.t
+	for i := range k.Sheet.Parts {
+		m.plates = append(m.plates, shape(k.Sheet, i, m.t))
+	}
+	order := make([]int, 0, len(m.of))
+	for i := range m.of {
+		if len(m.of[i]) > 0 {
+			order = append(order, i)
+		}
+	}
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(len(m.of[b]), len(m.of[a])) })
+	groups, alone := m.all(order)
+	for _, g := range groups {
+		out.Groups = append(out.Groups, g.counted().told())
+	}
+	for _, k := range alone {
+		out.Unplaced = append(out.Unplaced, Unplaced{k, "no part fits its joints"})
+	}
+	for i := range m.of {
+		if len(m.of[i]) == 0 {
+			out.Unplaced = append(out.Unplaced, Unplaced{i, noJoints})
+		}
+	}
+	slices.SortStableFunc(out.Unplaced, func(a, b Unplaced) int { return cmp.Compare(a.Part, b.Part) })
+	return out
+}
+
+// mostRounds is how often the kit as a whole is put together in other ways.
+const mostRounds = 4
+
+// all puts all groups together, in the way of a few in which most joints close; alone
+// lists the parts that nothing fits.
+func (m *maker) all(order []int) (best []*group, alone []int) {
+	most := -1
+	for round := range uint64(mostRounds) {
+		clear(m.placed)
+		var groups []*group
+		var single []int
+		joints, whole := 0, true
+		for n := range order {
+			first := order[(n+int(round)*3)%len(order)]
+			if m.placed[first] {
+				continue
+			}
+			g := m.build(first, round)
+			if len(g.stands) == 1 {
+				single = append(single, first)
+				whole = false
+				continue
+			}
+			groups = append(groups, g)
+			joints += len(g.joints)
+			whole = whole && g.closed()
+		}
+		if joints > most {
+			best, alone, most = groups, single, joints
+		}
+		if whole {
+			break
+		}
+	}
+	return best, alone
+}
+
+// told sums a group up.
+func (g *group) told() Group {
+	m := g.m
+	var out Group
+	all := 0
+	for i := range g.stands {
+		out.Parts = append(out.Parts, Placed{g.stands[i].part, g.stands[i].pose, g.stands[i].others})
+		all += len(g.stands[i].open)
+	}
+	closed := map[[2]int]bool{}
+	for _, j := range g.joints {
+		a, b := j.a, j.b
+		fa, fb := &m.of[g.stands[a].part][j.fa], &m.of[g.stands[b].part][j.fb]
+		closed[[2]int{a, j.fa}], closed[[2]int{b, j.fb}] = true, true
+		t := Joint{Kind: "slot", A: a, B: b, Off: j.off, Angle: j.angle}
+		if fa.kind == enters || fa.kind == laps && m.kit.Joints[fa.joint].Length < m.kit.Joints[fb.joint].Length {
+			t.A, t.B, fa, fb = b, a, fb, fa
+		}
+		switch fa.kind {
+		case laps:
+			t.Kind = "lap"
+		case meets:
+			t.Kind = "finger"
+		}
+		t.AtA, t.AtB = fa.mid, fb.mid
+		out.Joints = append(out.Joints, t)
+	}
+	if all > 0 {
+		out.Share = float64(len(closed)) / float64(all)
+	}
+	for i := range g.stands {
+		for k := range i {
+			a, b := &g.stands[k], &g.stands[i]
+			if apart(a.lo, a.hi, b.lo, b.hi) {
+				continue
+			}
+			n := 0
+			for _, j := range g.joints {
+				if j.a == k && j.b == i {
+					n++
+				}
+			}
+			if v := plate.Overlap(m.plates[a.part], a.pose, m.plates[b.part], b.pose); v > m.scrapes(n) {
+				out.Clashes = append(out.Clashes, Clash{k, i, v})
+			}
+		}
+	}
+	t := newTaking(g)
+	out.Steps, out.Trapped = t.order()
+	return out
+}
+
+// rounded keeps the noise of reckoning out of directions.
+func rounded(v plate.Vec) plate.Vec {
+	for i := range v {
+		v[i] = math.Round(v[i]*1e9)/1e9 + 0
+	}
+	return v
+}
+
+// Whole reports whether every part with joints is placed and can be put in, and nothing
+// is inside anything else.
+func (k *Kit) Whole() bool {
+	for i := range k.Groups {
+		if g := &k.Groups[i]; len(g.Trapped)+len(g.Clashes) > 0 || g.Share < 1 {
+			return false
+		}
+	}
+	return !slices.ContainsFunc(k.Unplaced, func(u Unplaced) bool { return u.Why != noJoints })
+}

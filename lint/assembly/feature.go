@@ -1,0 +1,150 @@
+package assembly
+
+import (
+	"math"
+
+	"sluice/geom"
+	"sluice/geom/outline"
+	"sluice/geom/plate"
+	"sluice/lint/kit"
+)
+
+// kind is what a joint is in space.
+type kind uint8
+
+const (
+	takes  kind = iota // a slot or gap, which takes a tab
+	enters             // a tab
+	laps               // a notch
+	meets              // an edge of fingers
+)
+
+// feature is a joint of one part: a frame on it by which another part is laid.
+type feature struct {
+	kind   kind
+	part   int
+	joint  int // index in Kit.Joints, -1 of an edge
+	edge   int // index in Kit.Edges, -1 else
+	length float64
+	at     plate.Vec  // tab: middle of its foot; notch: middle of its bottom; both half way up
+	x, y   plate.Vec  // along, and out of the part
+	mid    geom.Point // the middle of the joint in the drawing
+}
+
+// features returns the joints of all parts, by part.
+func features(k *kit.Kit, t float64) [][]feature {
+	of := make([][]feature, len(k.Sheet.Parts))
+	flat := func(p geom.Point) plate.Vec { return plate.Vec{p.X, p.Y, 0} }
+	finger := map[int]bool{} // edges that have a mate of their own
+	for i := range k.Edges {
+		for j := range k.Edges {
+			if k.Edges[i].Part != k.Edges[j].Part {
+				if along, against := k.EdgeWays(i, j); along || against {
+					finger[i] = true
+					break
+				}
+			}
+		}
+	}
+	for i := range k.Joints {
+		j := &k.Joints[i]
+		f := feature{part: int(j.Part), joint: i, edge: -1, length: j.Length, x: flat(j.Dir), y: flat(j.Out), mid: j.At}
+		switch j.Kind {
+		case kit.Slot:
+			f.kind, f.at = takes, plate.Flat(j.At, 0)
+			f.y = flat(j.Dir.Left())
+		case kit.Gap:
+			f.kind, f.at = takes, plate.Flat(j.At, 0)
+		case kit.Tab:
+			f.kind, f.at = enters, plate.Flat(j.At.Sub(j.Out.Mul(j.Depth)), t/2)
+			f.mid = j.At.Sub(j.Out.Mul(j.Depth / 2))
+		case kit.Notch:
+			f.kind, f.at = laps, plate.Flat(j.At.Sub(j.Out.Mul(j.Length/2)), t/2)
+			f.x = flat(j.Out.Left())
+		}
+		if (j.Kind == kit.Tab || j.Kind == kit.Gap) && j.Edge >= 0 && finger[j.Edge] {
+			continue // the edge as a whole is the joint
+		}
+		of[f.part] = append(of[f.part], f)
+	}
+	for i := range k.Edges {
+		e := &k.Edges[i]
+		if !finger[i] {
+			continue
+		}
+		f := feature{kind: meets, part: int(e.Part), joint: -1, edge: i, length: span(e), x: flat(e.U), y: flat(e.Out), mid: e.Middle(e.Depth / 2)}
+		f.at = plate.Flat(e.Middle(e.Depth), t/2)
+		of[f.part] = append(of[f.part], f)
+	}
+	return of
+}
+
+func span(e *kit.Edge) float64 { return e.Steps[len(e.Steps)-1].Pos - e.Steps[0].Pos }
+
+// near is by how much the lengths of two joints that meet may differ, mm, once the play
+// of the kit is taken off.
+const near = 0.35
+
+// poses returns where the part of g comes to lie, as the part of f sees it, if the two
+// joints meet: none where they do not fit each other.
+func (a *maker) poses(f, g *feature) []plate.Pose {
+	up := plate.Vec{0, 0, 1}
+	t := a.t
+	switch {
+	case f.kind == takes && g.kind == enters:
+		if math.Abs(f.length-a.play-g.length) > near {
+			return nil
+		}
+		return four(g, plate.Vec{f.at[0], f.at[1], 0}, plate.Vec{f.at[0], f.at[1], t}, f.x, up)
+	case f.kind == enters && g.kind == takes:
+		return inverse(a.poses(g, f))
+	case f.kind == laps && g.kind == laps:
+		out := f.y.Mul(-1)
+		return []plate.Pose{
+			plate.Frames(g.at, g.x, g.y, f.at, up, out),
+			plate.Frames(g.at, g.x, g.y, f.at, up.Mul(-1), out),
+		}
+	case f.kind == meets && g.kind == meets:
+		along, against := a.kit.EdgeWays(f.edge, g.edge)
+		e := &a.kit.Edges[f.edge]
+		m := e.Middle(t / 2)
+		var all []plate.Pose
+		for _, p := range four(g, plate.Vec{m.X, m.Y, t}, plate.Vec{m.X, m.Y, 0}, f.x, up) {
+			same := p.Turn(g.x).Dot(f.x) > 0
+			if same && along || !same && against {
+				all = append(all, p)
+			}
+		}
+		return all
+	}
+	return nil
+}
+
+// four lays the frame of g along x either way, with its way out up at one place, or down
+// at the other.
+func four(g *feature, up, down, x, z plate.Vec) []plate.Pose {
+	var all []plate.Pose
+	for _, sign := range [2]float64{1, -1} {
+		all = append(all,
+			plate.Frames(g.at, g.x, g.y, up, x.Mul(sign), z),
+			plate.Frames(g.at, g.x, g.y, down, x.Mul(sign), z.Mul(-1)))
+	}
+	return all
+}
+
+func inverse(all []plate.Pose) []plate.Pose {
+	for i := range all {
+		all[i] = all[i].Back()
+	}
+	return all
+}
+
+// shape returns part k as a plate.
+func shape(s *outline.Sheet, k int, t float64) *plate.Plate {
+	p := &s.Parts[k]
+	paths := []geom.Path{s.Outlines[p.Outer].Pieces}
+	for _, h := range p.Holes {
+		paths = append(paths, s.Outlines[h].Pieces)
+	}
+	return plate.New(paths, t, 0.01)
+}

@@ -1,0 +1,158 @@
+package report
+
+import (
+	"io"
+
+	"sluice/geom"
+	"sluice/geom/plate"
+	"sluice/lint/assembly"
+)
+
+// pieceJSON names a part as drawn.
+type pieceJSON struct {
+	Part string `json:"part"`
+	Copy int    `json:"copy"`
+	At   [2]num `json:"at"`
+}
+
+type poseJSON struct {
+	pieceJSON
+	Pose [16]num `json:"pose"`
+}
+
+type jointJSON struct {
+	Kind  string    `json:"kind"`
+	A     pieceJSON `json:"a"`
+	B     pieceJSON `json:"b"`
+	Off   num       `json:"off"`
+	Angle num       `json:"angle"`
+}
+
+type clashJSON struct {
+	A      pieceJSON `json:"a"`
+	B      pieceJSON `json:"b"`
+	Volume num       `json:"volume"`
+}
+
+type stepJSON struct {
+	Step  int         `json:"step"`
+	Parts []pieceJSON `json:"parts"`
+	Along [3]num      `json:"along"`
+	Why   string      `json:"why"`
+	With  []stepJSON  `json:"with,omitempty"`
+}
+
+type trappedJSON struct {
+	Parts []pieceJSON `json:"parts"`
+	Why   string      `json:"why"`
+}
+
+type waysJSON struct {
+	Part string `json:"part"`
+	Copy int    `json:"copy"`
+	Why  string `json:"why"`
+}
+
+type groupJSON struct {
+	Parts   []poseJSON    `json:"parts"`
+	Joints  []jointJSON   `json:"joints"`
+	Clashes []clashJSON   `json:"clashes"`
+	Steps   []stepJSON    `json:"steps"`
+	Trapped []trappedJSON `json:"trapped"`
+	Choices []waysJSON    `json:"choices"`
+	Share   num           `json:"share"`
+}
+
+type unplacedJSON struct {
+	pieceJSON
+	Why string `json:"why"`
+}
+
+// assembleJSON writes a kit in space as one JSON object.
+func assembleJSON(w io.Writer, a *Assembly) error {
+	j := newJSONWriter(w)
+	j.raw("{")
+	j.field(true, "tool", "sluice")
+	j.field(false, "input", a.Path)
+	thickness := []num{}
+	if a.Kit.Thickness > 0 {
+		thickness = append(thickness, num(a.Kit.Thickness))
+	}
+	j.field(false, "thickness", thickness)
+	j.name(false, "groups")
+	j.list(len(a.Kit.Groups), " ", func(i int) any { return a.groupJSON(&a.Kit.Groups[i]) })
+	j.name(false, "unplaced")
+	j.list(len(a.Kit.Unplaced), " ", func(i int) any {
+		u := &a.Kit.Unplaced[i]
+		return unplacedJSON{a.piece(u.Part), u.Why}
+	})
+	j.field(false, "missing", []any{})
+	return j.close()
+}
+
+// piece names a part by its number, which of those alike it is, and its place.
+func (a *Assembly) piece(k int) pieceJSON {
+	c := a.Sheet.Parts[k].Box.Center()
+	return pieceJSON{clean(a.Name(k)), a.copies()[k], [2]num{num(finite(c.X)), num(finite(c.Y))}}
+}
+
+func (a *Assembly) groupJSON(g *assembly.Group) groupJSON {
+	out := groupJSON{Parts: []poseJSON{}, Joints: []jointJSON{}, Clashes: []clashJSON{}, Trapped: []trappedJSON{}, Choices: []waysJSON{}, Share: num(g.Share)}
+	of := func(i int) pieceJSON { return a.piece(g.Parts[i].Part) }
+	at := func(i int, p geom.Point) pieceJSON {
+		x := of(i)
+		x.At = [2]num{num(p.X), num(p.Y)}
+		return x
+	}
+	for i := range g.Parts {
+		p := &g.Parts[i]
+		pose := poseJSON{pieceJSON: of(i)}
+		for k, v := range p.Pose.Matrix() {
+			pose.Pose[k] = num(v)
+		}
+		out.Parts = append(out.Parts, pose)
+		if p.Others > 0 {
+			out.Choices = append(out.Choices, waysJSON{pose.Part, pose.Copy, othersText(p.Others)})
+		}
+	}
+	for i := range g.Joints {
+		x := &g.Joints[i]
+		out.Joints = append(out.Joints, jointJSON{x.Kind, at(x.A, x.AtA), at(x.B, x.AtB), num(x.Off), num(x.Angle)})
+	}
+	for i := range g.Clashes {
+		x := &g.Clashes[i]
+		out.Clashes = append(out.Clashes, clashJSON{of(x.A), of(x.B), num(x.Volume)})
+	}
+	out.Steps = a.stepsJSON(g, g.Steps)
+	for i := range g.Trapped {
+		t := trappedJSON{Why: "each of them is in the way of another, in every direction"}
+		for _, k := range g.Trapped[i].Parts {
+			t.Parts = append(t.Parts, of(k))
+		}
+		out.Trapped = append(out.Trapped, t)
+	}
+	return out
+}
+
+func (a *Assembly) stepsJSON(g *assembly.Group, steps []assembly.Step) []stepJSON {
+	out := []stepJSON{}
+	for i := range steps {
+		s := &steps[i]
+		t := stepJSON{Step: i + 1, Along: vecJSON(s.Along), Why: a.stepText(g, s, i == 0)}
+		for _, k := range s.Parts {
+			t.Parts = append(t.Parts, a.piece(g.Parts[k].Part))
+		}
+		if len(s.With) > 0 {
+			t.With = a.stepsJSON(g, s.With)
+		}
+		out = append(out, t)
+	}
+	return out
+}
+
+func vecJSON(v plate.Vec) (out [3]num) {
+	for i := range v {
+		out[i] = num(v[i])
+	}
+	return out
+}

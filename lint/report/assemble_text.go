@@ -1,0 +1,140 @@
+package report
+
+import (
+	"bytes"
+	"fmt"
+	"io"
+	"math"
+	"slices"
+	"strings"
+
+	"sluice/geom/plate"
+	"sluice/lint"
+	"sluice/lint/assembly"
+)
+
+// Assembly is what the formats of assemble write: a kit in space.
+type Assembly struct {
+	About
+	*lint.Result
+	Kit *assembly.Kit
+
+	copy []int
+}
+
+// copies counts, by part, which of those with its number it is, from 1.
+func (a *Assembly) copies() []int {
+	if a.copy == nil && a.Sheet != nil {
+		n := map[string]int{}
+		a.copy = make([]int, len(a.Sheet.Parts))
+		for k := range a.copy {
+			n[a.Name(k)]++
+			a.copy[k] = n[a.Name(k)]
+		}
+	}
+	return a.copy
+}
+
+// othersText says that a part fits in other ways too.
+func othersText(n int) string {
+	if n == 1 {
+		return "it fits the other way as well; this one is taken"
+	}
+	return fmt.Sprintf("it fits %d other ways as well; this one is taken", n)
+}
+
+// names lists parts of a group.
+func (a *Assembly) names(g *assembly.Group, parts []int) string {
+	var out []string
+	for _, i := range parts {
+		out = append(out, clean(a.Name(g.Parts[i].Part)))
+	}
+	return strings.Join(out, ", ")
+}
+
+// stepText says what a step brings together.
+func (a *Assembly) stepText(g *assembly.Group, s *assembly.Step, first bool) string {
+	if first {
+		return "it lies on the table"
+	}
+	var meets []int
+	for i := range g.Joints {
+		x := &g.Joints[i]
+		for _, p := range [2][2]int{{x.A, x.B}, {x.B, x.A}} {
+			if slices.Contains(s.Parts, p[0]) && !slices.Contains(s.Parts, p[1]) && !slices.Contains(meets, p[1]) {
+				meets = append(meets, p[1])
+			}
+		}
+	}
+	slices.Sort(meets)
+	if len(meets) == 0 {
+		return wayText(s.Along)
+	}
+	return fmt.Sprintf("it meets part %s, %s", a.names(g, meets), wayText(s.Along))
+}
+
+// wayText says in which direction something moves.
+func wayText(v plate.Vec) string {
+	for i, words := range [3][2]string{{"to the right", "to the left"}, {"away from you", "towards you"}, {"from below", "from above"}} {
+		if math.Abs(v[i]) > 0.999 {
+			if v[i] > 0 {
+				return words[0]
+			}
+			return words[1]
+		}
+	}
+	return "aslant"
+}
+
+// assembleText writes how a kit goes together.
+func assembleText(out io.Writer, a *Assembly) error {
+	w := &bytes.Buffer{}
+	fmt.Fprintf(w, "%s: %s in %s", clean(a.Path), plural(len(a.copies()), "part"), plural(len(a.Kit.Groups), "group"))
+	if a.Kit.Thickness > 0 {
+		fmt.Fprintf(w, ", plates of %s mm", fixed(a.Kit.Thickness, 2))
+	}
+	fmt.Fprintln(w)
+	for i := range a.Kit.Groups {
+		g := &a.Kit.Groups[i]
+		fmt.Fprintf(w, "\ngroup %d: %s, %s; %s %% of their joints close\n", i+1, plural(len(g.Parts), "part"), plural(len(g.Joints), "joint"), fixed(100*g.Share, 0))
+		a.stepsText(w, g, g.Steps, "  ")
+		for k := range g.Trapped {
+			fmt.Fprintf(w, "  trapped: parts %s cannot be put together without springing or cutting: each is in the way of another\n", a.names(g, g.Trapped[k].Parts))
+		}
+		for k := range g.Clashes {
+			c := &g.Clashes[k]
+			fmt.Fprintf(w, "  clash: parts %s are in each other by %s mm3\n", a.names(g, []int{c.A, c.B}), fixed(c.Volume, 1))
+		}
+		for k := range g.Parts {
+			if p := &g.Parts[k]; p.Others > 0 {
+				fmt.Fprintf(w, "  open: part %s: %s\n", clean(a.Name(p.Part)), othersText(p.Others))
+			}
+		}
+	}
+	if len(a.Kit.Unplaced) > 0 {
+		fmt.Fprintln(w, "\nnot placed")
+		for _, u := range a.Kit.Unplaced {
+			fmt.Fprintf(w, "  part %s: %s\n", clean(a.Name(u.Part)), u.Why)
+		}
+	}
+	_, err := out.Write(w.Bytes())
+	return err
+}
+
+func (a *Assembly) stepsText(w io.Writer, g *assembly.Group, steps []assembly.Step, in string) {
+	for i := range steps {
+		s := &steps[i]
+		what := "part "
+		if len(s.Parts) > 1 {
+			what = "parts "
+		}
+		text := what + a.names(g, s.Parts)
+		if len(s.With) > 0 {
+			text += ", joined before"
+		}
+		fmt.Fprintf(w, "%s%d. %s: %s\n", in, i+1, text, a.stepText(g, s, i == 0))
+		if len(s.With) > 0 {
+			a.stepsText(w, g, s.With, in+"    ")
+		}
+	}
+}
