@@ -102,3 +102,18 @@ func TestPose(t *testing.T) {
 		t.Error(m)
 	}
 }
+
+// TestMesh measures surfaces: both faces and the edge, closed, all turned outwards.
+func TestMesh(t *testing.T) {
+	p := New([]geom.Path{rect(0, 0, 100, 50), rect(40, 20, 60, 30).Reverse()}, 3, 0.01)
+	var area, volume float64
+	for _, x := range p.Mesh() {
+		n := x[1].Sub(x[0]).Cross(x[2].Sub(x[0]))
+		area += n.Norm() / 2
+		volume += x[0].Dot(x[1].Cross(x[2])) / 6
+	}
+	face, edge := 100.0*50-20*10, 2*(100.0+50)+2*(20+10)
+	if math.Abs(area-(2*face+3*edge)) > 1e-3 || math.Abs(volume-3*face) > 1e-3 {
+		t.Errorf("%.3f mm2 and %.3f mm3, want %.3f and %.3f", area, volume, 2*face+3*edge, 3*face)
+	}
+}

@@ -15,6 +15,7 @@ type Kit struct {
 	Thickness float64 // of its plates, mm
 	Groups    []Group
 	Unplaced  []Unplaced
+	Missing   []Missing
 }
 
 // Group is what hangs together by joints.
@@ -81,7 +82,7 @@ func Of(k *kit.Kit) *Kit {
 	m := &maker{kit: k, t: th.Depth, play: th.Play, of: features(k, th.Depth), placed: make([]bool, len(k.Sheet.Parts))}
 	out.Thickness = m.t
 	for i := range k.Sheet.Parts {
-		m.plates = append(m.plates, shape(k.Sheet, i, m.t))
+		m.plates = append(m.plates, Shape(k.Sheet, i, m.t))
 	}
 	order := make([]int, 0, len(m.of))
 	for i := range m.of {
@@ -91,8 +92,10 @@ func Of(k *kit.Kit) *Kit {
 	}
 	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(len(m.of[b]), len(m.of[a])) })
 	groups, alone := m.all(order)
-	for _, g := range groups {
-		out.Groups = append(out.Groups, g.counted().told())
+	for i, g := range groups {
+		g = g.counted()
+		out.Groups = append(out.Groups, g.told())
+		out.Missing = append(out.Missing, g.missing(i)...)
 	}
 	for _, k := range alone {
 		out.Unplaced = append(out.Unplaced, Unplaced{k, "no part fits its joints"})

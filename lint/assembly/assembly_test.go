@@ -82,6 +82,66 @@ func TestRandomKits(t *testing.T) {
 	t.Logf("%d of %d kits are wholly rebuilt", whole, kits)
 }
 
+// TestMissing takes a part out of random kits: where its joints were, a plate is wanted
+// that meets the parts it met.
+func TestMissing(t *testing.T) {
+	found, asked := 0, 0
+	for seed := range 60 {
+		rng := rand.New(rand.NewPCG(uint64(seed), 6))
+		k := geomtest.RandomKit(rng)
+		p := rng.IntN(len(k.Parts))
+		rest, lost := k.Without(p)
+		met := map[int]bool{} // parts of the rest that it met
+		for _, j := range lost {
+			q := k.Joints[j].Part
+			if q > p {
+				q--
+			}
+			met[q] = true
+		}
+		for _, m := range k.EdgeMates {
+			if m.PartA == p || m.PartB == p {
+				q := m.PartA + m.PartB - p
+				if q > p {
+					q--
+				}
+				met[q] = true
+			}
+		}
+		s := sheetOf(t, rest)
+		a := assembly.Of(kit.Find(s, kit.DefaultOptions()))
+		if len(met) < 2 || len(a.Groups) != 1 || len(a.Unplaced) > 0 {
+			continue // it falls to pieces without that part
+		}
+		asked++
+		at := map[int]bool{} // parts of the sheet
+		for q := range met {
+			c := rest.Parts[q].Outer.Box().Center()
+			for i := range s.Parts {
+				if s.Parts[i].Box.Center().Dist(c) < 1e-6 {
+					at[i] = true
+				}
+			}
+		}
+		for _, m := range a.Missing {
+			n := 0
+			for _, i := range m.Meets {
+				if at[a.Groups[0].Parts[i].Part] {
+					n++
+				}
+			}
+			if n == len(at) && n == len(m.Meets) {
+				found++
+				break
+			}
+		}
+	}
+	t.Logf("%d of %d missing parts are found", found, asked)
+	if asked < 10 || found*10 < asked*9 {
+		t.Errorf("%d of %d missing parts are found", found, asked)
+	}
+}
+
 // count counts how often each part is put in on its own.
 func count(steps []assembly.Step, put map[int]int) {
 	for _, s := range steps {

@@ -139,8 +139,8 @@ func inverse(all []plate.Pose) []plate.Pose {
 	return all
 }
 
-// shape returns part k as a plate.
-func shape(s *outline.Sheet, k int, t float64) *plate.Plate {
+// Shape returns part k of a sheet as a plate of a thickness, mm.
+func Shape(s *outline.Sheet, k int, t float64) *plate.Plate {
 	p := &s.Parts[k]
 	paths := []geom.Path{s.Outlines[p.Outer].Pieces}
 	for _, h := range p.Holes {

@@ -86,8 +86,29 @@ func assembleJSON(w io.Writer, a *Assembly) error {
 		u := &a.Kit.Unplaced[i]
 		return unplacedJSON{a.piece(u.Part), u.Why}
 	})
-	j.field(false, "missing", []any{})
+	j.name(false, "missing")
+	j.list(len(a.Kit.Missing), " ", func(i int) any { return a.missingJSON(&a.Kit.Missing[i]) })
 	return j.close()
+}
+
+type missingJSON struct {
+	Group   int         `json:"group"`
+	Meets   []pieceJSON `json:"meets"`
+	Pose    [16]num     `json:"pose"`
+	Outline [][2]num    `json:"outline"`
+	Why     string      `json:"why"`
+}
+
+func (a *Assembly) missingJSON(m *assembly.Missing) missingJSON {
+	g := &a.Kit.Groups[m.Group]
+	out := missingJSON{Group: m.Group, Meets: []pieceJSON{}, Outline: pointsJSON(m.Outline), Why: a.missingText(m)}
+	for _, i := range m.Meets {
+		out.Meets = append(out.Meets, a.piece(g.Parts[i].Part))
+	}
+	for k, v := range m.Pose.Matrix() {
+		out.Pose[k] = num(v)
+	}
+	return out
 }
 
 // piece names a part by its number, which of those alike it is, and its place.

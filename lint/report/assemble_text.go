@@ -73,6 +73,12 @@ func (a *Assembly) stepText(g *assembly.Group, s *assembly.Step, first bool) str
 	return fmt.Sprintf("it meets part %s, %s", a.names(g, meets), wayText(s.Along))
 }
 
+// missingText says where a plate is wanted.
+func (a *Assembly) missingText(m *assembly.Missing) string {
+	lo, hi := m.Outline[0], m.Outline[2]
+	return fmt.Sprintf("open joints of part %s call for a plate there, %s x %s mm at least", a.names(&a.Kit.Groups[m.Group], m.Meets), fixed(hi.X-lo.X, 1), fixed(hi.Y-lo.Y, 1))
+}
+
 // wayText says in which direction something moves.
 func wayText(v plate.Vec) string {
 	for i, words := range [3][2]string{{"to the right", "to the left"}, {"away from you", "towards you"}, {"from below", "from above"}} {
@@ -109,6 +115,13 @@ func assembleText(out io.Writer, a *Assembly) error {
 			if p := &g.Parts[k]; p.Others > 0 {
 				fmt.Fprintf(w, "  open: part %s: %s\n", clean(a.Name(p.Part)), othersText(p.Others))
 			}
+		}
+	}
+	if len(a.Kit.Missing) > 0 {
+		fmt.Fprintln(w, "\nmissing")
+		for i := range a.Kit.Missing {
+			m := &a.Kit.Missing[i]
+			fmt.Fprintf(w, "  group %d: %s\n", m.Group+1, a.missingText(m))
 		}
 	}
 	if len(a.Kit.Unplaced) > 0 {

@@ -2,6 +2,7 @@ package report
 
 import (
 	"bytes"
+	"encoding/binary"
 	"encoding/csv"
 	"encoding/json"
 	"encoding/xml"
@@ -262,7 +263,19 @@ var inertIn = map[string]func(t *testing.T, f Format, out []byte){
 			}
 		}
 	},
-	"application/json":       validUTF8, // its schema says more
+	"application/json": validUTF8, // its schema says more
+	"model/gltf-binary": func(t *testing.T, _ Format, out []byte) {
+		// Names stand in the JSON chunk (ISO/IEC 12113:2022, 4.4).
+		if len(out) < 20 || binary.LittleEndian.Uint32(out) != glbMagic || int(binary.LittleEndian.Uint32(out[8:])) != len(out) {
+			t.Fatal("no binary glTF")
+		}
+		n := binary.LittleEndian.Uint32(out[12:])
+		var doc map[string]any
+		if err := json.Unmarshal(out[20:20+n], &doc); err != nil {
+			t.Error(err)
+		}
+		validUTF8(t, Format{}, out[20:20+n])
+	},
 	"application/sarif+json": validUTF8,
 	"application/xml": func(t *testing.T, _ Format, out []byte) {
 		if err := wellFormed(out); err != nil {

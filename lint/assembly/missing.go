@@ -1,0 +1,124 @@
+package assembly
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"sluice/geom"
+	"sluice/geom/plate"
+)
+
+// Missing is where a plate is wanted: open joints of parts that stand call for one in
+// the same plane.
+type Missing struct {
+	Group   int
+	Meets   []int // indices in the group's Parts
+	Pose    plate.Pose
+	Outline []geom.Point // of the least plate that meets them, z from 0 to the thickness
+}
+
+// want is what one open joint wants: a stretch of a plate.
+type want struct {
+	stand   int
+	at      plate.Vec // a place in the lower face of the plate
+	normal  plate.Vec
+	corners [4]plate.Vec // of what of the plate is in the joint
+}
+
+// wanting returns what the open joints of a group want.
+func (g *group) wanting() (all []want) {
+	t := g.m.t
+	up := plate.Vec{0, 0, 1}
+	for i := range g.stands {
+		s := &g.stands[i]
+		for f := range s.open {
+			if !s.open[f] {
+				continue
+			}
+			x := &g.m.of[s.part][f]
+			// In the part's own frame: a rectangle of the wanted plate's middle plane.
+			var mid, along, across plate.Vec
+			half, depth := x.length/2, t/2
+			switch x.kind {
+			case takes:
+				mid, along, across = plate.Vec{x.at[0], x.at[1], t / 2}, x.x, up
+			case enters:
+				mid = x.at.Add(x.y.Mul(t / 2))
+				along, across = x.x, up
+			case meets:
+				e := &g.m.kit.Edges[x.edge]
+				m := e.Middle(t / 2)
+				mid, along, across = plate.Vec{m.X, m.Y, t / 2}, x.x, up
+			case laps:
+				half = x.length / 2
+				mid, along, across = x.at.Add(x.y.Mul(x.length/2)), x.y, up
+			}
+			normal := along.Cross(across)
+			w := want{stand: i, normal: s.pose.Turn(normal), at: s.pose.Apply(mid.Sub(normal.Mul(t / 2)))}
+			for k, sign := range [4][2]float64{{-1, -1}, {1, -1}, {1, 1}, {-1, 1}} {
+				w.corners[k] = s.pose.Apply(mid.Add(along.Mul(half * sign[0])).Add(across.Mul(depth * sign[1])))
+			}
+			all = append(all, w)
+		}
+	}
+	return all
+}
+
+// samePlane is how far, mm, two wants may be out of one plane.
+const samePlane = 0.4
+
+// missing gathers what is wanted by planes. A plate is told where joints of two parts or
+// more call for it, or two of one; what a single joint wants is told too, since a plate
+// may meet one alone.
+func (g *group) missing(number int) (out []Missing) {
+	all := g.wanting()
+	used := make([]bool, len(all))
+	for i := range all {
+		if used[i] {
+			continue
+		}
+		a := &all[i]
+		set := []*want{a}
+		used[i] = true
+		for k := i + 1; k < len(all); k++ {
+			b := &all[k]
+			d := a.normal.Dot(b.normal)
+			if used[k] || math.Abs(math.Abs(d)-1) > 1e-3 {
+				continue
+			}
+			// Both lower faces lie on one side: that of b may be the upper one of a.
+			low := b.at
+			if d < 0 {
+				low = low.Add(b.normal.Mul(g.m.t))
+			}
+			if math.Abs(low.Sub(a.at).Dot(a.normal)) <= samePlane {
+				set, used[k] = append(set, b), true
+			}
+		}
+		out = append(out, g.plateFor(number, a, set))
+	}
+	slices.SortStableFunc(out, func(x, y Missing) int { return cmp.Compare(len(y.Meets), len(x.Meets)) })
+	return out
+}
+
+// plateFor returns the least rectangle that reaches all that is wanted in a plane.
+func (g *group) plateFor(number int, a *want, set []*want) Missing {
+	x := a.corners[1].Sub(a.corners[0]).Unit()
+	y := a.normal.Cross(x)
+	m := Missing{Group: number, Pose: plate.Pose{R: [3]plate.Vec{x, y, a.normal}, T: a.at}}
+	back := m.Pose.Back()
+	box := geom.NoBox()
+	for _, w := range set {
+		if !slices.Contains(m.Meets, w.stand) {
+			m.Meets = append(m.Meets, w.stand)
+		}
+		for _, c := range w.corners {
+			v := back.Apply(c)
+			box = box.Union(geom.BoxOf(geom.Pt(v[0], v[1])))
+		}
+	}
+	slices.Sort(m.Meets)
+	m.Outline = []geom.Point{box.Min, {X: box.Max.X, Y: box.Min.Y}, box.Max, {X: box.Min.X, Y: box.Max.Y}}
+	return m
+}
