@@ -26,8 +26,13 @@ var reviewBody string
 //go:embed assets/review.css
 var reviewCSS string
 
+//go:embed assets/grips.js
+var gripsJS string
+
 //go:embed assets/review.js
 var reviewJS string
+
+var reviewScript = boardJS + gripsJS + reviewJS
 
 // reviewPage is the frame of the page on which findings are settled; what it shows
 // comes as data.
@@ -41,14 +46,14 @@ var reviewTemplate = pageOf(reviewBody, nil)
 // ReviewPage writes the page on which the findings of a drawing are settled. It asks
 // the server that it came from for what it shows, and nobody else.
 func ReviewPage(w io.Writer, version, path, output, answers string) error {
-	p := reviewPage{shell: newShell("Settle: "+path, version, boardJS+reviewJS, boardCSS, reviewCSS), Path: clean(path), Output: clean(output), Answers: clean(answers)}
+	p := reviewPage{shell: newShell("Settle: "+path, version, reviewScript, boardCSS, reviewCSS), Path: clean(path), Output: clean(output), Answers: clean(answers)}
 	p.CSP += "; connect-src 'self'; img-src data:"
 	return writePage(w, reviewTemplate, p)
 }
 
 // ReviewCSP is the content policy of that page, as its header says it too.
 func ReviewCSP() string {
-	return newShell("", "", boardJS+reviewJS).CSP + "; connect-src 'self'; img-src data:; frame-ancestors 'none'"
+	return newShell("", "", reviewScript).CSP + "; connect-src 'self'; img-src data:; frame-ancestors 'none'"
 }
 
 // ReviewRound is a round at the desk as the page shows it: its picture, what is asked,

@@ -42,7 +42,7 @@ func reviewCommand() *command {
 				at: func(o *options) any { return &o.paths }},
 			{name: "list", arg: "FILE", about: "where Write puts the page to hang at the machine; else none is written",
 				at: func(o *options) any { return &o.list }},
-			{name: "port", arg: "N", about: "port to serve the page on; else a free one", most: 65535,
+			{name: "port", arg: "N", about: "port to serve the page on; 0, as without: a free one", most: 65535, zero: true,
 				at: func(o *options) any { return &o.port }},
 			{name: "listen", arg: "ADDRESS", about: "serve other machines of the network too, on ADDRESS; 0.0.0.0 is all of this one's",
 				at: func(o *options) any { return &o.listen }},

@@ -117,7 +117,7 @@ func TestReviewDiff(t *testing.T) {
 	if status, told := tool("fix", at("old.dxf"), "-o", at("new.dxf"), "--units", "mm", "--quiet", "--fail-on", "never"); status != statusOK {
 		t.Fatal(told)
 	}
-	ask := page(t, "review", "--diff", "--no-open", "--units", "mm", "--quiet", at("old.dxf"), at("new.dxf"))
+	ask := page(t, "review", "--diff", "--no-open", "--port", "0", "--units", "mm", "--quiet", at("old.dxf"), at("new.dxf"))
 	s := state(t, ask)
 	if s.Asked < 20 || !s.Picked {
 		t.Fatalf("%d changes", s.Asked)

@@ -40,6 +40,7 @@ type flagDef struct {
 	set         string   // the setting of the job that it overrides
 	to          string   // the value it gives to set, whatever its own; "": its own
 	most        int      // of a number; 0: 1024
+	zero        bool     // a number may be 0
 	at          func(*options) any
 }
 
@@ -114,9 +115,12 @@ func (v *flagValue) Set(s string) error {
 		*p = b
 	case *int:
 		n, err := strconv.Atoi(s)
-		most := max(v.most, 1024)
-		if err != nil || n < 1 || n > most {
-			return fmt.Errorf("%q is out of range; write a whole number from 1 to %d", s, most)
+		least, most := 1, max(v.most, 1024)
+		if v.zero {
+			least = 0
+		}
+		if err != nil || n < least || n > most {
+			return fmt.Errorf("%q is out of range; write a whole number from %d to %d", s, least, most)
 		}
 		*p = n
 	case *shard:

@@ -31,7 +31,9 @@ class Desk {
     this.open = new Map();
     this.current = null;  // key of the group that has the eye
     this.seen = new Map();
+    this.shown = {};      // by place of the page, what is there
     this.sending = 0;
+    this.left = 0;        // asked when the drawing was repaired last
     this.grips = new Grips(this);
     this.listen();
     this.follow();
@@ -86,10 +88,11 @@ class Desk {
           const b = await this.ask(`picture?round=${s.round}`);
           if (b && b.round === s.round) this.picture(b); else if (b) { this.stale = true; continue; }
         }
-        const done = this.state && this.state.asked > 0 && s.asked === 0 && !s.busy;
         this.state = s;
         this.render();
-        if (done) { this.board.forget(); this.board.fit(); }
+        const rests = s.round > 0 && !s.busy && !s.partial;
+        if (rests && s.asked === 0 && this.left > 0) { this.board.forget(); this.board.fit(); } // all of it is settled
+        if (rests) this.left = s.asked;
       } while (this.stale);
     } finally {
       this.fetching = false;
@@ -146,10 +149,17 @@ class Desk {
     const stand = $('stand');
     stand.hidden = !(s.stand || s.mended || s.held);
     stand.firstElementChild.textContent = [s.stand, s.mended && `Mended: ${s.mended}.`, s.held && `${s.held}.`].filter(Boolean).join(' ');
-    this.cards();
-    this.answered();
-    this.parts();
+    if (this.news('cards', [s.groups, s.asked, s.changed, s.round])) this.cards();
+    if (this.news('answered', [s.answered, s.refused, s.stale])) this.answered();
+    if (this.news('parts', [s.parts, s.picked])) this.parts();
     this.busy();
+  }
+
+  // news reports whether what is to be shown is not what was shown last.
+  news(what, is) {
+    const now = JSON.stringify(is), was = this.shown[what];
+    this.shown[what] = now;
+    return now !== was;
   }
 
   say2(s) {
@@ -229,7 +239,8 @@ class Desk {
     b.addEventListener('pointerleave', () => this.show(null));
     b.addEventListener('focus', () => { if (b.matches(':focus-visible')) preview(); });
     b.addEventListener('pointerdown', e => { b.touch = e.pointerType === 'touch'; });
-    b.addEventListener('click', () => {
+    b.addEventListener('click', e => {
+      if (e.detail > 1 && !b.classList.contains('armed')) return; // the second of a double click would answer the next question
       if (b.touch && c.shows && !b.classList.contains('armed')) {
         for (const x of document.querySelectorAll('.armed')) x.classList.remove('armed');
         b.classList.add('armed');
@@ -292,7 +303,7 @@ class Desk {
     this.busy();
     const done = await this.ask('take', {id: it.id, alike, choice});
     this.sending--;
-    if (done) { this.say(''); this.all.delete(g.key); }
+    if (done) { this.say(''); this.all.delete(g.key); this.walked = false; } else this.shown = {};
     this.show(null);
     await this.refresh();
   }
@@ -302,7 +313,7 @@ class Desk {
     this.busy();
     const done = await this.ask(what, body || {});
     this.sending--;
-    if (done && done.told) this.say(done.told, true); else if (done) this.say('');
+    if (done && done.told) this.say(done.told, true); else if (done) this.say(''); else this.shown = {}; // what was written into a field is not so
     await this.refresh();
   }
 
@@ -321,7 +332,7 @@ class Desk {
   parts() {
     const s = this.state, table = document.querySelector('#parts table'), body = table.tBodies[0];
     const focus = document.activeElement && table.contains(document.activeElement) ? document.activeElement.dataset.focus : null;
-    if (focus && document.activeElement.matches('input') && document.activeElement.value !== document.activeElement.dataset.was) return; // being written in
+    if (focus && document.activeElement.matches('input') && document.activeElement.value !== document.activeElement.dataset.was) { this.shown.parts = ''; return; } // being written in
     document.querySelector('#parts h2 .n').textContent = s.parts.length;
     table.tHead.replaceChildren(make('tr', {}, ...['No.', 'Count', 'Tabs', s.picked ? 'Size' : 'Number on', 'Name'].map(t => make('th', {scope: 'col'}, t))));
     body.replaceChildren(...s.parts.map(p => this.partRow(p)));
@@ -341,7 +352,7 @@ class Desk {
     tabs.addEventListener('change', () => { if (tabs.value !== 'places') wish('tabs', tabs.value); });
     const name = make('input', {class: 'name', value: p.name, maxlength: 80, 'data-was': p.name, 'data-focus': `${p.number}/name`, 'aria-label': `Name of part ${p.number}`});
     name.addEventListener('change', () => wish('name', name.value));
-    const face = make('select', {'data-focus': `${p.number}/face`, 'aria-label': `Face of part ${p.number} on which its number is read`}, ...[['', 'as all'], ['front', 'front'], ['back', 'back']].map(([k, t]) => make('option', {value: k, selected: k === p.face}, t)));
+    const face = make('select', {'data-focus': `${p.number}/face`, 'aria-label': `Face of part ${p.number} on which its number is read`}, ...[['', 'as the rest'], ['front', 'front'], ['back', 'back']].map(([k, t]) => make('option', {value: k, selected: k === p.face}, t)));
     face.addEventListener('change', () => wish('face', face.value));
     const note = p.count !== p.drawn ? make('small', {}, `${p.drawn} drawn`) : null;
     return make('tr', {class: p.count ? '' : 'out'}, make('th', {scope: 'row'}, button),
@@ -413,6 +424,8 @@ class Desk {
   }
 
   listen() {
+    const bar = document.querySelector('.bar');
+    new ResizeObserver(() => document.documentElement.style.setProperty('--bar', `${bar.offsetHeight}px`)).observe(bar);
     $('undo').addEventListener('click', () => this.send('undo'));
     $('redo').addEventListener('click', () => this.send('redo'));
     $('write').addEventListener('click', () => this.send('write', {replace: false}));
@@ -444,6 +457,7 @@ class Desk {
       return;
     }
     const board = e.target === this.board.el;
+    if (e.repeat && !'npur'.includes(k)) return; // held down, a key would answer one question after another
     if (/^[1-9]$/.test(k) && !(board && k === '9') && this.groups && this.groups.length) {
       const g = this.groups.find(x => x.key === this.current) || this.groups[0], [it] = this.item(g), c = it.choices[k - 1];
       if (c) this.take(g, it, c.name);
@@ -454,128 +468,10 @@ class Desk {
       m: () => this.grips.toggle(), w: () => { if (!$('write').disabled) $('write').click(); }, b: () => this.setSide(this.side() === 'after' && this.drawn.querySelector('.side.before') ? 'before' : 'after'),
       0: () => { this.board.forget(); this.board.fit(); }, 9: () => { this.board.forget(); this.board.fitSheet(); },
       a: () => { if (this.current) { if (this.all.has(this.current)) this.all.delete(this.current); else this.all.add(this.current); this.cards(); } },
-      escape: () => { this.show(null); this.board.forget(); $('replace').hidden = true; },
+      escape: () => { this.show(null); this.board.forget(); if (!$('replace').hidden) { $('replace').hidden = true; $('write').focus(); } },
     }[k];
     if (act) { e.preventDefault(); act(); }
   }
-}
-
-// Grips are the tabs and numbers of the drawing, which can be put elsewhere: a button
-// over each that is in sight, while they are to be moved.
-class Grips {
-  constructor(desk) {
-    this.desk = desk;
-    this.board = desk.board;
-    this.all = [];
-    this.host = this.board.el.querySelector('.grips');
-    this.box = $('grips');
-    this.box.addEventListener('change', () => this.place());
-    const pin = this.board.drawPin.bind(this.board);
-    this.board.drawPin = () => { pin(); this.place(); };
-  }
-
-  set(list) {
-    this.all = list || [];
-    this.box.disabled = !this.all.length;
-    this.host.replaceChildren();
-    this.place();
-  }
-
-  toggle() { if (!this.box.disabled) { this.box.checked = !this.box.checked; this.place(); } }
-
-  at(g) { return this.board.toScreen(g.x - this.board.ox, this.board.oy - g.y); }
-
-  // place puts a button over each grip that is in sight.
-  place() {
-    const b = this.board, on = this.box.checked && !this.box.disabled && b.view && b.w;
-    this.host.hidden = !on;
-    if (!on || this.held) return;
-    const seen = [];
-    for (const g of this.all) {
-      const [x, y] = this.at(g);
-      if (x < 0 || y < 0 || x > b.w || y > b.h) continue;
-      seen.push(g);
-      if (seen.length > 400) break; // too small to be taken hold of
-    }
-    const there = seen.length > 400 ? [] : seen;
-    for (const g of this.all) if (g.button && !there.includes(g)) { if (g.button === document.activeElement) continue; g.button.remove(); g.button = null; }
-    for (const g of there) {
-      g.button ||= this.button(g);
-      this.move(g.button, ...this.at(g));
-    }
-    this.box.parentElement.title = seen.length > 400 ? 'Zoom in to see them' : '';
-  }
-
-  move(e, x, y) { e.style.transform = `translate(${x}px,${y}px)`; }
-
-  button(g) {
-    const what = g.kind === 'tab' ? 'Tab' : 'Number';
-    const e = make('button', {type: 'button', class: `grip ${g.kind}`, 'aria-label': `${what} of part ${g.part} at ${g.x.toFixed(1)}, ${g.y.toFixed(1)} mm. Arrow keys move it, Enter puts it there, Escape leaves it.`});
-    this.host.append(e);
-    e.addEventListener('pointerdown', d => {
-      if (d.button) return;
-      d.stopPropagation();
-      d.preventDefault();
-      e.focus({preventScroll: true});
-      e.setPointerCapture(d.pointerId);
-      this.hold(g, e);
-    });
-    e.addEventListener('pointermove', d => { if (this.held && this.held.g === g && e.hasPointerCapture(d.pointerId)) { d.stopPropagation(); this.drag(this.board.toSheet(...this.board.local(d))); } });
-    e.addEventListener('pointerup', d => { if (this.held && this.held.g === g) { d.stopPropagation(); this.drop(); } });
-    e.addEventListener('pointercancel', () => this.leave());
-    e.addEventListener('blur', () => { if (this.held && this.held.g === g && this.held.keys) this.leave(); });
-    e.addEventListener('keydown', d => this.key(d, g, e));
-    return e;
-  }
-
-  hold(g, e) { this.held = {g, e, to: [g.x, g.y], moved: false}; e.classList.add('held'); }
-
-  key(d, g, e) {
-    const step = (d.shiftKey ? 1 : 8) * this.board.view.s, way = {ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1]}[d.key];
-    if (way) {
-      d.preventDefault();
-      d.stopPropagation();
-      if (!this.held) { this.hold(g, e); this.held.keys = true; }
-      const [x, y] = this.held.wish || this.held.to;
-      this.held.wish = [x + way[0] * step, y + way[1] * step];
-      this.drag([this.held.wish[0] - this.board.ox, this.board.oy - this.held.wish[1]]);
-    } else if (this.held && d.key === 'Enter') { d.preventDefault(); d.stopPropagation(); this.drop(); }
-    else if (this.held && d.key === 'Escape') { d.preventDefault(); d.stopPropagation(); this.leave(); }
-  }
-
-  // drag asks where the grip would come to stand; the last place asked for counts.
-  async drag([x, y]) {
-    const h = this.held;
-    h.moved = true;
-    h.to = [x + this.board.ox, this.board.oy - y];
-    this.move(h.e, ...this.board.toScreen(x, y));
-    if (h.asking) { h.more = true; return; }
-    h.asking = true;
-    do {
-      h.more = false;
-      const to = h.to, r = await this.desk.ask('spot', {kind: h.g.kind, part: h.g.part, from: [h.g.x, h.g.y], to});
-      if (this.held !== h || !r) break;
-      h.refused = r.refused;
-      h.e.classList.toggle('refused', !!r.refused);
-      this.tell(r.refused ? `Not here: ${r.refused}` : `Part ${h.g.part}: ${h.g.kind} at ${r.at[0].toFixed(1)}, ${r.at[1].toFixed(1)} mm`);
-      if (!h.more) this.move(h.e, ...this.board.toScreen(r.at[0] - this.board.ox, this.board.oy - r.at[1]));
-    } while (h.more);
-    h.asking = false;
-  }
-
-  tell(text) { const p = $('gripped'); p.textContent = text; p.hidden = !text; }
-
-  async drop() {
-    const h = this.held;
-    this.end(h);
-    if (!h.moved) return;
-    await this.desk.send('put', {kind: h.g.kind, part: h.g.part, from: [h.g.x, h.g.y], to: h.to});
-    this.place();
-  }
-
-  leave() { if (this.held) this.end(this.held); this.place(); }
-
-  end(h) { this.held = null; h.e.classList.remove('held', 'refused'); this.tell(''); }
 }
 
 new Desk();
