@@ -48,8 +48,8 @@ func (p *Plate) Extent(at Pose) (lo, hi Vec) {
 }
 
 // Overlap returns the volume, mm3, that two plates have in common. It is exact for
-// polygons that lie parallel or at right angles to each other; at other angles it is
-// taken in the middle of the thickness.
+// polygons that lie parallel or at right angles to each other, and at other angles where
+// their edges run along or across the line in which they meet.
 func Overlap(a *Plate, at Pose, b *Plate, bt Pose) float64 {
 	rel := bt.Then(at.Back()) // b as a sees it
 	if c := math.Abs(rel.R[2][2]); c > 1-1e-9 {
@@ -114,6 +114,11 @@ func (a *Plate) across(b *Plate, rel Pose) float64 {
 	inB := back.Apply(origin)
 	wa := b.Thickness / sin / 2 // half of the strip of a that lies within b's thickness
 	wb := a.Thickness / sin / 2
+	cos := math.Abs(rel.R[2][2])
+	square := cos < 1e-9
+	if !square { // corners reach further
+		wa, wb = wa+wb*cos, wb+wa*cos
+	}
 	sa := strip(a, geom.Pt(origin[0], origin[1]), geom.Pt(l[0], l[1]), geom.Pt(ya[0], ya[1]))
 	sb := strip(b, geom.Pt(inB[0], inB[1]), geom.Pt(lb[0], lb[1]), geom.Pt(yb[0], yb[1]))
 	if sa.Box.Min.Y >= wa || sa.Box.Max.Y <= -wa || sb.Box.Min.Y >= wb || sb.Box.Max.Y <= -wb {
@@ -125,14 +130,21 @@ func (a *Plate) across(b *Plate, rel Pose) float64 {
 	}
 	xs := breaks(sa, nil, -wa, wa)
 	xs = breaks(sb, xs, -wb, wb)
+	if !square {
+		turned := rel.Turn(yb)
+		to := [2]geom.Point{{X: turned.Dot(ya), Y: turned[2]}, {X: n.Dot(ya), Y: n[2]}}
+		return integral(xs, lo, hi, func(x float64) float64 {
+			return askew(within(spans(sa, x), -wa, wa), a.Thickness, within(spans(sb, x), -wb, wb), b.Thickness, to)
+		})
+	}
 	v := integral(xs, lo, hi, func(x float64) float64 {
-		la := within(spans(sa, x), -wa, wa)
+		la := total(within(spans(sa, x), -wa, wa))
 		if la <= 0 {
 			return 0
 		}
-		return la * within(spans(sb, x), -wb, wb)
+		return la * total(within(spans(sb, x), -wb, wb))
 	})
-	return v * sin
+	return v
 }
 
 // strip returns a plate in coordinates along and across a line.
@@ -148,6 +160,20 @@ func strip(p *Plate, at, x, y geom.Point) *Plate {
 		out.Rings = append(out.Rings, r)
 	}
 	return out
+}
+
+// FromEdge returns how far a place in the plane of a plate is from its outlines, mm.
+func (p *Plate) FromEdge(at geom.Point) float64 {
+	best := math.Inf(1)
+	p.each(func(a, b geom.Point) {
+		d := b.Sub(a)
+		t := 0.0
+		if l := d.Dot(d); l > 0 {
+			t = min(1, max(0, at.Sub(a).Dot(d)/l))
+		}
+		best = min(best, at.Dist(a.Add(d.Mul(t))))
+	})
+	return best
 }
 
 // each calls do for each edge of a plate.
@@ -225,12 +251,21 @@ func spans(p *Plate, x float64) (ys []float64) {
 	return ys
 }
 
-// within returns how much of spans lies between y0 and y1.
-func within(ys []float64, y0, y1 float64) (sum float64) {
+// within cuts spans down to what lies between y0 and y1, in place.
+func within(ys []float64, y0, y1 float64) []float64 {
+	out := ys[:0]
 	for i := 0; i+1 < len(ys); i += 2 {
-		if d := min(ys[i+1], y1) - max(ys[i], y0); d > 0 {
-			sum += d
+		if lo, hi := max(ys[i], y0), min(ys[i+1], y1); hi > lo {
+			out = append(out, lo, hi)
 		}
+	}
+	return out
+}
+
+// total returns how long spans are together.
+func total(ys []float64) (sum float64) {
+	for i := 0; i+1 < len(ys); i += 2 {
+		sum += ys[i+1] - ys[i]
 	}
 	return sum
 }

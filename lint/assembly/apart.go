@@ -27,9 +27,9 @@ func newTaking(g *group) *taking {
 	}
 	for i := range g.stands { // along its joints, and across the part
 		s := &g.stands[i]
-		for f := range g.m.of[s.part] {
-			add(s.pose.Turn(g.m.of[s.part][f].y))
-			add(s.pose.Turn(g.m.of[s.part][f].x))
+		for f := range g.m.shapes[s.shape].of {
+			add(s.pose.Turn(g.m.shapes[s.shape].of[f].y))
+			add(s.pose.Turn(g.m.shapes[s.shape].of[f].x))
 		}
 		add(s.pose.R[2])
 	}
@@ -154,7 +154,7 @@ func (t *taking) blocked(w, i, k int) bool {
 		return hit
 	}
 	a, b := &t.g.stands[i], &t.g.stands[k]
-	pa, pb := t.g.m.plates[a.part], t.g.m.plates[b.part]
+	pa, pb := t.g.m.shapes[a.shape].plate, t.g.m.shapes[b.shape].plate
 	d := t.ways[w]
 	pair := [2]int{min(i, k), max(i, k)}
 	rests, known := t.cut[pair]

@@ -3,6 +3,7 @@ package assembly
 import (
 	"cmp"
 	"math"
+	"os"
 	"slices"
 
 	"sluice/geom"
@@ -79,71 +80,25 @@ func Of(k *kit.Kit) *Kit {
 		return out
 	}
 	th := &k.Thicknesses[0]
-	m := &maker{kit: k, t: th.Depth, play: th.Play, of: features(k, th.Depth), placed: make([]bool, len(k.Sheet.Parts))}
+	m := &maker{kit: k, t: th.Depth, play: th.Play}
 	out.Thickness = m.t
-	for i := range k.Sheet.Parts {
-		m.plates = append(m.plates, Shape(k.Sheet, i, m.t))
-	}
-	order := make([]int, 0, len(m.of))
-	for i := range m.of {
-		if len(m.of[i]) > 0 {
-			order = append(order, i)
+	m.gather(features(k, th.Depth))
+	m.pair()
+	for _, g := range m.groups() {
+		if len(g.stands) == 1 {
+			out.Unplaced = append(out.Unplaced, Unplaced{g.stands[0].part, "no part fits its joints"})
+			continue
 		}
-	}
-	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(len(m.of[b]), len(m.of[a])) })
-	groups, alone := m.all(order)
-	for i, g := range groups {
-		g = g.counted()
+		out.Missing = append(out.Missing, g.missing(len(out.Groups))...)
 		out.Groups = append(out.Groups, g.told())
-		out.Missing = append(out.Missing, g.missing(i)...)
 	}
-	for _, k := range alone {
-		out.Unplaced = append(out.Unplaced, Unplaced{k, "no part fits its joints"})
-	}
-	for i := range m.of {
-		if len(m.of[i]) == 0 {
+	for i, s := range m.shapeOf {
+		if s < 0 {
 			out.Unplaced = append(out.Unplaced, Unplaced{i, noJoints})
 		}
 	}
 	slices.SortStableFunc(out.Unplaced, func(a, b Unplaced) int { return cmp.Compare(a.Part, b.Part) })
 	return out
-}
-
-// mostRounds is how often the kit as a whole is put together in other ways.
-const mostRounds = 4
-
-// all puts all groups together, in the way of a few in which most joints close; alone
-// lists the parts that nothing fits.
-func (m *maker) all(order []int) (best []*group, alone []int) {
-	most := -1
-	for round := range uint64(mostRounds) {
-		clear(m.placed)
-		var groups []*group
-		var single []int
-		joints, whole := 0, true
-		for n := range order {
-			first := order[(n+int(round)*3)%len(order)]
-			if m.placed[first] {
-				continue
-			}
-			g := m.build(first, round)
-			if len(g.stands) == 1 {
-				single = append(single, first)
-				whole = false
-				continue
-			}
-			groups = append(groups, g)
-			joints += len(g.joints)
-			whole = whole && g.closed()
-		}
-		if joints > most {
-			best, alone, most = groups, single, joints
-		}
-		if whole {
-			break
-		}
-	}
-	return best, alone
 }
 
 // told sums a group up.
@@ -152,13 +107,14 @@ func (g *group) told() Group {
 	var out Group
 	all := 0
 	for i := range g.stands {
-		out.Parts = append(out.Parts, Placed{g.stands[i].part, g.stands[i].pose, g.stands[i].others})
-		all += len(g.stands[i].open)
+		s := &g.stands[i]
+		out.Parts = append(out.Parts, Placed{s.part, g.placed(i), g.others(i)})
+		all += len(s.open)
 	}
 	closed := map[[2]int]bool{}
 	for _, j := range g.joints {
 		a, b := j.a, j.b
-		fa, fb := &m.of[g.stands[a].part][j.fa], &m.of[g.stands[b].part][j.fb]
+		fa, fb := g.feature(a, j.fa), g.feature(b, j.fb)
 		closed[[2]int{a, j.fa}], closed[[2]int{b, j.fb}] = true, true
 		t := Joint{Kind: "slot", A: a, B: b, Off: j.off, Angle: j.angle}
 		if fa.kind == enters || fa.kind == laps && m.kit.Joints[fa.joint].Length < m.kit.Joints[fb.joint].Length {
@@ -188,13 +144,15 @@ func (g *group) told() Group {
 					n++
 				}
 			}
-			if v := plate.Overlap(m.plates[a.part], a.pose, m.plates[b.part], b.pose); v > m.scrapes(n) {
+			if v := plate.Overlap(m.shapes[a.shape].plate, a.pose, m.shapes[b.shape].plate, b.pose); v > m.scrapes(n) {
 				out.Clashes = append(out.Clashes, Clash{k, i, v})
 			}
 		}
 	}
-	t := newTaking(g)
-	out.Steps, out.Trapped = t.order()
+	if os.Getenv("NOORDER") == "" {
+		t := newTaking(g)
+		out.Steps, out.Trapped = t.order()
+	}
 	return out
 }
 

@@ -21,14 +21,16 @@ const (
 
 // feature is a joint of one part: a frame on it by which another part is laid.
 type feature struct {
-	kind   kind
-	part   int
-	joint  int // index in Kit.Joints, -1 of an edge
-	edge   int // index in Kit.Edges, -1 else
-	length float64
-	at     plate.Vec  // tab: middle of its foot; notch: middle of its bottom; both half way up
-	x, y   plate.Vec  // along, and out of the part
-	mid    geom.Point // the middle of the joint in the drawing
+	kind    kind
+	part    int
+	joint   int // index in Kit.Joints, -1 of an edge
+	edge    int // index in Kit.Edges, -1 else
+	length  float64
+	through bool       // a slot within the part: what enters may be turned end for end
+	behind  float64    // notch: material behind its bottom, mm
+	at      plate.Vec  // tab: middle of its foot; notch: middle of its bottom; both half way up
+	x, y    plate.Vec  // along, and out of the part
+	mid     geom.Point // the middle of the joint in the drawing
 }
 
 // features returns the joints of all parts, by part.
@@ -51,7 +53,7 @@ func features(k *kit.Kit, t float64) [][]feature {
 		f := feature{part: int(j.Part), joint: i, edge: -1, length: j.Length, x: flat(j.Dir), y: flat(j.Out), mid: j.At}
 		switch j.Kind {
 		case kit.Slot:
-			f.kind, f.at = takes, plate.Flat(j.At, 0)
+			f.kind, f.at, f.through = takes, plate.Flat(j.At, 0), true
 			f.y = flat(j.Dir.Left())
 		case kit.Gap:
 			f.kind, f.at = takes, plate.Flat(j.At, 0)
@@ -61,6 +63,7 @@ func features(k *kit.Kit, t float64) [][]feature {
 		case kit.Notch:
 			f.kind, f.at = laps, plate.Flat(j.At.Sub(j.Out.Mul(j.Length/2)), t/2)
 			f.x = flat(j.Out.Left())
+			f.behind = j.Behind
 		}
 		if (j.Kind == kit.Tab || j.Kind == kit.Gap) && j.Edge >= 0 && finger[j.Edge] {
 			continue // the edge as a whole is the joint
@@ -100,9 +103,10 @@ func (a *maker) poses(f, g *feature) []plate.Pose {
 		return inverse(a.poses(g, f))
 	case f.kind == laps && g.kind == laps:
 		out := f.y.Mul(-1)
+		at := f.at.Add(f.y.Mul(flush(f, g)))
 		return []plate.Pose{
-			plate.Frames(g.at, g.x, g.y, f.at, up, out),
-			plate.Frames(g.at, g.x, g.y, f.at, up.Mul(-1), out),
+			plate.Frames(g.at, g.x, g.y, at, up, out),
+			plate.Frames(g.at, g.x, g.y, at, up.Mul(-1), out),
 		}
 	case f.kind == meets && g.kind == meets:
 		along, against := a.kit.EdgeWays(f.edge, g.edge)
@@ -118,6 +122,21 @@ func (a *maker) poses(f, g *feature) []plate.Pose {
 		return all
 	}
 	return nil
+}
+
+// flush returns by how much, mm, the bottoms of two notches stay apart so that the mouth
+// of one is flush with the back of the other: none where they would be in each other.
+func flush(f, g *feature) float64 {
+	least := math.Inf(1)
+	for _, d := range [2]float64{f.length - g.behind, g.length - f.behind} {
+		if d > 0.01 {
+			least = min(least, d)
+		}
+	}
+	if least > min(f.length, g.length)/2 {
+		return 0
+	}
+	return least
 }
 
 // four lays the frame of g along x either way, with its way out up at one place, or down

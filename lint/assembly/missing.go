@@ -36,7 +36,7 @@ func (g *group) wanting() (all []want) {
 			if !s.open[f] {
 				continue
 			}
-			x := &g.m.of[s.part][f]
+			x := &g.m.shapes[s.shape].of[f]
 			// In the part's own frame: a rectangle of the wanted plate's middle plane.
 			var mid, along, across plate.Vec
 			half, depth := x.length/2, t/2

@@ -10,21 +10,32 @@ import (
 
 // maker rebuilds one kit.
 type maker struct {
-	kit    *kit.Kit
-	t      float64 // thickness, mm
-	play   float64 // by which slots are longer than their tabs, mm
-	of     [][]feature
-	plates []*plate.Plate
-	placed []bool
+	kit     *kit.Kit
+	t       float64     // thickness, mm
+	play    float64     // by which slots are longer than their tabs, mm
+	drawn   [][]feature // by part, as they are drawn
+	shapes  []alike
+	shapeOf []int      // by part: index in shapes, -1 of a part without joints
+	mates   [][][]mate // by shape and feature: what may meet it
+	left    []int      // by shape: copies that stand nowhere yet
+	work    int        // spent so far, in looks at plates
 }
 
-// placed part of a group.
+// mate is a joint of another part that may meet one, and where its part comes to lie then,
+// as the part of the one sees it.
+type mate struct {
+	shape, f int
+	pose     plate.Pose
+}
+
+// stand is a placed part of a group.
 type stand struct {
-	part   int
-	pose   plate.Pose
+	shape  int
+	part   int        // which copy it is, chosen when all stand
+	copy   int        // index in the shape's copies
+	pose   plate.Pose // of the pattern
 	lo, hi plate.Vec
 	open   []bool // by feature: nothing meets it yet
-	others int    // other ways in which it would have closed as many joints
 }
 
 // met is a pair of joints that close.
@@ -34,13 +45,16 @@ type met struct {
 	off, angle float64
 }
 
-// proposal is where a part may go, by the joints that say so.
+// proposal is where a part of a shape may go, by the joints that say so.
 type proposal struct {
-	part  int
+	shape int
 	pose  plate.Pose
 	mid   plate.Vec // where its middle comes to lie
 	votes []vote
+	worth int  // joints that close if it is taken
+	stale bool // worth is to be counted anew
 	bad   bool // it would be inside another part
+	out   bool // it closed nothing, and is looked at no more
 }
 
 type vote struct{ stand, f, g int }
@@ -57,61 +71,51 @@ type group struct {
 	m      *maker
 	stands []stand
 	joints []met
-	bins   map[[4]int][]*proposal
+	bins   map[[4]int32][]*proposal
 	all    []*proposal
-	was    []bool // what stood before it was put together
-	try    uint64 // which of proposals alike is taken: 0 the most compact, else another
+	by     map[[2]int][]*proposal // by stand and feature: what counts on it
+	lo, hi plate.Vec
+	try    uint64 // which of proposals alike is taken: 0 the one that others bear out, else by chance
+	pool   []proposal
 }
 
-// mostTries is how often a group is put together in other ways where joints stay open.
-const mostTries = 14
-
-// build puts together what hangs together with a part: where joints stay open, in other
-// ways too, of which the one counts that closes most.
-func (m *maker) build(first int, round uint64) *group {
-	var best *group
-	was := slices.Clone(m.placed)
-	for n := range uint64(mostTries) {
-		copy(m.placed, was)
-		try := n
-		if round > 0 {
-			try += round * 1000
-		}
-		g := m.tried(first, try, false)
-		if best == nil || len(g.joints) > len(best.joints) || len(g.joints) == len(best.joints) && len(g.stands) > len(best.stands) {
-			best = g
-		}
-		if len(g.stands) < 2 || best.closed() {
-			break
+// pair finds what may meet each joint of each shape.
+func (m *maker) pair() {
+	m.mates = make([][][]mate, len(m.shapes))
+	for s := range m.shapes {
+		a := &m.shapes[s]
+		m.mates[s] = make([][]mate, len(a.of))
+		for f := range a.of {
+			for q := range m.shapes {
+				b := &m.shapes[q]
+				for h := range b.of {
+					for _, pose := range m.poses(&a.of[f], &b.of[h]) {
+						if !m.known(m.mates[s][f], q, pose) {
+							m.mates[s][f] = append(m.mates[s][f], mate{q, h, pose})
+						}
+					}
+				}
+			}
 		}
 	}
-	copy(m.placed, was)
-	for i := range best.stands {
-		m.placed[best.stands[i].part] = true
-	}
-	best.was = was
-	return best
 }
 
-// counted puts a group together once more, the same way, and counts in how many other
-// ways each part would have gone.
-func (g *group) counted() *group {
-	m := g.m
-	now := slices.Clone(m.placed)
-	copy(m.placed, g.was)
-	again := m.tried(g.stands[0].part, g.try, true)
-	copy(m.placed, now)
-	return again
-}
-
-// closed reports whether every joint of the group meets another.
-func (g *group) closed() bool {
-	for i := range g.stands {
-		if slices.Contains(g.stands[i].open, true) {
-			return false
+// known reports whether a shape would lie just as it does in a pose listed already.
+func (m *maker) known(all []mate, shape int, pose plate.Pose) bool {
+	b := &m.shapes[shape]
+	mid := pose.Apply(b.middle)
+	for i := range all {
+		o := &all[i]
+		if o.shape != shape || o.pose.Apply(b.middle).Sub(mid).Norm() > 0.01 {
+			continue
+		}
+		for k := range b.fits {
+			if sameTurn(b.fits[k].pose.Then(o.pose), pose) {
+				return true
+			}
 		}
 	}
-	return true
+	return false
 }
 
 // mix makes one number of several that looks like chance, and is the same each time.
@@ -126,30 +130,35 @@ func mix(all ...uint64) uint64 {
 	return h >> 12
 }
 
-// tried puts a group together in one way; count says whether other ways are counted.
-func (m *maker) tried(first int, try uint64, count bool) *group {
-	g := &group{m: m, bins: map[[4]int][]*proposal{}, try: try}
-	g.add(first, plate.Still(), nil)
+// begin starts a group with a shape.
+func (m *maker) begin(try uint64) *group {
+	return &group{
+		m: m, bins: map[[4]int32][]*proposal{}, by: map[[2]int][]*proposal{}, try: try,
+		lo: plate.Vec{math.Inf(1), math.Inf(1), math.Inf(1)}, hi: plate.Vec{math.Inf(-1), math.Inf(-1), math.Inf(-1)},
+	}
+}
+
+// grow adds parts until none can be.
+func (g *group) grow() {
 	for {
 		p := g.best()
 		if p == nil {
-			return g
+			return
 		}
-		others := 0
-		if count {
-			others = g.others(p)
-		}
-		g.add(p.part, p.pose, p.votes)
-		g.stands[len(g.stands)-1].others = others
+		g.add(p.shape, p.pose, p.votes)
 	}
 }
 
 // add stands a part where it goes and notes what it proposes.
-func (g *group) add(part int, pose plate.Pose, votes []vote) {
+func (g *group) add(shape int, pose plate.Pose, votes []vote) {
 	m := g.m
-	m.placed[part] = true
-	s := stand{part: part, pose: pose, open: make([]bool, len(m.of[part]))}
-	s.lo, s.hi = m.plates[part].Extent(pose)
+	a := &m.shapes[shape]
+	m.left[shape]--
+	s := stand{shape: shape, pose: pose, open: make([]bool, len(a.of))}
+	s.lo, s.hi = a.plate.Extent(pose)
+	for k := range 3 {
+		g.lo[k], g.hi[k] = min(g.lo[k], s.lo[k]), max(g.hi[k], s.hi[k])
+	}
 	for i := range s.open {
 		s.open[i] = true
 	}
@@ -157,142 +166,254 @@ func (g *group) add(part int, pose plate.Pose, votes []vote) {
 	for _, v := range votes {
 		if g.stands[v.stand].open[v.f] && s.open[v.g] {
 			g.stands[v.stand].open[v.f], s.open[v.g] = false, false
-			g.joints = append(g.joints, g.meeting(v, part, pose, at))
+			g.joints = append(g.joints, g.meeting(v, shape, pose, at))
+			for _, p := range g.by[[2]int{v.stand, v.f}] {
+				p.stale = true
+			}
+			delete(g.by, [2]int{v.stand, v.f})
 		}
 	}
 	g.stands = append(g.stands, s)
-	for f := range m.of[part] {
+	for f := range a.of {
 		if !s.open[f] {
 			continue
 		}
-		for q := range m.of {
-			if m.placed[q] {
-				continue
-			}
-			for h := range m.of[q] {
-				for _, rel := range m.poses(&m.of[part][f], &m.of[q][h]) {
-					g.propose(q, rel.Then(pose), vote{at, f, h})
-				}
+		for i := range m.mates[shape][f] {
+			x := &m.mates[shape][f][i]
+			if m.left[x.shape] > 0 {
+				g.propose(x.shape, x.pose.Then(pose), vote{at, f, x.f})
 			}
 		}
 	}
 }
 
 // meeting measures a joint that closes: how far apart its halves are.
-func (g *group) meeting(v vote, part int, pose plate.Pose, at int) met {
+func (g *group) meeting(v vote, shape int, pose plate.Pose, at int) met {
 	m := g.m
 	s := &g.stands[v.stand]
-	best, turned := math.Inf(1), 0.0
-	for _, rel := range m.poses(&m.of[s.part][v.f], &m.of[part][v.g]) {
+	out := met{a: v.stand, b: at, fa: v.f, fb: v.g}
+	best := math.Inf(1)
+	for _, rel := range m.poses(&m.shapes[s.shape].of[v.f], &m.shapes[shape].of[v.g]) {
 		want := rel.Then(s.pose)
-		mid := m.of[part][v.g].at
+		mid := m.shapes[shape].of[v.g].at
 		if d := want.Apply(mid).Sub(pose.Apply(mid)).Norm(); d < best && sameTurn(want, pose) {
 			best = d
-			turned = math.Acos(min(1, max(-1, want.R[2].Dot(pose.R[2])))) * 180 / math.Pi
+			out.off, out.angle = d, between(want, pose)
 		}
 	}
-	if math.IsInf(best, 1) {
-		best = 0
-	}
-	return met{a: v.stand, b: at, fa: v.f, fb: v.g, off: best, angle: turned}
+	return out
+}
+
+// between returns the angle by which two poses are turned to each other, degrees.
+func between(a, b plate.Pose) float64 {
+	trace := a.R[0].Dot(b.R[0]) + a.R[1].Dot(b.R[1]) + a.R[2].Dot(b.R[2])
+	return math.Acos(min(1, max(-1, (trace-1)/2))) * 180 / math.Pi
 }
 
 func sameTurn(a, b plate.Pose) bool {
 	return a.R[0].Dot(b.R[0]) > 0.999 && a.R[1].Dot(b.R[1]) > 0.999
 }
 
-// propose notes where a joint would have a part.
-func (g *group) propose(part int, pose plate.Pose, v vote) {
-	b := &g.m.kit.Sheet.Parts[part].Box
-	c := b.Center()
-	mid := pose.Apply(plate.Vec{c.X, c.Y, g.m.t / 2})
-	bin := func(x float64) int { return int(math.Floor(x / (2 * together))) }
-	x, y, z := bin(mid[0]), bin(mid[1]), bin(mid[2])
-	for dx := -1; dx <= 1; dx++ {
-		for dy := -1; dy <= 1; dy++ {
-			for dz := -1; dz <= 1; dz++ {
-				for _, p := range g.bins[[4]int{part, x + dx, y + dy, z + dz}] {
-					if p.mid.Sub(mid).Norm() <= together && sameTurn(p.pose, pose) {
-						p.votes = append(p.votes, v)
-						return
+// bin is where in a table of places one is looked for.
+func bin(shape int, mid plate.Vec) [4]int32 {
+	at := func(x float64) int32 { return int32(math.Floor(x / (4 * together))) }
+	return [4]int32{int32(shape), at(mid[0]), at(mid[1]), at(mid[2])}
+}
+
+// find returns the proposal of a shape that lies like a pose, and by which of its fits.
+func (g *group) find(shape int, pose plate.Pose, mid plate.Vec) (*proposal, *fit) {
+	a := &g.m.shapes[shape]
+	key := bin(shape, mid)
+	var from, to [3]int32
+	for k := range 3 { // only bins that are near enough
+		rest := mid[k] - 4*together*float64(key[k+1])
+		if rest < together {
+			from[k] = -1
+		}
+		if rest > 3*together {
+			to[k] = 1
+		}
+	}
+	for dx := from[0]; dx <= to[0]; dx++ {
+		for dy := from[1]; dy <= to[1]; dy++ {
+			for dz := from[2]; dz <= to[2]; dz++ {
+				for _, p := range g.bins[[4]int32{key[0], key[1] + dx, key[2] + dy, key[3] + dz}] {
+					if p.mid.Sub(mid).Norm() > together {
+						continue
+					}
+					for i := range a.fits {
+						if sameTurn(a.fits[i].pose.Then(p.pose), pose) {
+							return p, &a.fits[i]
+						}
 					}
 				}
 			}
 		}
 	}
-	p := &proposal{part: part, pose: pose, mid: mid, votes: []vote{v}}
-	key := [4]int{part, x, y, z}
-	g.bins[key] = append(g.bins[key], p)
-	g.all = append(g.all, p)
+	return nil, nil
 }
 
-// worth counts the joints that close if a proposal is taken, each once.
-func (g *group) worth(p *proposal) int {
-	if len(p.votes) == 1 {
-		if v := p.votes[0]; !g.stands[v.stand].open[v.f] {
-			return 0
+// propose notes where a joint would have a part.
+func (g *group) propose(shape int, pose plate.Pose, v vote) {
+	mid := pose.Apply(g.m.shapes[shape].middle)
+	p, f := g.find(shape, pose, mid)
+	if p != nil {
+		if p.bad {
+			return
 		}
-		return 1
+		v.g = f.perm[v.g]
+		p.stale = true
+		if p.out {
+			p.out = false
+			g.all = append(g.all, p)
+		}
+	} else {
+		if len(g.pool) == cap(g.pool) {
+			g.pool = make([]proposal, 0, 256)
+		}
+		g.pool = append(g.pool, proposal{shape: shape, pose: pose, mid: mid, worth: 1, stale: false})
+		p = &g.pool[len(g.pool)-1]
+		key := bin(shape, mid)
+		g.bins[key] = append(g.bins[key], p)
+		g.all = append(g.all, p)
 	}
-	n := 0
-	own := map[int]bool{}
-	theirs := map[[2]int]bool{}
+	p.votes = append(p.votes, v)
+	key := [2]int{v.stand, v.f}
+	g.by[key] = append(g.by[key], p)
+}
+
+// count counts the joints that close if a proposal is taken, each once.
+func (g *group) count(p *proposal) {
+	p.stale = false
+	p.worth = 0
+	kept := p.votes[:0]
 	for _, v := range p.votes {
-		if key := [2]int{v.stand, v.f}; g.stands[v.stand].open[v.f] && !own[v.g] && !theirs[key] {
-			own[v.g], theirs[key] = true, true
-			n++
+		if g.stands[v.stand].open[v.f] {
+			kept = append(kept, v)
 		}
 	}
-	return n
+	p.votes = kept
+	for i, v := range kept {
+		if !slices.ContainsFunc(kept[:i], func(u vote) bool { return u.g == v.g || u.stand == v.stand && u.f == v.f }) {
+			p.worth++
+		}
+	}
 }
 
-// best returns the proposal on which most joints agree, of those alike the one that
-// keeps the whole smallest; nil where none can be taken.
+// mostAlike is how many proposals that close as many joints are compared.
+const mostAlike = 16
+
+// best returns the proposal on which most joints agree; of those alike the one that what
+// else is proposed bears out most, and that keeps the whole smallest; nil where none can
+// be taken.
 func (g *group) best() *proposal {
 	for {
-		var best *proposal
-		most, share, size := 0, 0.0, 0.0
+		var top []*proposal
+		most, share := 0, 0.0
 		live := g.all[:0]
 		for _, p := range g.all {
-			if p.bad || g.m.placed[p.part] {
+			if p.stale {
+				g.count(p)
+			}
+			if p.bad || p.worth == 0 || g.m.left[p.shape] == 0 {
+				p.out = true
 				continue
 			}
 			live = append(live, p)
-			n := g.worth(p)
-			if n == 0 || n < most {
+			if p.worth < most {
 				continue
 			}
-			r := float64(n) / float64(len(g.m.of[p.part]))
-			if n == most && r < share-1e-9 {
+			r := float64(p.worth) / float64(len(g.m.shapes[p.shape].of))
+			if p.worth > most || r > share+1e-9 {
+				top, most, share = top[:0], p.worth, r
+			} else if r < share-1e-9 {
 				continue
 			}
-			v := g.grown(p)
-			if g.try > 0 {
-				v = float64(mix(g.try, uint64(p.part), uint64(p.votes[0].f), uint64(int64(p.mid[0]*8)), uint64(int64(p.mid[2]*8))))
-			}
-			if n == most && math.Abs(r-share) < 1e-9 && v >= size-1e-6 {
-				continue
-			}
-			best, most, share, size = p, n, r, v
+			top = append(top, p)
 		}
+		clear(g.all[len(live):])
 		g.all = live
-		if best == nil {
+		if len(top) == 0 {
 			return nil
 		}
-		if !g.inside(best) {
-			return best
+		if p := g.choose(top); p != nil {
+			return p
 		}
-		best.bad = true
 	}
 }
 
-// others counts the other ways in which the part of a proposal would close as many
-// joints without being inside another.
-func (g *group) others(p *proposal) (n int) {
-	want := g.worth(p)
-	for _, o := range g.all {
-		if o != p && !o.bad && o.part == p.part && g.worth(o) == want && !g.inside(o) {
-			n++
+// choose takes one of proposals that close as many joints; nil where all of those it
+// looked at would be inside something.
+func (g *group) choose(top []*proposal) *proposal {
+	type rated struct {
+		p      *proposal
+		size   float64
+		chance uint64
+	}
+	all := make([]rated, len(top))
+	for i, p := range top {
+		all[i] = rated{p: p, size: g.grown(p)}
+		if g.try > 0 {
+			all[i].chance = mix(g.try, uint64(p.shape), uint64(p.votes[0].f), uint64(int64(p.mid[0]*8)), uint64(int64(p.mid[1]*8)), uint64(int64(p.mid[2]*8)))
+		}
+	}
+	slices.SortStableFunc(all, func(a, b rated) int {
+		switch {
+		case g.try > 0 && g.try%2 == 0 && a.chance != b.chance:
+			if a.chance < b.chance {
+				return -1
+			}
+			return 1
+		case a.size < b.size-1e-6:
+			return -1
+		case a.size > b.size+1e-6:
+			return 1
+		case a.chance < b.chance:
+			return -1
+		case a.chance > b.chance:
+			return 1
+		}
+		return 0
+	})
+	var best *proposal
+	most, seen := -1, 0
+	for i := range all {
+		p := all[i].p
+		if g.inside(p) {
+			p.bad = true
+			continue
+		}
+		if len(all) == 1 {
+			return p
+		}
+		if n := g.borne(p); n > most {
+			best, most = p, n
+		}
+		if seen++; seen == mostAlike {
+			break
+		}
+	}
+	return best
+}
+
+// borne counts the other proposals that would gain by one: what its own open joints would
+// have where others would have it too.
+func (g *group) borne(p *proposal) (n int) {
+	m := g.m
+	for f := range m.shapes[p.shape].of {
+		if slices.ContainsFunc(p.votes, func(v vote) bool { return v.g == f }) {
+			continue
+		}
+		for i := range m.mates[p.shape][f] {
+			x := &m.mates[p.shape][f][i]
+			if m.left[x.shape] == 0 || x.shape == p.shape && m.left[x.shape] == 1 {
+				continue
+			}
+			pose := x.pose.Then(p.pose)
+			if q, _ := g.find(x.shape, pose, pose.Apply(m.shapes[x.shape].middle)); q != nil && q != p && !q.bad && !q.out {
+				n++
+				break
+			}
 		}
 	}
 	return n
@@ -300,19 +421,18 @@ func (g *group) others(p *proposal) (n int) {
 
 // grown returns how large the box around all would be, as the sum of its sides.
 func (g *group) grown(p *proposal) float64 {
-	lo, hi := g.m.plates[p.part].Extent(p.pose)
-	for i := range g.stands {
-		s := &g.stands[i]
-		for k := range 3 {
-			lo[k], hi[k] = min(lo[k], s.lo[k]), max(hi[k], s.hi[k])
-		}
+	lo, hi := g.m.shapes[p.shape].plate.Extent(p.pose)
+	sum := 0.0
+	for k := range 3 {
+		sum += max(hi[k], g.hi[k]) - min(lo[k], g.lo[k])
 	}
-	return hi[0] - lo[0] + hi[1] - lo[1] + hi[2] - lo[2]
+	return sum
 }
 
 // inside reports whether a part would be inside one that stands.
 func (g *group) inside(p *proposal) bool {
-	lo, hi := g.m.plates[p.part].Extent(p.pose)
+	a := g.m.shapes[p.shape].plate
+	lo, hi := a.Extent(p.pose)
 	for i := range g.stands {
 		s := &g.stands[i]
 		if apart(lo, hi, s.lo, s.hi) {
@@ -324,7 +444,8 @@ func (g *group) inside(p *proposal) bool {
 				n++
 			}
 		}
-		if plate.Overlap(g.m.plates[s.part], s.pose, g.m.plates[p.part], p.pose) > g.m.scrapes(n) {
+		g.m.work++
+		if plate.Overlap(g.m.shapes[s.shape].plate, s.pose, a, p.pose) > g.m.scrapes(n) {
 			return true
 		}
 	}

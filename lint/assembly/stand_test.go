@@ -1,0 +1,153 @@
+package assembly_test
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"os"
+	"slices"
+	"testing"
+	"time"
+
+	"sluice/geom/geomtest"
+	"sluice/geom/outline"
+	"sluice/geom/plate"
+	"sluice/lint/assembly"
+	"sluice/lint/kit"
+)
+
+// score is how much of a kit whose truth is known was rebuilt.
+type score struct {
+	joints, right int  // that close in truth, and of those, as many between parts of the same shape
+	whole         bool // all groups have their parts, and every joint closes
+	same          bool // they stand as in truth, or mirrored
+}
+
+// judge compares a rebuilt kit with the truth. Parts alike are interchangeable: a group
+// stands where its distances, by the numbers of the parts, are those of the truth.
+func judge(k *geomtest.Stand, s *outline.Sheet, a *assembly.Kit) score {
+	var out score
+	of := make([]int, len(k.Parts)) // by part in truth: the sheet's
+	for i := range k.Parts {
+		c := k.Parts[i].Outer.Box().Center()
+		of[i] = slices.IndexFunc(s.Parts, func(p outline.Part) bool { return p.Box.Center().Dist(c) < 1e-6 })
+	}
+	number := func(p int) int { return s.Parts[p].Number }
+	want, got := map[string]int{}, map[string]int{}
+	pair := func(kind string, p, q int) string { return fmt.Sprint(kind, min(p, q), max(p, q)) }
+	truth := map[int][]stands{}
+	for _, j := range k.Joints {
+		want[pair(j.Kind, number(of[j.A]), number(of[j.B]))]++
+	}
+	for i, g := range k.Groups {
+		if g >= 0 {
+			truth[g] = append(truth[g], stands{number(of[i]), middle(s, of[i], k.Poses[i], k.Thickness)})
+		}
+	}
+	var found []string
+	for i := range a.Groups {
+		g := &a.Groups[i]
+		var all []stands
+		for _, p := range g.Parts {
+			all = append(all, stands{number(p.Part), middle(s, p.Part, p.Pose, k.Thickness)})
+		}
+		found = append(found, shape(all))
+		for _, j := range g.Joints {
+			got[pair(j.Kind, number(g.Parts[j.A].Part), number(g.Parts[j.B].Part))]++
+		}
+	}
+	for p, n := range want {
+		out.joints += n
+		out.right += min(n, got[p])
+	}
+	out.whole = len(found) == len(truth)
+	for i := range a.Groups {
+		out.whole = out.whole && a.Groups[i].Share == 1 && len(a.Groups[i].Clashes) == 0
+	}
+	out.same = true
+	for _, all := range truth {
+		i := slices.Index(found, shape(all))
+		if i < 0 {
+			out.same = false
+			break
+		}
+		found = slices.Delete(found, i, i+1)
+	}
+	return out
+}
+
+type stands struct {
+	number int
+	at     plate.Vec
+}
+
+func middle(s *outline.Sheet, p int, pose plate.Pose, t float64) plate.Vec {
+	return pose.Apply(plate.Flat(s.Parts[p].Box.Center(), t/2))
+}
+
+// shape writes a group down so that another that stands the same way, or mirrored, reads
+// alike.
+func shape(all []stands) string {
+	sum := map[[2]int]float64{}
+	for i, a := range all {
+		for _, b := range all[:i] {
+			d := a.at.Sub(b.at).Norm()
+			sum[[2]int{min(a.number, b.number), max(a.number, b.number)}] += d * math.Sqrt(d)
+		}
+	}
+	keys := make([][2]int, 0, len(sum))
+	for k := range sum {
+		keys = append(keys, k)
+	}
+	slices.SortFunc(keys, func(a, b [2]int) int { return slices.Compare(a[:], b[:]) })
+	text := fmt.Sprint(len(all))
+	for _, k := range keys {
+		text += fmt.Sprintf(" %d-%d:%.2g", k[0], k[1], sum[k])
+	}
+	return text
+}
+
+// TestStands rebuilds kits of all families.
+func TestStands(t *testing.T) {
+	families := geomtest.Families()
+	sizes := []int{6, 12, 30}
+	seeds := 8
+	if os.Getenv("STANDS") != "" {
+		sizes = append(sizes, 60, 120)
+	}
+	if f := os.Getenv("FAMILY"); f != "" {
+		families = []string{f}
+	}
+	for _, family := range families {
+		for _, size := range sizes {
+			whole, joints, right, same := 0, 0, 0, 0
+			var longest time.Duration
+			bad := ""
+			for seed := range seeds {
+				k := geomtest.RandomStand(rand.New(rand.NewPCG(uint64(seed), 21)), family, size)
+				s := sheetOf(t, &geomtest.Kit{Parts: k.Parts})
+				was := time.Now()
+				kk := kit.Find(s, kit.DefaultOptions())
+				found := time.Since(was)
+				a := assembly.Of(kk)
+				d := time.Since(was)
+				longest = max(longest, d)
+				sc := judge(k, s, a)
+				joints, right = joints+sc.joints, right+sc.right
+				if sc.same {
+					same++
+				}
+				if sc.whole {
+					whole++
+				} else {
+					bad += fmt.Sprintf(" [%d: %d/%d joints, %d parts, groups", seed, sc.right, sc.joints, len(k.Parts))
+					for i := range a.Groups {
+						bad += fmt.Sprintf(" %d(%.2f)", len(a.Groups[i].Parts), a.Groups[i].Share)
+					}
+					bad += fmt.Sprintf(" t=%v play=%v find %v]", k.Thickness, k.Play, found.Round(time.Millisecond))
+				}
+			}
+			t.Logf("%-8s %3d: %d of %d whole, %d the same, %d of %d joints, longest %v%s", family, size, whole, seeds, same, right, joints, longest.Round(time.Millisecond), bad)
+		}
+	}
+}
