@@ -105,17 +105,13 @@ func Of(k *kit.Kit) *Kit {
 func (g *group) told() Group {
 	m := g.m
 	var out Group
-	all := 0
 	for i := range g.stands {
 		s := &g.stands[i]
 		out.Parts = append(out.Parts, Placed{s.part, g.placed(i), g.others(i)})
-		all += len(s.open)
 	}
-	closed := map[[2]int]bool{}
 	for _, j := range g.joints {
 		a, b := j.a, j.b
 		fa, fb := g.feature(a, j.fa), g.feature(b, j.fb)
-		closed[[2]int{a, j.fa}], closed[[2]int{b, j.fb}] = true, true
 		t := Joint{Kind: "slot", A: a, B: b, Off: j.off, Angle: j.angle}
 		if fa.kind == enters || fa.kind == laps && m.kit.Joints[fa.joint].Length < m.kit.Joints[fb.joint].Length {
 			t.A, t.B, fa, fb = b, a, fb, fa
@@ -127,11 +123,19 @@ func (g *group) told() Group {
 			t.Kind = "finger"
 		}
 		t.AtA, t.AtB = fa.mid, fb.mid
+		if j.whole {
+			t.Kind = "finger"
+			for _, x := range [2]struct {
+				f  *feature
+				at *geom.Point
+			}{{fa, &t.AtA}, {fb, &t.AtB}} {
+				e := &m.kit.Edges[x.f.edge]
+				*x.at = e.Middle(e.Depth / 2)
+			}
+		}
 		out.Joints = append(out.Joints, t)
 	}
-	if all > 0 {
-		out.Share = float64(len(closed)) / float64(all)
-	}
+	out.Share = g.share()
 	for i := range g.stands {
 		for k := range i {
 			a, b := &g.stands[k], &g.stands[i]

@@ -24,8 +24,9 @@ type feature struct {
 	kind    kind
 	part    int
 	joint   int // index in Kit.Joints, -1 of an edge
-	edge    int // index in Kit.Edges, -1 else
+	edge    int // index in Kit.Edges: of an edge, and of a tab or gap in one; -1 else
 	length  float64
+	idle    bool       // it counts only where it is met
 	through bool       // a slot within the part: what enters may be turned end for end
 	behind  float64    // notch: material behind its bottom, mm
 	at      plate.Vec  // tab: middle of its foot; notch: middle of its bottom; both half way up
@@ -36,7 +37,6 @@ type feature struct {
 // features returns the joints of all parts, by part.
 func features(k *kit.Kit, t float64) [][]feature {
 	of := make([][]feature, len(k.Sheet.Parts))
-	flat := func(p geom.Point) plate.Vec { return plate.Vec{p.X, p.Y, 0} }
 	finger := map[int]bool{} // edges that have a mate of their own
 	for i := range k.Edges {
 		for j := range k.Edges {
@@ -49,26 +49,14 @@ func features(k *kit.Kit, t float64) [][]feature {
 		}
 	}
 	for i := range k.Joints {
-		j := &k.Joints[i]
-		f := feature{part: int(j.Part), joint: i, edge: -1, length: j.Length, x: flat(j.Dir), y: flat(j.Out), mid: j.At}
-		switch j.Kind {
-		case kit.Slot:
-			f.kind, f.at, f.through = takes, plate.Flat(j.At, 0), true
-			f.y = flat(j.Dir.Left())
-		case kit.Gap:
-			f.kind, f.at = takes, plate.Flat(j.At, 0)
-		case kit.Tab:
-			f.kind, f.at = enters, plate.Flat(j.At.Sub(j.Out.Mul(j.Depth)), t/2)
-			f.mid = j.At.Sub(j.Out.Mul(j.Depth / 2))
-		case kit.Notch:
-			f.kind, f.at = laps, plate.Flat(j.At.Sub(j.Out.Mul(j.Length/2)), t/2)
-			f.x = flat(j.Out.Left())
-			f.behind = j.Behind
+		of[k.Joints[i].Part] = append(of[k.Joints[i].Part], jointFeature(&k.Joints[i], i, t))
+	}
+	for i := range k.Idle {
+		if j := &k.Idle[i]; len(of[j.Part]) > 0 && (j.Kind == kit.Tab || j.Kind == kit.Gap) {
+			f := jointFeature(j, -1, t)
+			f.idle = true
+			of[j.Part] = append(of[j.Part], f)
 		}
-		if (j.Kind == kit.Tab || j.Kind == kit.Gap) && j.Edge >= 0 && finger[j.Edge] {
-			continue // the edge as a whole is the joint
-		}
-		of[f.part] = append(of[f.part], f)
 	}
 	for i := range k.Edges {
 		e := &k.Edges[i]
@@ -81,6 +69,28 @@ func features(k *kit.Kit, t float64) [][]feature {
 	}
 	return of
 }
+
+// jointFeature returns joint i of a kit as a frame on its part.
+func jointFeature(j *kit.Joint, i int, t float64) feature {
+	f := feature{part: int(j.Part), joint: i, edge: j.Edge, length: j.Length, x: flat(j.Dir), y: flat(j.Out), mid: j.At}
+	switch j.Kind {
+	case kit.Slot:
+		f.kind, f.at, f.through = takes, plate.Flat(j.At, 0), true
+		f.y = flat(j.Dir.Left())
+	case kit.Gap:
+		f.kind, f.at = takes, plate.Flat(j.At, 0)
+	case kit.Tab:
+		f.kind, f.at = enters, plate.Flat(j.At.Sub(j.Out.Mul(j.Depth)), t/2)
+		f.mid = j.At.Sub(j.Out.Mul(j.Depth / 2))
+	case kit.Notch:
+		f.kind, f.at = laps, plate.Flat(j.At.Sub(j.Out.Mul(j.Length/2)), t/2)
+		f.x = flat(j.Out.Left())
+		f.behind = j.Behind
+	}
+	return f
+}
+
+func flat(p geom.Point) plate.Vec { return plate.Vec{p.X, p.Y, 0} }
 
 func span(e *kit.Edge) float64 { return e.Steps[len(e.Steps)-1].Pos - e.Steps[0].Pos }
 

@@ -33,7 +33,7 @@ func (g *group) wanting() (all []want) {
 	for i := range g.stands {
 		s := &g.stands[i]
 		for f := range s.open {
-			if !s.open[f] {
+			if !s.open[f] || g.m.shapes[s.shape].of[f].idle {
 				continue
 			}
 			x := &g.m.shapes[s.shape].of[f]

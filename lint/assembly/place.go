@@ -1,6 +1,7 @@
 package assembly
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -15,10 +16,11 @@ type maker struct {
 	play    float64     // by which slots are longer than their tabs, mm
 	drawn   [][]feature // by part, as they are drawn
 	shapes  []alike
-	shapeOf []int      // by part: index in shapes, -1 of a part without joints
-	mates   [][][]mate // by shape and feature: what may meet it
-	left    []int      // by shape: copies that stand nowhere yet
-	work    int        // spent so far, in looks at plates
+	shapeOf []int           // by part: index in shapes, -1 of a part without joints
+	mates   [][][]mate      // by shape and feature: what may meet it
+	paired  map[[2]int]bool // shapes whose joints were matched by their lengths
+	left    []int           // by shape: copies that stand nowhere yet
+	looks   int             // spent so far, in places looked at
 }
 
 // mate is a joint of another part that may meet one, and where its part comes to lie then,
@@ -36,6 +38,20 @@ type stand struct {
 	pose   plate.Pose // of the pattern
 	lo, hi plate.Vec
 	open   []bool // by feature: nothing meets it yet
+	void   []bool // by feature: what it is part of, or what is part of it, is met instead
+}
+
+// close notes that a joint is met: of an edge, so are its tabs and gaps, and the other way
+// round. It returns what is open no more.
+func (s *stand) close(m *maker, f int) (gone []int) {
+	of := m.shapes[s.shape].of
+	for k := range of {
+		if k == f || s.open[k] && of[f].edge >= 0 && of[k].edge == of[f].edge && (of[k].kind == meets) != (of[f].kind == meets) {
+			s.open[k], s.void[k] = false, k != f
+			gone = append(gone, k)
+		}
+	}
+	return gone
 }
 
 // met is a pair of joints that close.
@@ -43,6 +59,7 @@ type met struct {
 	a, b       int // indices in the group's stands
 	fa, fb     int // features
 	off, angle float64
+	whole      bool // the edges that they are part of meet
 }
 
 // proposal is where a part of a shape may go, by the joints that say so.
@@ -81,6 +98,12 @@ type group struct {
 
 // pair finds what may meet each joint of each shape.
 func (m *maker) pair() {
+	m.paired = map[[2]int]bool{}
+	for _, p := range m.kit.Pairs {
+		if a, b := m.shapeOf[p.PartA], m.shapeOf[p.PartB]; a >= 0 && b >= 0 {
+			m.paired[[2]int{min(a, b), max(a, b)}] = true
+		}
+	}
 	m.mates = make([][][]mate, len(m.shapes))
 	for s := range m.shapes {
 		a := &m.shapes[s]
@@ -154,7 +177,7 @@ func (g *group) add(shape int, pose plate.Pose, votes []vote) {
 	m := g.m
 	a := &m.shapes[shape]
 	m.left[shape]--
-	s := stand{shape: shape, pose: pose, open: make([]bool, len(a.of))}
+	s := stand{shape: shape, pose: pose, open: make([]bool, len(a.of)), void: make([]bool, len(a.of))}
 	s.lo, s.hi = a.plate.Extent(pose)
 	for k := range 3 {
 		g.lo[k], g.hi[k] = min(g.lo[k], s.lo[k]), max(g.hi[k], s.hi[k])
@@ -163,14 +186,17 @@ func (g *group) add(shape int, pose plate.Pose, votes []vote) {
 		s.open[i] = true
 	}
 	at := len(g.stands)
+	slices.SortStableFunc(votes, func(u, v vote) int { return cmp.Compare(g.part(v), g.part(u)) }) // whole edges first
 	for _, v := range votes {
-		if g.stands[v.stand].open[v.f] && s.open[v.g] {
-			g.stands[v.stand].open[v.f], s.open[v.g] = false, false
+		if o := &g.stands[v.stand]; o.open[v.f] && s.open[v.g] {
 			g.joints = append(g.joints, g.meeting(v, shape, pose, at))
-			for _, p := range g.by[[2]int{v.stand, v.f}] {
-				p.stale = true
+			for _, f := range o.close(m, v.f) {
+				for _, p := range g.by[[2]int{v.stand, f}] {
+					p.stale = true
+				}
+				delete(g.by, [2]int{v.stand, f})
 			}
-			delete(g.by, [2]int{v.stand, v.f})
+			s.close(m, v.g)
 		}
 	}
 	g.stands = append(g.stands, s)
@@ -185,6 +211,14 @@ func (g *group) add(shape int, pose plate.Pose, votes []vote) {
 			}
 		}
 	}
+}
+
+// part returns 1 for an edge, 0 for what may be part of one.
+func (g *group) part(v vote) int {
+	if g.m.shapes[g.stands[v.stand].shape].of[v.f].kind == meets {
+		return 1
+	}
+	return 0
 }
 
 // meeting measures a joint that closes: how far apart its halves are.
@@ -255,6 +289,7 @@ func (g *group) find(shape int, pose plate.Pose, mid plate.Vec) (*proposal, *fit
 
 // propose notes where a joint would have a part.
 func (g *group) propose(shape int, pose plate.Pose, v vote) {
+	g.m.looks++
 	mid := pose.Apply(g.m.shapes[shape].middle)
 	p, f := g.find(shape, pose, mid)
 	if p != nil {
@@ -347,18 +382,26 @@ func (g *group) best() *proposal {
 func (g *group) choose(top []*proposal) *proposal {
 	type rated struct {
 		p      *proposal
+		paired bool
 		size   float64
 		chance uint64
 	}
 	all := make([]rated, len(top))
 	for i, p := range top {
 		all[i] = rated{p: p, size: g.grown(p)}
+		s := g.stands[p.votes[0].stand].shape
+		all[i].paired = g.try%4 < 2 && g.m.paired[[2]int{min(s, p.shape), max(s, p.shape)}]
 		if g.try > 0 {
 			all[i].chance = mix(g.try, uint64(p.shape), uint64(p.votes[0].f), uint64(int64(p.mid[0]*8)), uint64(int64(p.mid[1]*8)), uint64(int64(p.mid[2]*8)))
 		}
 	}
 	slices.SortStableFunc(all, func(a, b rated) int {
 		switch {
+		case a.paired != b.paired:
+			if a.paired {
+				return -1
+			}
+			return 1
 		case g.try > 0 && g.try%2 == 0 && a.chance != b.chance:
 			if a.chance < b.chance {
 				return -1
@@ -376,7 +419,7 @@ func (g *group) choose(top []*proposal) *proposal {
 		return 0
 	})
 	var best *proposal
-	most, seen := -1, 0
+	most, seen, paired := -1, 0, false
 	for i := range all {
 		p := all[i].p
 		if g.inside(p) {
@@ -386,6 +429,10 @@ func (g *group) choose(top []*proposal) *proposal {
 		if len(all) == 1 {
 			return p
 		}
+		if paired && !all[i].paired {
+			break
+		}
+		paired = all[i].paired
 		if n := g.borne(p); n > most {
 			best, most = p, n
 		}
@@ -444,7 +491,7 @@ func (g *group) inside(p *proposal) bool {
 				n++
 			}
 		}
-		g.m.work++
+		g.m.looks += 20
 		if plate.Overlap(g.m.shapes[s.shape].plate, s.pose, a, p.pose) > g.m.scrapes(n) {
 			return true
 		}

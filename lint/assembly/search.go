@@ -27,6 +27,7 @@ func (m *maker) groups() (all []*group) {
 				next[s.shape]++
 			}
 			g.lower()
+			g.weave()
 			all = append(all, g)
 		}
 	}
@@ -56,24 +57,31 @@ func (g *group) feature(i, f int) *feature {
 	return &g.m.drawn[s.part][own]
 }
 
-// mostTries is how often a group is put together in other ways where joints stay open.
-const mostTries = 14
+// How much is spent on other ways where joints stay open: tries, and looks at places.
+const (
+	mostTries = 120
+	mostLooks = 30_000_000
+)
 
 // build puts together what hangs together with a part of a shape: where joints stay open,
-// in other ways too, of which the one counts that closes most.
+// in other ways too, of which the one counts that closes most. Every third is all new; the
+// others take apart the best so far around a joint that stays open.
 func (m *maker) build(first int) *group {
 	was := slices.Clone(m.left)
 	var best *group
 	var left []int
+	looks := m.looks
 	for try := range uint64(mostTries) {
 		copy(m.left, was)
 		g := m.begin(try)
-		g.add(first, plate.Still(), nil)
+		if try%3 == 1 || best == nil || !g.again(best) {
+			g.add(first, plate.Still(), nil)
+		}
 		g.grow()
-		if best == nil || len(g.joints) > len(best.joints) || len(g.joints) == len(best.joints) && len(g.stands) > len(best.stands) {
+		if best == nil || g.closes() >= best.closes() {
 			best, left = g, slices.Clone(m.left)
 		}
-		if len(g.stands) < 2 || best.closed() {
+		if len(g.stands) < 2 || best.closed() || m.looks-looks > mostLooks {
 			break
 		}
 	}
@@ -81,14 +89,82 @@ func (m *maker) build(first int) *group {
 	return best
 }
 
-// closed reports whether every joint of the group meets another.
-func (g *group) closed() bool {
+// closes is what of two ways of putting a group together is better: how much is met, then
+// how many parts stand.
+func (g *group) closes() (n int) {
 	for i := range g.stands {
-		if slices.Contains(g.stands[i].open, true) {
-			return false
+		for _, open := range g.stands[i].open {
+			if !open {
+				n += 1000
+			}
 		}
 	}
+	return n + len(g.stands)
+}
+
+// again stands again what stood in another way of putting the group together, but for
+// what was about one of its open joints. It reports whether anything is left of it.
+func (g *group) again(o *group) bool {
+	var open []int
+	for i := range o.stands {
+		if o.gaping(i) {
+			open = append(open, i)
+		}
+	}
+	if len(open) == 0 {
+		return false
+	}
+	next := make([][]int, len(o.stands))
+	for _, j := range o.joints {
+		next[j.a], next[j.b] = append(next[j.a], j.b), append(next[j.b], j.a)
+	}
+	gone := make([]bool, len(o.stands))
+	reach(next, open[mix(g.try, 77)%uint64(len(open))], 1+int(mix(g.try, 78)%3), gone)
+	// Of what hangs together still, the most.
+	var kept []int
+	seen := slices.Clone(gone)
+	for i := range o.stands {
+		if seen[i] {
+			continue
+		}
+		if all := reach(next, i, len(o.stands), seen); len(all) > len(kept) {
+			kept = all
+		}
+	}
+	if len(kept) == 0 {
+		return false
+	}
+	g.add(o.stands[kept[0]].shape, o.stands[kept[0]].pose, nil)
+	for _, i := range kept[1:] {
+		s := &o.stands[i]
+		p, _ := g.find(s.shape, s.pose, s.pose.Apply(g.m.shapes[s.shape].middle))
+		if p == nil || p.bad || g.m.left[s.shape] == 0 {
+			continue
+		}
+		g.count(p)
+		g.add(p.shape, p.pose, p.votes)
+	}
 	return true
+}
+
+// reach lists what is at most some joints away from one, nearest first, and notes it; what
+// is noted already is not gone through.
+func reach(next [][]int, from, most int, noted []bool) []int {
+	all := []int{from}
+	noted[from] = true
+	for lo := 0; most > 0 && lo < len(all); most-- {
+		hi := len(all)
+		for _, i := range all[lo:hi] {
+			for _, k := range next[i] {
+				if !noted[k] {
+					noted[k] = true
+					all = append(all, k)
+				}
+			}
+		}
+		lo = hi
+	}
+	return all
 }
 
 // others counts the other ways in which a part would close as many joints with what

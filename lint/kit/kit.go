@@ -14,6 +14,7 @@ type Kit struct {
 	Sheet       *outline.Sheet
 	Thicknesses []Thickness // what it was drawn for, most joints first
 	Joints      []Joint     // by part, then by place from the top down
+	Idle        []Joint     // what looks like a joint and is none by its length: it may be part of one
 	Edges       []Edge      // edges with tabs, gaps or fingers
 	Pairs       []Pair      // joints that were matched
 	Unmatched   []Unmatched // joints that were not

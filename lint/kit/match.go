@@ -157,6 +157,8 @@ func (m *matcher) drop(keep []bool) {
 				m.lenOf[n] = m.lenOf[i]
 			}
 			n++
+		} else {
+			k.Idle = append(k.Idle, k.Joints[i])
 		}
 	}
 	k.Joints, m.taken = k.Joints[:n], m.taken[:n]
