@@ -140,8 +140,9 @@ func (b *stander) throughCase(size int) {
 	walls := []*slab{b.fillsY("wall", e, e, t, x-e, t+z), b.fillsY("wall", y-e-t, e, t, x-e, t+z)}
 	for i, w := range walls {
 		y0 := []float64{e, y - e - t}[i]
-		b.tabsFrom(w, floor, box3{plate.Vec{e, y0, 0}, plate.Vec{x - e, y0 + t, t}}, 0, n+1, w1, plate.Vec{0, 0, -out})
-		b.tabsFrom(w, lid, box3{plate.Vec{e, y0, z + t}, plate.Vec{x - e, y0 + t, z + 2*t}}, 0, n+1, w2, plate.Vec{0, 0, out})
+		n := max(1, min(n+1, int((x-2*e)/(w1+w2))))
+		b.tabsFrom(w, floor, box3{plate.Vec{e, y0, 0}, plate.Vec{x - e, y0 + t, t}}, 0, n, w1, plate.Vec{0, 0, -out})
+		b.tabsFrom(w, lid, box3{plate.Vec{e, y0, z + t}, plate.Vec{x - e, y0 + t, z + 2*t}}, 0, n, w2, plate.Vec{0, 0, out})
 	}
 	gap := (x - 2*e - 4*t) / float64(cross)
 	for i := range cross {

@@ -80,7 +80,7 @@ func Of(k *kit.Kit) *Kit {
 		return out
 	}
 	th := &k.Thicknesses[0]
-	m := &maker{kit: k, t: th.Depth, play: th.Play}
+	m := &maker{kit: k, t: th.Depth}
 	out.Thickness = m.t
 	m.gather(features(k, th.Depth))
 	m.pair()

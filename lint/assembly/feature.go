@@ -98,6 +98,19 @@ func span(e *kit.Edge) float64 { return e.Steps[len(e.Steps)-1].Pos - e.Steps[0]
 // of the kit is taken off.
 const near = 0.35
 
+// holds reports whether a slot that is longer than a tab by some mm is one for it.
+func (a *maker) holds(longer float64) bool {
+	if math.Abs(longer) <= near {
+		return true
+	}
+	for i := range a.kit.Thicknesses {
+		if math.Abs(longer-a.kit.Thicknesses[i].Play) <= near {
+			return true
+		}
+	}
+	return false
+}
+
 // poses returns where the part of g comes to lie, as the part of f sees it, if the two
 // joints meet: none where they do not fit each other.
 func (a *maker) poses(f, g *feature) []plate.Pose {
@@ -105,7 +118,7 @@ func (a *maker) poses(f, g *feature) []plate.Pose {
 	t := a.t
 	switch {
 	case f.kind == takes && g.kind == enters:
-		if math.Abs(f.length-a.play-g.length) > near {
+		if !a.holds(f.length - g.length) {
 			return nil
 		}
 		return four(g, plate.Vec{f.at[0], f.at[1], 0}, plate.Vec{f.at[0], f.at[1], t}, f.x, up)

@@ -13,7 +13,6 @@ import (
 type maker struct {
 	kit     *kit.Kit
 	t       float64     // thickness, mm
-	play    float64     // by which slots are longer than their tabs, mm
 	drawn   [][]feature // by part, as they are drawn
 	shapes  []alike
 	shapeOf []int           // by part: index in shapes, -1 of a part without joints
