@@ -243,15 +243,22 @@ func (b *stander) tower(size int) {
 	t := b.t
 	levels := max(1, (size-1)/5)
 	x, y, z := b.mm(30, 44), b.mm(30, 44), b.mm(9, 16)
-	tab := [2]float64{b.mm(2.5, 3.5), b.mm(4, 5)}
+	tabs := [2][2]float64{{b.mm(2.5, 3), b.mm(4, 4.5)}, {b.mm(3.3, 3.7), b.mm(4.8, 5.2)}} // or a storey's walls would fit another
 	inset := b.mm(2.5, 3.5)
-	floors := []*slab{}
+	// Odd storeys are higher, or the walls of two could stand in one.
+	var feet []float64
+	var floors []*slab
+	high := 0.0
 	for l := range levels + 1 {
-		floors = append(floors, b.fillsZ("floor", float64(l)*(z+t), 0, 0, x, y))
+		floors = append(floors, b.fillsZ("floor", high, 0, 0, x, y))
+		feet = append(feet, high+t)
+		high += z + t + 2*t*float64(l%2)
 	}
 	for l := range levels {
+		z := z + 2*t*float64(l%2)
 		in := inset + 2.5*t*float64(l%2) // or slots of two levels would be one
-		z0 := float64(l)*(z+t) + t
+		z0 := feet[l]
+		tab := tabs[l%2]
 		for k := range 4 {
 			var w *slab
 			var foot, head box3

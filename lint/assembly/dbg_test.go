@@ -45,6 +45,11 @@ func TestDbg(t *testing.T) {
 		}
 		t.Logf("edge of #%d part %d depth %.2f:%s", s.Parts[e.Part].Number, e.Part, e.Depth, st)
 	}
+	pr := map[string]int{}
+	for _, p := range kk.Pairs {
+		pr[strconv.Itoa(s.Parts[p.PartA].Number)+"-"+strconv.Itoa(s.Parts[p.PartB].Number)]++
+	}
+	t.Log(pr)
 	a := assembly.Of(kk)
 	for i := range a.Groups {
 		g := &a.Groups[i]

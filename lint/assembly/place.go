@@ -13,6 +13,7 @@ import (
 type maker struct {
 	kit     *kit.Kit
 	t       float64     // thickness, mm
+	round   uint64      // of putting the kit together in other ways
 	drawn   [][]feature // by part, as they are drawn
 	shapes  []alike
 	shapeOf []int           // by part: index in shapes, -1 of a part without joints
@@ -334,6 +335,13 @@ func (g *group) count(p *proposal) {
 	}
 }
 
+// paired reports whether the joints of a proposal were matched by their lengths, which half
+// of the tries go by.
+func (g *group) paired(p *proposal) bool {
+	s := g.stands[p.votes[0].stand].shape
+	return g.try%4 < 2 && g.m.paired[[2]int{min(s, p.shape), max(s, p.shape)}]
+}
+
 // mostAlike is how many proposals that close as many joints are compared.
 const mostAlike = 16
 
@@ -358,6 +366,9 @@ func (g *group) best() *proposal {
 				continue
 			}
 			r := float64(p.worth) / float64(len(g.m.shapes[p.shape].of))
+			if g.paired(p) {
+				r++
+			}
 			if p.worth > most || r > share+1e-9 {
 				top, most, share = top[:0], p.worth, r
 			} else if r < share-1e-9 {
@@ -381,26 +392,18 @@ func (g *group) best() *proposal {
 func (g *group) choose(top []*proposal) *proposal {
 	type rated struct {
 		p      *proposal
-		paired bool
 		size   float64
 		chance uint64
 	}
 	all := make([]rated, len(top))
 	for i, p := range top {
 		all[i] = rated{p: p, size: g.grown(p)}
-		s := g.stands[p.votes[0].stand].shape
-		all[i].paired = g.try%4 < 2 && g.m.paired[[2]int{min(s, p.shape), max(s, p.shape)}]
 		if g.try > 0 {
 			all[i].chance = mix(g.try, uint64(p.shape), uint64(p.votes[0].f), uint64(int64(p.mid[0]*8)), uint64(int64(p.mid[1]*8)), uint64(int64(p.mid[2]*8)))
 		}
 	}
 	slices.SortStableFunc(all, func(a, b rated) int {
 		switch {
-		case a.paired != b.paired:
-			if a.paired {
-				return -1
-			}
-			return 1
 		case g.try > 0 && g.try%2 == 0 && a.chance != b.chance:
 			if a.chance < b.chance {
 				return -1
@@ -418,7 +421,7 @@ func (g *group) choose(top []*proposal) *proposal {
 		return 0
 	})
 	var best *proposal
-	most, seen, paired := -1, 0, false
+	most, seen := -1, 0
 	for i := range all {
 		p := all[i].p
 		if g.inside(p) {
@@ -428,10 +431,6 @@ func (g *group) choose(top []*proposal) *proposal {
 		if len(all) == 1 {
 			return p
 		}
-		if paired && !all[i].paired {
-			break
-		}
-		paired = all[i].paired
 		if n := g.borne(p); n > most {
 			best, most = p, n
 		}

@@ -7,31 +7,57 @@ import (
 	"sluice/geom/plate"
 )
 
-// groups puts all parts with joints together, those with most joints first. A group may be
-// a part alone, which nothing fits.
-func (m *maker) groups() (all []*group) {
-	m.left = make([]int, len(m.shapes))
+// mostRounds is how often the kit as a whole is put together in other ways.
+const mostRounds = 4
+
+// groups puts all parts with joints together, in the way of a few in which most joints
+// close. A group may be a part alone, which nothing fits.
+func (m *maker) groups() (best []*group) {
 	order := make([]int, len(m.shapes))
 	for i := range m.shapes {
-		m.left[i], order[i] = len(m.shapes[i].copies), i
+		order[i] = i
 	}
 	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(len(m.shapes[b].of), len(m.shapes[a].of)) })
+	most := -1
+	for m.round = range uint64(mostRounds) {
+		all, closes, whole := m.all(order)
+		if closes > most {
+			best, most = all, closes
+		}
+		if whole || m.looks > mostLooks {
+			break
+		}
+	}
 	next := make([]int, len(m.shapes)) // by shape: the copy that is taken next
+	for _, g := range best {
+		for i := range g.stands {
+			s := &g.stands[i]
+			s.copy = next[s.shape]
+			s.part = m.shapes[s.shape].copies[s.copy]
+			next[s.shape]++
+		}
+		g.lower()
+		g.weave()
+	}
+	return best
+}
+
+// all puts all parts together in one way.
+func (m *maker) all(order []int) (all []*group, closes int, whole bool) {
+	m.left = make([]int, len(m.shapes))
+	for i := range m.shapes {
+		m.left[i] = len(m.shapes[i].copies)
+	}
+	whole = true
 	for _, s := range order {
 		for m.left[s] > 0 {
 			g := m.build(s)
-			for i := range g.stands {
-				s := &g.stands[i]
-				s.copy = next[s.shape]
-				s.part = m.shapes[s.shape].copies[s.copy]
-				next[s.shape]++
-			}
-			g.lower()
-			g.weave()
 			all = append(all, g)
+			closes += g.met()
+			whole = whole && len(g.stands) > 1 && g.closed()
 		}
 	}
-	return all
+	return all, closes, whole
 }
 
 // lower turns a group so that its first part lies as it is drawn.
@@ -63,6 +89,15 @@ const (
 	mostLooks = 30_000_000
 )
 
+// mostMore is how many tries are spent on a way in which more parts hang together than in
+// one that closes already.
+const mostMore = 6
+
+// spent reports whether no part of a shape in the group is left.
+func (m *maker) spent(left []int) bool {
+	return !slices.ContainsFunc(left, func(n int) bool { return n > 0 })
+}
+
 // build puts together what hangs together with a part of a shape: where joints stay open,
 // in other ways too, of which the one counts that closes most. Every third is all new; the
 // others take apart the best so far around a joint that stays open.
@@ -73,15 +108,16 @@ func (m *maker) build(first int) *group {
 	looks := m.looks
 	for try := range uint64(mostTries) {
 		copy(m.left, was)
-		g := m.begin(try)
+		g := m.begin(try + 1000*m.round)
 		if try%3 == 1 || best == nil || !g.again(best) {
 			g.add(first, plate.Still(), nil)
 		}
 		g.grow()
+
 		if best == nil || g.closes() >= best.closes() {
 			best, left = g, slices.Clone(m.left)
 		}
-		if len(g.stands) < 2 || best.closed() || m.looks-looks > mostLooks {
+		if len(g.stands) < 2 || m.looks-looks > mostLooks || best.closed() && (try >= mostMore<<(2*(m.round%2)) || m.spent(left)) {
 			break
 		}
 	}
@@ -89,17 +125,26 @@ func (m *maker) build(first int) *group {
 	return best
 }
 
-// closes is what of two ways of putting a group together is better: how much is met, then
-// how many parts stand.
-func (g *group) closes() (n int) {
+// closes is what of two ways of putting a group together is better: that nothing stays
+// open, in half of the rounds, then how much is met, then how many parts stand.
+func (g *group) closes() int {
+	n := 1000*g.met() + len(g.stands)
+	if g.m.round%2 == 0 && len(g.stands) > 1 && g.closed() {
+		n += 1 << 40
+	}
+	return n
+}
+
+// met counts the joints of the parts that are met.
+func (g *group) met() (n int) {
 	for i := range g.stands {
 		for _, open := range g.stands[i].open {
 			if !open {
-				n += 1000
+				n++
 			}
 		}
 	}
-	return n + len(g.stands)
+	return n
 }
 
 // again stands again what stood in another way of putting the group together, but for
@@ -119,7 +164,7 @@ func (g *group) again(o *group) bool {
 		next[j.a], next[j.b] = append(next[j.a], j.b), append(next[j.b], j.a)
 	}
 	gone := make([]bool, len(o.stands))
-	reach(next, open[mix(g.try, 77)%uint64(len(open))], 1+int(mix(g.try, 78)%3), gone)
+	reach(next, open[mix(g.try, 77)%uint64(len(open))], int(mix(g.try, 78)%4), gone)
 	// Of what hangs together still, the most.
 	var kept []int
 	seen := slices.Clone(gone)
