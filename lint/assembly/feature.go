@@ -52,7 +52,7 @@ func features(k *kit.Kit, t float64) [][]feature {
 		of[k.Joints[i].Part] = append(of[k.Joints[i].Part], jointFeature(&k.Joints[i], i, t))
 	}
 	for i := range k.Idle {
-		if j := &k.Idle[i]; len(of[j.Part]) > 0 && (j.Kind == kit.Tab || j.Kind == kit.Gap) {
+		if j := &k.Idle[i]; len(of[j.Part]) > 0 || j.Kind == kit.Slot {
 			f := jointFeature(j, -1, t)
 			f.idle = true
 			of[j.Part] = append(of[j.Part], f)

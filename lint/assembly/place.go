@@ -366,6 +366,9 @@ func (g *group) best() *proposal {
 				continue
 			}
 			r := float64(p.worth) / float64(len(g.m.shapes[p.shape].of))
+			if g.m.round%2 == 1 { // what leads on rather than what closes
+				r = 1 - r
+			}
 			if g.paired(p) {
 				r++
 			}

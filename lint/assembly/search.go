@@ -20,7 +20,15 @@ func (m *maker) groups() (best []*group) {
 	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(len(m.shapes[b].of), len(m.shapes[a].of)) })
 	most := -1
 	for m.round = range uint64(mostRounds) {
-		all, closes, whole := m.all(order)
+		var from *group
+		if m.round > 1 { // what hangs together best so far, with all parts of the others at hand
+			for _, g := range best {
+				if !g.closed() && (from == nil || len(g.stands) > len(from.stands)) {
+					from = g
+				}
+			}
+		}
+		all, closes, whole := m.all(order, from)
 		if closes > most {
 			best, most = all, closes
 		}
@@ -42,8 +50,9 @@ func (m *maker) groups() (best []*group) {
 	return best
 }
 
-// all puts all parts together in one way.
-func (m *maker) all(order []int) (all []*group, closes int, whole bool) {
+// all puts all parts together in one way, the first group out of another way if one is
+// given.
+func (m *maker) all(order []int, from *group) (all []*group, closes int, whole bool) {
 	m.left = make([]int, len(m.shapes))
 	for i := range m.shapes {
 		m.left[i] = len(m.shapes[i].copies)
@@ -51,7 +60,8 @@ func (m *maker) all(order []int) (all []*group, closes int, whole bool) {
 	whole = true
 	for _, s := range order {
 		for m.left[s] > 0 {
-			g := m.build(s)
+			g := m.build(s, from)
+			from = nil
 			all = append(all, g)
 			closes += g.met()
 			whole = whole && len(g.stands) > 1 && g.closed()
@@ -100,11 +110,17 @@ func (m *maker) spent(left []int) bool {
 
 // build puts together what hangs together with a part of a shape: where joints stay open,
 // in other ways too, of which the one counts that closes most. Every third is all new; the
-// others take apart the best so far around a joint that stays open.
-func (m *maker) build(first int) *group {
+// others take apart the best so far, which may be given, around a joint that stays open.
+func (m *maker) build(first int, from *group) *group {
 	was := slices.Clone(m.left)
-	var best *group
+	best := from
 	var left []int
+	if from != nil {
+		left = slices.Clone(was)
+		for i := range from.stands {
+			left[from.stands[i].shape]--
+		}
+	}
 	looks := m.looks
 	for try := range uint64(mostTries) {
 		copy(m.left, was)
@@ -117,7 +133,7 @@ func (m *maker) build(first int) *group {
 		if best == nil || g.closes() >= best.closes() {
 			best, left = g, slices.Clone(m.left)
 		}
-		if len(g.stands) < 2 || m.looks-looks > mostLooks || best.closed() && (try >= mostMore<<(2*(m.round%2)) || m.spent(left)) {
+		if len(g.stands) < 2 || m.looks-looks > mostLooks || best.closed() && (try >= mostMore<<(2*min(1, m.round)) || m.spent(left)) {
 			break
 		}
 	}
@@ -129,7 +145,7 @@ func (m *maker) build(first int) *group {
 // open, in half of the rounds, then how much is met, then how many parts stand.
 func (g *group) closes() int {
 	n := 1000*g.met() + len(g.stands)
-	if g.m.round%2 == 0 && len(g.stands) > 1 && g.closed() {
+	if g.m.round == 0 && len(g.stands) > 1 && g.closed() {
 		n += 1 << 40
 	}
 	return n
@@ -218,13 +234,8 @@ func (g *group) others(i int) (n int) {
 	m := g.m
 	s := &g.stands[i]
 	a := &m.shapes[s.shape]
-	type way struct {
-		pose  plate.Pose
-		mid   plate.Vec
-		votes []vote
-	}
-	var ways []way
 	own, mid := 0, s.pose.Apply(a.middle)
+	ways := m.begin(0)
 	for _, j := range g.joints {
 		k, f := j.a, j.fa
 		if j.a == i {
@@ -233,28 +244,16 @@ func (g *group) others(i int) (n int) {
 			continue
 		}
 		own++
-		o := &g.stands[k]
-	next:
-		for _, x := range m.mates[o.shape][f] {
-			if x.shape != s.shape {
-				continue
+		for _, x := range m.mates[g.stands[k].shape][f] {
+			if x.shape == s.shape {
+				ways.propose(x.shape, x.pose.Then(g.stands[k].pose), vote{k, f, x.f})
 			}
-			pose := x.pose.Then(o.pose)
-			at := pose.Apply(a.middle)
-			if at.Sub(mid).Norm() <= together && a.like(pose, s.pose) {
-				continue
-			}
-			v := vote{k, f, x.f}
-			for w := range ways {
-				if ways[w].mid.Sub(at).Norm() <= together && a.like(pose, ways[w].pose) {
-					ways[w].votes = append(ways[w].votes, v)
-					continue next
-				}
-			}
-			ways = append(ways, way{pose, at, []vote{v}})
 		}
 	}
-	for _, w := range ways {
+	for _, w := range ways.all {
+		if w.mid.Sub(mid).Norm() <= together && a.like(w.pose, s.pose) {
+			continue
+		}
 		if len(w.votes) >= own && !g.insideOthers(i, w.pose, w.votes) {
 			n++
 		}

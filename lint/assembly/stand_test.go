@@ -6,6 +6,7 @@ import (
 	"math/rand/v2"
 	"os"
 	"slices"
+	"strconv"
 	"testing"
 	"time"
 
@@ -114,6 +115,13 @@ func TestStands(t *testing.T) {
 	seeds := 8
 	if os.Getenv("STANDS") != "" {
 		sizes = append(sizes, 60, 120)
+	}
+	if n := os.Getenv("SIZE"); n != "" {
+		v, _ := strconv.Atoi(n)
+		sizes = []int{v}
+	}
+	if n := os.Getenv("SEEDS"); n != "" {
+		seeds, _ = strconv.Atoi(n)
 	}
 	if f := os.Getenv("FAMILY"); f != "" {
 		families = []string{f}
