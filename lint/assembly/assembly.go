@@ -2,8 +2,6 @@ package assembly
 
 import (
 	"cmp"
-	"math"
-	"os"
 	"slices"
 
 	"sluice/geom"
@@ -153,19 +151,8 @@ func (g *group) told() Group {
 			}
 		}
 	}
-	if os.Getenv("NOORDER") == "" {
-		t := newTaking(g)
-		out.Steps, out.Trapped = t.order()
-	}
+	out.Steps, out.Trapped = newTaking(g).order()
 	return out
-}
-
-// rounded keeps the noise of reckoning out of directions.
-func rounded(v plate.Vec) plate.Vec {
-	for i := range v {
-		v[i] = math.Round(v[i]*1e9)/1e9 + 0
-	}
-	return v
 }
 
 // Whole reports whether every part with joints is placed and can be put in, and nothing

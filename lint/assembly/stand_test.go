@@ -10,6 +10,7 @@ import (
 	"testing"
 	"time"
 
+	"sluice/geom"
 	"sluice/geom/geomtest"
 	"sluice/geom/outline"
 	"sluice/geom/plate"
@@ -142,6 +143,18 @@ func TestStands(t *testing.T) {
 				longest = max(longest, d)
 				sc := judge(k, s, a)
 				joints, right = joints+sc.joints, right+sc.right
+				trapped := 0
+				for i := range a.Groups {
+					trapped += len(a.Groups[i].Trapped)
+					if os.Getenv("NOSIM") == "" {
+						if w := stepsHold(k, s, &a.Groups[i]); w != "" {
+							bad += " " + w
+						}
+					}
+				}
+				if (trapped > 0) != k.Trapped {
+					bad += fmt.Sprintf(" [%d: %d trapped]", seed, trapped)
+				}
 				if sc.same {
 					same++
 				}
@@ -158,4 +171,56 @@ func TestStands(t *testing.T) {
 			t.Logf("%-8s %3d: %d of %d whole, %d the same, %d of %d joints, longest %v%s", family, size, whole, seeds, same, right, joints, longest.Round(time.Millisecond), bad)
 		}
 	}
+}
+
+// stepsHold goes through the steps of a group and says what is wrong with them: each part
+// once, each moving into place past what stands.
+func stepsHold(k *geomtest.Stand, s *outline.Sheet, g *assembly.Group) string {
+	solid := make([]*geomtest.Solid, len(g.Parts))
+	for i, p := range g.Parts {
+		part := &s.Parts[p.Part]
+		paths := []geom.Path{s.Outlines[part.Outer].Pieces}
+		for _, h := range part.Holes {
+			paths = append(paths, s.Outlines[h].Pieces)
+		}
+		solid[i] = geomtest.NewSolid(paths, k.Thickness, p.Pose, 0.05)
+	}
+	put := map[int]int{}
+	wrong := ""
+	var run func(steps []assembly.Step, depth int)
+	run = func(steps []assembly.Step, depth int) {
+		var standing []int
+		for n, st := range steps {
+			if len(st.With) > 0 {
+				run(st.With, depth+1)
+			} else {
+				for _, i := range st.Parts {
+					put[i]++
+				}
+			}
+			if n == 0 && st.Along != (plate.Vec{0, 0, -1}) {
+				wrong += " first step aslant"
+			}
+			for _, i := range st.Parts {
+				for _, o := range standing {
+					if !solid[i].Passes(solid[o], st.Along) {
+						wrong += fmt.Sprintf(" step %d: %d meets %d along %v", n+1, i, o, st.Along)
+					}
+				}
+			}
+			standing = append(standing, st.Parts...)
+		}
+	}
+	run(g.Steps, 0)
+	for _, t := range g.Trapped {
+		for _, i := range t.Parts {
+			put[i]++
+		}
+	}
+	for i := range g.Parts {
+		if put[i] != 1 {
+			wrong += fmt.Sprintf(" part %d put in %d times", i, put[i])
+		}
+	}
+	return wrong
 }
