@@ -12,6 +12,8 @@ type Plate struct {
 	Rings     [][]geom.Point // outside and holes; inside by even and odd
 	Thickness float64
 	Box       geom.Box
+
+	hull []geom.Point // of the outside: as far as it goes in any direction
 }
 
 // New returns the plate that paths bound; arcs are taken as lines within tol, mm.
@@ -25,6 +27,9 @@ func New(paths []geom.Path, thickness, tol float64) *Plate {
 		p.Rings = append(p.Rings, ring)
 		p.Box = p.Box.Union(path.Box())
 	}
+	if len(p.Rings) > 0 {
+		p.hull = geom.Hull(p.Rings[0])
+	}
 	return p
 }
 
@@ -37,12 +42,10 @@ func (p *Plate) Extent(at Pose) (lo, hi Vec) {
 		}
 	}
 	up := at.R[2].Mul(p.Thickness)
-	for _, ring := range p.Rings[:min(1, len(p.Rings))] {
-		for _, q := range ring {
-			v := at.Apply(Flat(q, 0))
-			see(v)
-			see(v.Add(up))
-		}
+	for _, q := range p.hull {
+		v := at.Apply(Flat(q, 0))
+		see(v)
+		see(v.Add(up))
 	}
 	return lo, hi
 }

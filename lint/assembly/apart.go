@@ -193,7 +193,7 @@ func (t *taking) tol(i, k int) float64 {
 	}
 	a, b := &t.g.stands[i], &t.g.stands[k]
 	v := tolerance
-	if !apart(a.lo, a.hi, b.lo, b.hi) && plate.Overlap(t.g.m.shapes[a.shape].plate, a.pose, t.g.m.shapes[b.shape].plate, b.pose) > 0.01 {
+	if !apart(a.lo, a.hi, b.lo, b.hi) && t.g.m.overlap(a.shape, a.pose, b.shape, b.pose) > 0.01 {
 		v = max(v, scraping*t.g.m.t)
 	}
 	t.tols[i*n+k] = v

@@ -78,7 +78,7 @@ func Of(k *kit.Kit) *Kit {
 		return out
 	}
 	th := &k.Thicknesses[0]
-	m := &maker{kit: k, t: th.Depth}
+	m := &maker{kit: k, t: th.Depth, volumes: map[relation]float64{}}
 	out.Thickness = m.t
 	m.gather(features(k, th.Depth))
 	m.pair()
@@ -146,7 +146,7 @@ func (g *group) told() Group {
 					n++
 				}
 			}
-			if v := plate.Overlap(m.shapes[a.shape].plate, a.pose, m.shapes[b.shape].plate, b.pose); v > m.scrapes(n) {
+			if v := m.overlap(a.shape, a.pose, b.shape, b.pose); v > m.scrapes(n) {
 				out.Clashes = append(out.Clashes, Clash{k, i, v})
 			}
 		}

@@ -75,3 +75,20 @@ func TestDbg(t *testing.T) {
 		t.Log(k.Parts[i].Name, k.Parts[i].Outer.Box().W(), k.Parts[i].Outer.Box().H())
 	}
 }
+func TestIdle(t *testing.T) {
+	seed, _ := strconv.Atoi(os.Getenv("SEED"))
+	size, _ := strconv.Atoi(os.Getenv("SIZE"))
+	k := geomtest.RandomStand(rand.New(rand.NewPCG(uint64(seed), 21)), os.Getenv("FAMILY"), size)
+	s := sheetOf(t, &geomtest.Kit{Parts: k.Parts})
+	kk := kit.Find(s, kit.DefaultOptions())
+	for i := range kk.Idle {
+		j := &kk.Idle[i]
+		if j.Kind == kit.Slot {
+			t.Log(s.Parts[j.Part].Number, j.Kind, j.Length, j.Width)
+		}
+	}
+	for i := range s.Parts {
+		p := &s.Parts[i]
+		t.Log(p.Number, p.Box.W(), p.Box.H(), len(p.Holes))
+	}
+}

@@ -98,6 +98,9 @@ func span(e *kit.Edge) float64 { return e.Steps[len(e.Steps)-1].Pos - e.Steps[0]
 // of the kit is taken off.
 const near = 0.35
 
+// loose is by how much, mm, a slot that is off the thickness may be longer than its tab.
+const loose = 0.8
+
 // holds reports whether a slot that is longer than a tab by some mm is one for it.
 func (a *maker) holds(longer float64) bool {
 	if math.Abs(longer) <= near {
@@ -118,7 +121,7 @@ func (a *maker) poses(f, g *feature) []plate.Pose {
 	t := a.t
 	switch {
 	case f.kind == takes && g.kind == enters:
-		if !a.holds(f.length - g.length) {
+		if longer := f.length - g.length; !a.holds(longer) && !(f.idle && longer > 0 && longer < loose) {
 			return nil
 		}
 		return four(g, plate.Vec{f.at[0], f.at[1], 0}, plate.Vec{f.at[0], f.at[1], t}, f.x, up)

@@ -20,7 +20,8 @@ type maker struct {
 	mates   [][][]mate      // by shape and feature: what may meet it
 	paired  map[[2]int]bool // shapes whose joints were matched by their lengths
 	left    []int           // by shape: copies that stand nowhere yet
-	looks   int             // spent so far, in places looked at
+	volumes map[relation]float64
+	looks   int // spent so far, in places looked at
 }
 
 // mate is a joint of another part that may meet one, and where its part comes to lie then,
@@ -177,6 +178,7 @@ func (g *group) add(shape int, pose plate.Pose, votes []vote) {
 	m := g.m
 	a := &m.shapes[shape]
 	m.left[shape]--
+	pose = g.between(shape, pose, votes)
 	s := stand{shape: shape, pose: pose, open: make([]bool, len(a.of)), void: make([]bool, len(a.of))}
 	s.lo, s.hi = a.plate.Extent(pose)
 	for k := range 3 {
@@ -232,14 +234,37 @@ func (g *group) meeting(v vote, shape int, pose plate.Pose, at int) met {
 		mid := m.shapes[shape].of[v.g].at
 		if d := want.Apply(mid).Sub(pose.Apply(mid)).Norm(); d < best && sameTurn(want, pose) {
 			best = d
-			out.off, out.angle = d, between(want, pose)
+			out.off, out.angle = d, apartBy(want, pose)
 		}
 	}
 	return out
 }
 
-// between returns the angle by which two poses are turned to each other, degrees.
-func between(a, b plate.Pose) float64 {
+// between returns the pose moved to the mean of where its votes would have it.
+func (g *group) between(shape int, pose plate.Pose, votes []vote) plate.Pose {
+	m := g.m
+	mid := pose.Apply(m.shapes[shape].middle)
+	var sum plate.Vec
+	n := 0
+	for _, v := range votes {
+		s := &g.stands[v.stand]
+		for _, rel := range m.poses(&m.shapes[s.shape].of[v.f], &m.shapes[shape].of[v.g]) {
+			want := rel.Then(s.pose)
+			if d := want.Apply(m.shapes[shape].middle).Sub(mid); sameTurn(want, pose) && d.Norm() <= together {
+				sum = sum.Add(d)
+				n++
+				break
+			}
+		}
+	}
+	if n > 1 && sum.Norm() > 0.01*float64(n) {
+		pose.T = pose.T.Add(sum.Mul(1 / float64(n)))
+	}
+	return pose
+}
+
+// apartBy returns the angle by which two poses are turned to each other, degrees.
+func apartBy(a, b plate.Pose) float64 {
 	trace := a.R[0].Dot(b.R[0]) + a.R[1].Dot(b.R[1]) + a.R[2].Dot(b.R[2])
 	return math.Acos(min(1, max(-1, (trace-1)/2))) * 180 / math.Pi
 }
@@ -492,8 +517,8 @@ func (g *group) inside(p *proposal) bool {
 				n++
 			}
 		}
-		g.m.looks += 20
-		if plate.Overlap(g.m.shapes[s.shape].plate, s.pose, a, p.pose) > g.m.scrapes(n) {
+		g.m.looks++
+		if g.m.overlap(s.shape, s.pose, p.shape, p.pose) > g.m.scrapes(n) {
 			return true
 		}
 	}

@@ -18,7 +18,7 @@ func (m *maker) groups() (best []*group) {
 		order[i] = i
 	}
 	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(len(m.shapes[b].of), len(m.shapes[a].of)) })
-	most := -1
+	most, same := -1, 0
 	for m.round = range uint64(mostRounds) {
 		var from *group
 		if m.round > 1 { // what hangs together best so far, with all parts of the others at hand
@@ -30,9 +30,11 @@ func (m *maker) groups() (best []*group) {
 		}
 		all, closes, whole := m.all(order, from)
 		if closes > most {
-			best, most = all, closes
+			best, most, same = all, closes, 0
+		} else {
+			same++
 		}
-		if whole || m.looks > mostLooks {
+		if whole || same > 1 || m.looks > mostLooks {
 			break
 		}
 	}
@@ -96,6 +98,7 @@ func (g *group) feature(i, f int) *feature {
 // How much is spent on other ways where joints stay open: tries, and looks at places.
 const (
 	mostTries = 120
+	mostSame  = 40 // tries one after the other that are no better
 	mostLooks = 30_000_000
 )
 
@@ -121,7 +124,7 @@ func (m *maker) build(first int, from *group) *group {
 			left[from.stands[i].shape]--
 		}
 	}
-	looks := m.looks
+	looks, since := m.looks, 0
 	for try := range uint64(mostTries) {
 		copy(m.left, was)
 		g := m.begin(try + 1000*m.round)
@@ -130,10 +133,14 @@ func (m *maker) build(first int, from *group) *group {
 		}
 		g.grow()
 
+		since++
 		if best == nil || g.closes() >= best.closes() {
+			if best == nil || g.closes() > best.closes() {
+				since = 0
+			}
 			best, left = g, slices.Clone(m.left)
 		}
-		if len(g.stands) < 2 || m.looks-looks > mostLooks || best.closed() && (try >= mostMore<<(2*min(1, m.round)) || m.spent(left)) {
+		if len(g.stands) < 2 || m.looks-looks > mostLooks || since > mostSame || best.closed() && (try >= mostMore<<(2*min(1, m.round)) || m.spent(left)) {
 			break
 		}
 	}
