@@ -140,7 +140,7 @@ func (m *maker) build(first int, from *group) *group {
 			}
 			best, left = g, slices.Clone(m.left)
 		}
-		if len(g.stands) < 2 || m.looks-looks > mostLooks || since > mostSame || best.closed() && (try >= mostMore<<(2*min(1, m.round)) || m.spent(left)) {
+		if len(g.stands) < 2 || m.looks-looks > mostLooks || since > mostSame+len(g.stands) || best.closed() && (try >= mostMore<<(2*min(1, m.round)) || m.spent(left)) {
 			break
 		}
 	}
