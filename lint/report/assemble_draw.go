@@ -17,7 +17,7 @@ const (
 	pictureMargin = 0.03
 	arrowHead     = 0.045
 	arrowHalf     = 0.019 // half the width of the head
-	largestNumber = 0.06
+	largestNumber = 0.045
 	leastFrame    = 0.4 // of that of the group: small parts are not drawn as large as it
 )
 
@@ -28,24 +28,30 @@ func (v *groupView) turnPicture(t *turn, title string) template.HTML {
 	for _, i := range t.Parts {
 		isNew[i] = true
 	}
-	look := v.scene.Look(func(i int) bool { return t.Stands[i] || isNew[i] })
+	stands := func(i int) bool { return t.Stands[i] || isNew[i] }
+	look := v.scene.Look(stands)
 	var inner, over bytes.Buffer
 	frame := look.Box
 	if !t.First {
 		back := t.Along.Mul(-v.pull(t))
 		dx, dy := v.shift(back)
-		ghost := v.scene.Look(func(i int) bool { return isNew[i] })
+		alone := func(i int) bool { return isNew[i] }
+		ghost := v.scene.Look(alone)
 		move := v.scene.Camera.At(back)
 		frame = frame.Union(geom.Box{Min: ghost.Box.Min.Add(move), Max: ghost.Box.Max.Add(move)})
-		fmt.Fprintf(&over, `<g class="ghost" transform="translate(%d %d)">`, dx, dy)
-		v.show(&over, ghost, isNew)
-		over.WriteString(`</g>`)
+		put := &over
+		if back.Dot(v.scene.Camera.Near) < 0 {
+			put = &inner // it lies behind
+		}
+		fmt.Fprintf(put, `<g class="ghost" transform="translate(%d %d)">`, dx, dy)
+		v.show(put, ghost, alone, isNew)
+		put.WriteString(`</g>`)
 		size := max(frame.W(), frame.H())
 		for _, step := range t.Steps {
-			v.arrow(&over, v.middle(step), back, size)
+			v.arrow(&over, v.target(step, look), move, size)
 		}
 	}
-	v.show(&inner, look, isNew)
+	v.show(&inner, look, stands, isNew)
 	return v.svg(frame, "", "step: "+title, inner.String()+over.String())
 }
 
@@ -55,20 +61,28 @@ func (v *groupView) shift(by plate.Vec) (dx, dy int) {
 	return int(math.Round(p.X * v.unit)), int(math.Round(-p.Y * v.unit))
 }
 
-// middle is the middle of the boxes of parts, in space.
-func (v *groupView) middle(parts []int) plate.Vec {
+// target is where the arrow of parts ends on the view: on what is seen of them, or, where
+// they are hidden, in the middle of their boxes.
+func (v *groupView) target(parts []int, look *view.Look) geom.Point {
 	lo, hi := v.boxes[parts[0]][0], v.boxes[parts[0]][1]
-	for _, i := range parts[1:] {
+	best := parts[0]
+	for _, i := range parts {
 		for k := range 3 {
 			lo[k], hi[k] = min(lo[k], v.boxes[i][0][k]), max(hi[k], v.boxes[i][1][k])
 		}
+		if look.Room[i] > look.Room[best] {
+			best = i
+		}
 	}
-	return lo.Add(hi).Mul(0.5)
+	if look.Room[best] > 0 {
+		return look.Spot[best]
+	}
+	return v.scene.Camera.At(lo.Add(hi).Mul(0.5))
 }
 
 // arrow draws the way of a part: from where it is drawn back to where it goes.
-func (v *groupView) arrow(w *bytes.Buffer, to, back plate.Vec, size float64) {
-	a, b := v.scene.Camera.At(to.Add(back)), v.scene.Camera.At(to)
+func (v *groupView) arrow(w *bytes.Buffer, b, back geom.Point, size float64) {
+	a := b.Add(back)
 	d := b.Sub(a)
 	l := math.Hypot(d.X, d.Y)
 	head := min(arrowHead*size, 0.6*l)
@@ -106,9 +120,10 @@ func (v *groupView) wholePicture(parts []int, label string) template.HTML {
 	for _, i := range parts {
 		in[i] = true
 	}
-	look := v.scene.Look(func(i int) bool { return in[i] })
+	there := func(i int) bool { return in[i] }
+	look := v.scene.Look(there)
 	var w bytes.Buffer
-	v.show(&w, look, nil)
+	v.show(&w, look, there, nil)
 	frame := look.Box
 	if len(parts) == len(v.g.Parts) {
 		for i := range v.a.Kit.Missing {

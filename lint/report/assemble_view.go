@@ -28,7 +28,7 @@ const (
 // How finely curves of parts are drawn: a share of the size of the group, within bounds, mm.
 const (
 	curveShare = 1.0 / 1500
-	leastCurve = 0.1
+	leastCurve = 0.04
 	mostCurve  = 0.3
 )
 
@@ -132,18 +132,27 @@ func (v *groupView) patch(w *bytes.Buffer, k int, id string) {
 	}
 }
 
+// seam writes the lines in which another plate meets a patch.
+func (v *groupView) seam(w *bytes.Buffer, lines [][]geom.Point, id string) {
+	fmt.Fprintf(w, `<path%s class="l" d="%s"/>`, id, v.runs(nil, lines, false))
+}
+
 // defs writes the patches that pictures point to.
 func (v *groupView) defs(w *bytes.Buffer) {
 	for k, used := range v.used {
-		if used {
-			v.patch(w, k, fmt.Sprintf(` id="v%d-%d"`, v.number, k))
-			w.WriteByte('\n')
+		if !used {
+			continue
 		}
+		v.patch(w, k, fmt.Sprintf(` id="v%d-%d"`, v.number, k))
+		for n, s := range v.scene.Patches[k].Seams {
+			v.seam(w, s.Lines, fmt.Sprintf(` id="v%d-%ds%d"`, v.number, k, n))
+		}
+		w.WriteByte('\n')
 	}
 }
 
 // show writes what is seen of parts: new ones, and those that stand.
-func (v *groupView) show(w *bytes.Buffer, l *view.Look, isNew []bool) {
+func (v *groupView) show(w *bytes.Buffer, l *view.Look, stands func(int) bool, isNew []bool) {
 	open := ""
 	for _, k := range l.Patches {
 		class := "old"
@@ -159,6 +168,11 @@ func (v *groupView) show(w *bytes.Buffer, l *view.Look, isNew []bool) {
 		}
 		v.used[k] = true
 		fmt.Fprintf(w, `<use href="#v%d-%d"/>`, v.number, k)
+		for n, s := range v.scene.Patches[k].Seams {
+			if stands(s.With) {
+				fmt.Fprintf(w, `<use href="#v%d-%ds%d"/>`, v.number, k, n)
+			}
+		}
 	}
 	if open != "" {
 		w.WriteString("</g>")

@@ -20,6 +20,7 @@ type poly struct {
 	normal      plate.Vec // towards the viewer
 	at          float64   // how far along the normal its plane lies
 	rings       []ring
+	creases     []crease
 	box         geom.Box // on the picture
 }
 
@@ -57,7 +58,7 @@ func (m *painter) add(number int, s *Solid, tol float64) {
 			r.line = append(r.line, true)
 		}
 		face.rings = append(face.rings, r)
-		m.edge(number, s, pts, turns, top)
+		m.edge(number, s, pts, turns)
 	}
 	if normal.Dot(m.camera.Near) > 1e-6 && len(face.rings) > 0 {
 		m.put(face)
@@ -65,7 +66,7 @@ func (m *painter) add(number int, s *Solid, tol float64) {
 }
 
 // edge adds the edge of a plate along a ring.
-func (m *painter) edge(number int, s *Solid, pts []geom.Point, turns []bool, top bool) {
+func (m *painter) edge(number int, s *Solid, pts []geom.Point, turns []bool) {
 	n := len(pts)
 	normals := make([]plate.Vec, n)
 	seen := make([]bool, n)
@@ -82,7 +83,7 @@ func (m *painter) edge(number int, s *Solid, pts []geom.Point, turns []bool, top
 		a, b := pts[i], pts[k]
 		p := &poly{solid: number, normal: normals[i]}
 		t := s.Plate.Thickness
-		r := ring{line: []bool{top, turns[k] || !seen[k], !top, turns[i] || !seen[(i+n-1)%n]}} // the rim that is seen belongs to the face
+		r := ring{line: []bool{true, turns[k] || !seen[k], true, turns[i] || !seen[(i+n-1)%n]}}
 		for _, v := range [4]plate.Vec{plate.Flat(a, 0), plate.Flat(b, 0), plate.Flat(b, t), plate.Flat(a, t)} {
 			r.v = append(r.v, s.Pose.Apply(v))
 		}

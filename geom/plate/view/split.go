@@ -60,11 +60,18 @@ func (p *poly) split(of *poly, c *Camera) (behind, front *poly) {
 	return p.half(of, c, false), p.half(of, c, true)
 }
 
-// half returns what of a polygon lies on one side of a plane, nil for nothing.
+// half returns what of a polygon lies on one side of a plane, nil for nothing. Edges that
+// lie in the plane belong to both sides, or they would not be drawn.
 func (p *poly) half(of *poly, c *Camera, front bool) *poly {
 	out := &poly{solid: p.solid, tone: p.tone, normal: p.normal, at: p.at}
 	along := p.normal.Cross(of.normal).Unit()
-	inside := func(v plate.Vec) bool { return (of.side(v) > 0) == front }
+	depth := func(v plate.Vec) float64 { // how far inside
+		if front {
+			return of.side(v) + near/2
+		}
+		return near/2 - of.side(v)
+	}
+	inside := func(v plate.Vec) bool { return depth(v) > 0 }
 	var chains []chain
 	for i := range p.rings {
 		r := &p.rings[i]
@@ -86,7 +93,7 @@ func (p *poly) half(of *poly, c *Camera, front bool) *poly {
 			i, j := (start+k)%n, (start+k+1)%n
 			a, b := r.v[i], r.v[j]
 			if inside(a) != inside(b) {
-				da, db := of.side(a), of.side(b)
+				da, db := depth(a), depth(b)
 				cut := a.Add(b.Sub(a).Mul(da / (da - db)))
 				if inside(b) {
 					chains = append(chains, chain{v: []plate.Vec{cut}, line: []bool{r.line[i]}})
@@ -106,6 +113,7 @@ func (p *poly) half(of *poly, c *Camera, front bool) *poly {
 	if behind, infront := out.spans(of); !behind && !front || !infront && front {
 		return nil // no more than what lies in the plane
 	}
+	out.creases = keep(p.creases, of, front)
 	out.draw(c)
 	return out
 }

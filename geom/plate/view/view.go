@@ -46,6 +46,7 @@ type Patch struct {
 	Rings [][]geom.Point // inside by even and odd
 	Lines [][]geom.Point // edges of the plate on them
 	Whole bool           // the lines are the rings
+	Seams []Seam
 }
 
 // Scene is plates in space, ordered for painting.
@@ -63,7 +64,8 @@ func New(c Camera, solids []Solid, tol float64) *Scene {
 	for i := range solids {
 		m.add(i, &solids[i], tol)
 	}
-	s.Patches = gathered(m.ordered())
+	m.creased()
+	s.Patches = gathered(m.ordered(), &c)
 	for i := range s.Patches {
 		for _, r := range s.Patches[i].Rings {
 			s.Box = s.Box.Union(geom.BoxOf(r...))
@@ -84,13 +86,13 @@ func Flat(p *plate.Plate, tol float64) (rings [][]geom.Point) {
 }
 
 // gathered joins polygons that follow each other and do not lie over each other.
-func gathered(all []*poly) (out []Patch) {
+func gathered(all []*poly, c *Camera) (out []Patch) {
 	var last []*poly
 	flush := func() {
 		if len(last) == 0 {
 			return
 		}
-		p := Patch{Solid: last[0].solid, Tone: last[0].tone, Whole: true}
+		p := Patch{Solid: last[0].solid, Tone: last[0].tone, Whole: true, Seams: seams(last, c)}
 		for _, q := range last {
 			for i := range q.rings {
 				r := &q.rings[i]
