@@ -126,17 +126,35 @@ func (v *groupView) wholePicture(parts []int, label string) template.HTML {
 	v.show(&w, look, there, nil)
 	frame := look.Box
 	if len(parts) == len(v.g.Parts) {
-		for i := range v.a.Kit.Missing {
-			if m := &v.a.Kit.Missing[i]; m.Group == v.number {
-				v.dashed(&w, "gone", m.Pose, m.Outline, v.a.Kit.Thickness)
-				for _, p := range m.Outline {
-					frame = frame.Union(geom.BoxOf(v.scene.Camera.At(m.Pose.Apply(plate.Flat(p, 0)))))
+		v.gone(&w)
+		frame = v.whole()
+	}
+	v.numbers(&w, look, largestNumber*max(frame.W(), frame.H()))
+	return v.svg(frame, "whole", label, w.String())
+}
+
+// gone draws the outlines of the plates that the group lacks.
+func (v *groupView) gone(w *bytes.Buffer) {
+	for i := range v.a.Kit.Missing {
+		if m := &v.a.Kit.Missing[i]; m.Group == v.number {
+			v.dashed(w, "gone", m.Pose, m.Outline, v.a.Kit.Thickness)
+		}
+	}
+}
+
+// whole returns the box, on the view, of a group and of the plates that it lacks.
+func (v *groupView) whole() geom.Box {
+	box := v.scene.Box
+	for i := range v.a.Kit.Missing {
+		if m := &v.a.Kit.Missing[i]; m.Group == v.number {
+			for _, p := range m.Outline {
+				for _, z := range [2]float64{0, v.a.Kit.Thickness} {
+					box = box.Union(geom.BoxOf(v.scene.Camera.At(m.Pose.Apply(plate.Flat(p, z)))))
 				}
 			}
 		}
 	}
-	v.numbers(&w, look, largestNumber*max(frame.W(), frame.H()))
-	return v.svg(frame, "whole", label, w.String())
+	return box
 }
 
 // drawFlat draws a part as it lies in the drawing.
