@@ -29,14 +29,14 @@ func (v *groupView) turnPicture(t *turn, title string) template.HTML {
 		isNew[i] = true
 	}
 	stands := func(i int) bool { return t.Stands[i] || isNew[i] }
-	look := v.scene.Look(stands)
+	look := v.scene.Look(stands, func(i int) bool { return isNew[i] })
 	var inner, over bytes.Buffer
 	frame := look.Box
 	if !t.First {
 		back := t.Along.Mul(-v.pull(t))
 		dx, dy := v.shift(back)
 		alone := func(i int) bool { return isNew[i] }
-		ghost := v.scene.Look(alone)
+		ghost := v.scene.Look(alone, nil)
 		move := v.scene.Camera.At(back)
 		frame = frame.Union(geom.Box{Min: ghost.Box.Min.Add(move), Max: ghost.Box.Max.Add(move)})
 		put := &over
@@ -121,7 +121,7 @@ func (v *groupView) wholePicture(parts []int, label string) template.HTML {
 		in[i] = true
 	}
 	there := func(i int) bool { return in[i] }
-	look := v.scene.Look(there)
+	look := v.scene.Look(there, there)
 	var w bytes.Buffer
 	v.show(&w, look, there, nil)
 	frame := look.Box

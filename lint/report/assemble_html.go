@@ -87,15 +87,20 @@ func assembleHTML(w io.Writer, a *Assembly) error {
 		letters++
 		return letterOf(letters)
 	}
+	all := 0
+	for i := range a.Kit.Groups {
+		all += len(a.Kit.Groups[i].Parts)
+	}
 	for i := range a.Kit.Groups {
 		v := newGroupView(a, i)
+		v.bound(len(v.g.Parts), all)
 		g := leafletGroup{Number: i + 1, Notes: a.groupNotes(v, u), Missing: a.gaps(i, u)}
 		size := v.hi.Sub(v.lo)
 		g.Told = plural(len(v.g.Parts), "part") + ", " + u.Words(fmt.Sprintf("%s × %s × %s mm", figure(size[0], 1), figure(size[1], 1), figure(size[2], 1)))
-		all := v.chapters(letter)
-		for k := range all {
-			c := v.leafletChapter(&all[k])
-			if k == len(all)-1 {
+		chapters := v.chapters(letter)
+		for k := range chapters {
+			c := v.leafletChapter(&chapters[k])
+			if k == len(chapters)-1 {
 				g.Picture, c.Picture = c.Picture, ""
 			}
 			steps += len(c.Steps)

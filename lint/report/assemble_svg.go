@@ -92,7 +92,7 @@ func shelve(spots []kitSpot, row float64) (width, height float64) {
 // patches.
 func (v *groupView) alone(w *bytes.Buffer, letters float64) {
 	all := func(int) bool { return true }
-	look := v.scene.Look(all)
+	look := v.scene.Look(all, all)
 	for _, k := range look.Patches {
 		v.patch(w, k, "")
 		for _, s := range v.scene.Patches[k].Seams {

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"html"
 	"math"
+	"slices"
 	"strconv"
 
 	"sluice/geom"
@@ -46,6 +47,7 @@ type groupView struct {
 	boxes  [][2]plate.Vec
 	unit   float64 // units of the picture in a mm
 	used   []bool  // by patch: some picture shows it
+	least  int     // how many dots of what stands have to show for it to be drawn
 }
 
 // newGroupView orders a group for painting.
@@ -67,6 +69,21 @@ func newGroupView(a *Assembly, number int) *groupView {
 	v.unit = across / max(v.scene.Box.W(), v.scene.Box.H(), 1)
 	v.used = make([]bool, len(v.scene.Patches))
 	return v
+}
+
+// mostShown is how many patches all pictures of a page show, about.
+const mostShown = 60_000
+
+// bound leaves the least of what stands out of pictures, where the steps of a kit would
+// show too much. The group is one of so many steps, of all those of the kit.
+func (v *groupView) bound(steps, all int) {
+	l := v.scene.Look(func(int) bool { return true }, nil)
+	most := mostShown / max(all, 1) * 2 // half of it stands, as an average
+	if len(l.Dots) <= most || steps < 2 {
+		return
+	}
+	dots := slices.Sorted(slices.Values(l.Dots))
+	v.least = dots[len(dots)-most]
 }
 
 // local turns a place on the view into one on the picture, where y points down.
@@ -154,10 +171,13 @@ func (v *groupView) defs(w *bytes.Buffer) {
 // show writes what is seen of parts: new ones, and those that stand.
 func (v *groupView) show(w *bytes.Buffer, l *view.Look, stands func(int) bool, isNew []bool) {
 	open := ""
-	for _, k := range l.Patches {
+	for n, k := range l.Patches {
 		class := "old"
-		if isNew != nil && isNew[v.scene.Patches[k].Solid] {
+		switch {
+		case isNew != nil && isNew[v.scene.Patches[k].Solid]:
 			class = "new"
+		case isNew != nil && l.Dots[n] < v.least:
+			continue
 		}
 		if class != open {
 			if open != "" {
@@ -169,7 +189,7 @@ func (v *groupView) show(w *bytes.Buffer, l *view.Look, stands func(int) bool, i
 		v.used[k] = true
 		fmt.Fprintf(w, `<use href="#v%d-%d"/>`, v.number, k)
 		for n, s := range v.scene.Patches[k].Seams {
-			if stands(s.With) {
+			if stands(s.With) && v.least == 0 {
 				fmt.Fprintf(w, `<use href="#v%d-%ds%d"/>`, v.number, k, n)
 			}
 		}

@@ -29,7 +29,7 @@ func (m *painter) creased() {
 			if b.box.Min.X > a.box.Max.X {
 				break
 			}
-			if a.solid == b.solid || !a.box.Overlaps(b.box) || math.Abs(a.normal.Dot(b.normal)) > 0.999 {
+			if a.solid == b.solid || !a.box.Overlaps(b.box) || a.clear(b) || math.Abs(a.normal.Dot(b.normal)) > 0.999 {
 				continue
 			}
 			a.meets(b)
@@ -46,53 +46,49 @@ func (p *poly) meets(b *poly) {
 	}
 	along := p.normal.Cross(b.normal).Unit()
 	out := p.normal.Sub(b.normal.Mul(p.normal.Dot(b.normal))).Unit().Mul(beside) // in b's plane, away from the face
-	var cuts []plate.Vec
-	for i := range p.rings {
-		r := &p.rings[i]
-		for k, v := range r.v {
-			w := r.v[(k+1)%len(r.v)]
-			if dv, dw := b.side(v), b.side(w); (dv > 0) != (dw > 0) {
-				cuts = append(cuts, v.Add(w.Sub(v).Mul(dv/(dv-dw))))
-			}
-		}
-	}
-	slices.SortStableFunc(cuts, func(x, y plate.Vec) int { return cmp.Compare(along.Dot(x), along.Dot(y)) })
-	for i := 0; i+1 < len(cuts); i += 2 {
-		from, to := cuts[i], cuts[i+1]
-		l := to.Sub(from).Norm()
-		n := min(int(math.Ceil(2*l)), 400) // about every half mm
-		begun := -1
-		for k := 0; k <= n; k++ {
-			in := k < n && b.has(from.Add(along.Mul(l*(float64(k)+0.5)/float64(n))).Add(out))
-			switch {
-			case in && begun < 0:
-				begun = k
-			case !in && begun >= 0:
-				p.creases = append(p.creases, crease{b.solid, [2]plate.Vec{
-					from.Add(along.Mul(l * float64(begun) / float64(n))), from.Add(along.Mul(l * float64(k) / float64(n)))}})
-				begun = -1
+	mine := p.cutBy(b, 0, along)
+	theirs := b.cutBy(p, out.Dot(p.normal), along)
+	at := p.foot(b, along)
+	for i := 0; i+1 < len(mine); i += 2 {
+		for k := 0; k+1 < len(theirs); k += 2 {
+			from, to := max(mine[i], theirs[k]), min(mine[i+1], theirs[k+1])
+			if to-from > near {
+				p.creases = append(p.creases, crease{b.solid, [2]plate.Vec{at.Add(along.Mul(from)), at.Add(along.Mul(to))}})
 			}
 		}
 	}
 }
 
-// has reports whether a place in a polygon's plane lies in it.
-func (p *poly) has(v plate.Vec) bool {
-	u := p.rings[0].v[1].Sub(p.rings[0].v[0]).Unit()
-	w := p.normal.Cross(u)
-	x, y := u.Dot(v), w.Dot(v)
-	in := false
+// clear reports whether polygons are too far from each other in space for a crease.
+func (p *poly) clear(b *poly) bool {
+	for k := range 3 {
+		if p.hi[k] < b.lo[k]-beside || b.hi[k] < p.lo[k]-beside {
+			return true
+		}
+	}
+	return false
+}
+
+// cutBy returns where, along a direction, a polygon crosses the plane of another moved to
+// its front by a distance: in pairs of in and out.
+func (p *poly) cutBy(of *poly, by float64, along plate.Vec) (at []float64) {
 	for i := range p.rings {
-		r := p.rings[i].v
-		for k, a := range r {
-			b := r[(k+1)%len(r)]
-			ax, ay, bx, by := u.Dot(a), w.Dot(a), u.Dot(b), w.Dot(b)
-			if (ax <= x) != (bx <= x) && y < ay+(by-ay)*(x-ax)/(bx-ax) {
-				in = !in
+		r := &p.rings[i]
+		for k, v := range r.v {
+			w := r.v[(k+1)%len(r.v)]
+			if dv, dw := of.side(v)-by, of.side(w)-by; (dv > 0) != (dw > 0) {
+				at = append(at, along.Dot(v.Add(w.Sub(v).Mul(dv/(dv-dw)))))
 			}
 		}
 	}
-	return in
+	slices.Sort(at)
+	return at
+}
+
+// foot is the place nearest to the origin of the line in which planes cross.
+func (p *poly) foot(b *poly, along plate.Vec) plate.Vec {
+	x := b.normal.Cross(along).Mul(p.at).Add(along.Cross(p.normal).Mul(b.at))
+	return x.Mul(1 / p.normal.Cross(b.normal).Norm())
 }
 
 // keep returns what of creases lies on one side of a plane. What lies in the plane counts

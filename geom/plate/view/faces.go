@@ -21,7 +21,10 @@ type poly struct {
 	at          float64   // how far along the normal its plane lies
 	rings       []ring
 	creases     []crease
-	box         geom.Box // on the picture
+	box         geom.Box   // on the picture
+	lo, hi      plate.Vec  // in space
+	middle      geom.Point // a place inside, on the picture, once known
+	known       bool
 }
 
 // painter gathers faces and orders them.
@@ -110,14 +113,18 @@ func (m *painter) put(p *poly) {
 	m.all = append(m.all, p)
 }
 
-// draw works out where a polygon is on the picture.
+// draw works out where a polygon is, in space and on the picture.
 func (p *poly) draw(c *Camera) {
 	p.box = geom.NoBox()
+	p.lo, p.hi = p.rings[0].v[0], p.rings[0].v[0]
 	for i := range p.rings {
 		r := &p.rings[i]
 		r.flat = make([]geom.Point, len(r.v))
 		for k, v := range r.v {
 			r.flat[k] = c.At(v)
+			for n := range 3 {
+				p.lo[n], p.hi[n] = min(p.lo[n], v[n]), max(p.hi[n], v[n])
+			}
 		}
 		p.box = p.box.Union(geom.BoxOf(r.flat...))
 	}

@@ -10,6 +10,7 @@ import (
 // Look is what is seen of a scene when some of its plates stand.
 type Look struct {
 	Patches []int        // not wholly hidden, from the back to the front
+	Dots    []int        // of each of these: how many dots of it show, see Grain
 	Box     geom.Box     // of what is drawn
 	Share   []float64    // by plate: how much of what is turned to the viewer is seen, 0 to 1
 	Spot    []geom.Point // by plate: the place farthest from what is not the plate
@@ -25,11 +26,12 @@ type raster struct {
 	min   geom.Point
 	scale float64 // dots in a mm
 	dots  []int32
-	xs    []float64
+	rows  [][]float64 // where outlines cross the middles of rows
 }
 
-// Look works out what is seen. stands tells which plates are there.
-func (s *Scene) Look(stands func(solid int) bool) *Look {
+// Look works out what is seen. stands tells which plates are there, and spots of which
+// of them spots are wanted; nil for none.
+func (s *Scene) Look(stands, spots func(solid int) bool) *Look {
 	l := &Look{Box: geom.NoBox(), Share: make([]float64, len(s.solids)), Spot: make([]geom.Point, len(s.solids)), Room: make([]float64, len(s.solids))}
 	var there []int
 	for i := range s.Patches {
@@ -45,7 +47,7 @@ func (s *Scene) Look(stands func(solid int) bool) *Look {
 	}
 	r := &raster{min: l.Box.Min, scale: grain / max(l.Box.W(), l.Box.H(), 1e-6)}
 	r.w, r.h = int(l.Box.W()*r.scale)+1, int(l.Box.H()*r.scale)+1
-	r.dots = make([]int32, r.w*r.h)
+	r.dots, r.rows = make([]int32, r.w*r.h), make([][]float64, r.h)
 	covers := make([]int, len(there)) // dots of each
 	for n, i := range there {
 		r.fill(s.Patches[i].Rings, func(dots []int32) {
@@ -67,13 +69,15 @@ func (s *Scene) Look(stands func(solid int) bool) *Look {
 		all[p.Solid] += covers[n]
 		l.Share[p.Solid] += float64(shows[n])
 		if shows[n] > 0 || covers[n] < small && !r.hidden(s, there, n) {
-			l.Patches = append(l.Patches, i)
+			l.Patches, l.Dots = append(l.Patches, i), append(l.Dots, shows[n])
 		}
 	}
 	for k := range l.Share {
 		l.Share[k] /= float64(max(all[k], 1))
 	}
-	r.spots(s, there, l)
+	if spots != nil {
+		r.spots(s, there, l, spots)
+	}
 	return l
 }
 
@@ -104,49 +108,58 @@ func (r *raster) hidden(s *Scene, there []int, n int) bool {
 
 // fill calls paint with each run of dots whose middles lie in rings.
 func (r *raster) fill(rings [][]geom.Point, paint func(dots []int32)) {
-	lo, hi := math.Inf(1), math.Inf(-1)
+	from, to := r.h, -1
 	for _, ring := range rings {
-		for _, p := range ring {
-			lo, hi = min(lo, p.Y), max(hi, p.Y)
-		}
-	}
-	from := max(0, int(math.Ceil((lo-r.min.Y)*r.scale-0.5)))
-	to := min(r.h-1, int(math.Floor((hi-r.min.Y)*r.scale-0.5)))
-	for y := from; y <= to; y++ {
-		at := (float64(y)+0.5)/r.scale + r.min.Y
-		r.xs = r.xs[:0]
-		for _, ring := range rings {
-			for i, a := range ring {
-				b := ring[(i+1)%len(ring)]
-				if (a.Y <= at) != (b.Y <= at) {
-					r.xs = append(r.xs, a.X+(b.X-a.X)*(at-a.Y)/(b.Y-a.Y))
-				}
+		for i, a := range ring {
+			b := ring[(i+1)%len(ring)]
+			if a.Y > b.Y {
+				a, b = b, a
+			}
+			y0 := max(0, int(math.Ceil((a.Y-r.min.Y)*r.scale-0.5)))
+			y1 := min(r.h-1, int(math.Ceil((b.Y-r.min.Y)*r.scale-0.5))-1)
+			for y := y0; y <= y1; y++ {
+				at := (float64(y)+0.5)/r.scale + r.min.Y
+				r.rows[y] = append(r.rows[y], a.X+(b.X-a.X)*(at-a.Y)/(b.Y-a.Y))
+			}
+			if y0 <= y1 {
+				from, to = min(from, y0), max(to, y1)
 			}
 		}
-		slices.Sort(r.xs)
-		for i := 0; i+1 < len(r.xs); i += 2 {
-			x0 := max(0, int(math.Ceil((r.xs[i]-r.min.X)*r.scale-0.5)))
-			x1 := min(r.w-1, int(math.Floor((r.xs[i+1]-r.min.X)*r.scale-0.5)))
+	}
+	for y := from; y <= to; y++ {
+		xs := r.rows[y]
+		slices.Sort(xs)
+		for i := 0; i+1 < len(xs); i += 2 {
+			x0 := max(0, int(math.Ceil((xs[i]-r.min.X)*r.scale-0.5)))
+			x1 := min(r.w-1, int(math.Floor((xs[i+1]-r.min.X)*r.scale-0.5)))
 			if x0 <= x1 {
 				paint(r.dots[y*r.w+x0 : y*r.w+x1+1])
 			}
 		}
+		r.rows[y] = xs[:0]
 	}
 }
 
-// spots finds, for each plate, the seen place farthest from all that is not the plate, by
-// going over the dots twice (chamfer distances of 3 and 4).
-func (r *raster) spots(s *Scene, there []int, l *Look) {
+// spots finds, for each plate that is wanted, the seen place farthest from all that is not
+// the plate, by going over the dots twice (chamfer distances of 3 and 4).
+func (r *raster) spots(s *Scene, there []int, l *Look, wanted func(solid int) bool) {
 	w := r.w + 2 // with a margin
 	solid := make([]int32, w*(r.h+2))
 	far := make([]int32, len(solid))
 	for i := range solid {
 		solid[i] = -1
 	}
+	from, to := len(solid)-w, w // rows with wanted dots
 	for y := range r.h {
 		for x := range r.w {
-			if d := r.dots[y*r.w+x]; d > 0 {
-				solid[(y+1)*w+x+1] = int32(s.Patches[there[d-1]].Solid)
+			d := r.dots[y*r.w+x]
+			if d == 0 {
+				continue
+			}
+			if k := s.Patches[there[d-1]].Solid; wanted(k) {
+				i := (y+1)*w + x + 1
+				solid[i] = int32(k)
+				from, to = min(from, i), max(to, i+1)
 			}
 		}
 	}
@@ -167,11 +180,11 @@ func (r *raster) spots(s *Scene, there []int, l *Look) {
 		}
 		far[i] = least
 	}
-	for i := w; i < len(solid)-w; i++ {
+	for i := from; i < to; i++ {
 		pass(i, [4]int{-1, -w - 1, -w, -w + 1})
 	}
 	most := make([]int32, len(l.Spot))
-	for i := len(solid) - w - 1; i >= w; i-- {
+	for i := to - 1; i >= from; i-- {
 		pass(i, [4]int{1, w + 1, w, w - 1})
 		if k := solid[i]; k >= 0 && far[i] > most[k] {
 			most[k] = far[i]

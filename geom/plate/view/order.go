@@ -16,10 +16,27 @@ const (
 )
 
 // relate works out which of two polygons has to be painted first, from their planes and
-// from whether their boxes lie over each other on the picture.
-func relate(a, b *poly) relation {
+// from their boxes in space and on the picture.
+func (m *painter) relate(a, b *poly) relation {
 	if a.box.Max.X < b.box.Min.X+touch || b.box.Max.X < a.box.Min.X+touch || a.box.Max.Y < b.box.Min.Y+touch || b.box.Max.Y < a.box.Min.Y+touch {
 		return either
+	}
+	for k := range 3 { // a plane between them decides
+		var r relation
+		switch {
+		case a.hi[k] <= b.lo[k]+near:
+			r = first
+		case b.hi[k] <= a.lo[k]+near:
+			r = second
+		default:
+			continue
+		}
+		switch n := m.camera.Near[k]; {
+		case n > 1e-6:
+			return r
+		case n < -1e-6:
+			return first + second - r
+		}
 	}
 	aBehind, aFront := a.spans(b)
 	bBehind, bFront := b.spans(a)
@@ -56,7 +73,7 @@ func (m *painter) untangled() (out []*poly) {
 		gone := false
 		for i := 0; i < len(settled); i++ {
 			q := settled[i]
-			if q == nil || cuts > mostCuts || relate(p, q) != entangled || !overlap(p, q) {
+			if q == nil || cuts > mostCuts || m.relate(p, q) != entangled || !overlap(p, q) {
 				continue
 			}
 			cuts++
@@ -98,7 +115,7 @@ type graph struct {
 
 // graphOf works out the order of all pairs; exact looks at the polygons, not only at their
 // boxes.
-func graphOf(all []*poly, exact bool) *graph {
+func (m *painter) graphOf(all []*poly, exact bool) *graph {
 	g := &graph{make([][]int32, len(all))}
 	byX := make([]int, len(all))
 	for i := range byX {
@@ -110,7 +127,7 @@ func graphOf(all []*poly, exact bool) *graph {
 			if all[k].box.Min.X > all[i].box.Max.X {
 				break
 			}
-			r := relate(all[i], all[k])
+			r := m.relate(all[i], all[k])
 			if r == either || exact && !overlap(all[i], all[k]) {
 				continue
 			}
@@ -183,7 +200,7 @@ const deepest = 64
 
 // sequence orders polygons; those in a loop are cut by the plane of one of them.
 func (m *painter) sequence(all []*poly, depth int) []*poly {
-	g := graphOf(all, depth > 0)
+	g := m.graphOf(all, depth > 0)
 	of, count := g.loops()
 	members := make([][]int, count)
 	for i := range all {

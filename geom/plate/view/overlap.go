@@ -2,6 +2,7 @@ package view
 
 import (
 	"math"
+	"slices"
 
 	"sluice/geom"
 )
@@ -54,17 +55,19 @@ func through(p, q, r, s geom.Point) bool {
 	return a > l && b < -l || a < -l && b > l
 }
 
-// within reports whether a corner of a, or the middle of it, lies in b.
+// within reports whether a corner of a, or a place inside it, lies in b. Where outlines do
+// not cross, a few corners tell.
 func within(a, b *poly) bool {
-	for i := range a.rings {
-		for _, p := range a.rings[i].flat {
-			if b.holds(p) {
-				return true
-			}
+	if q := a.inner(); b.holds(q) {
+		return true
+	}
+	r := a.rings[0].flat
+	for k := 0; k < len(r); k += 1 + len(r)/3 {
+		if b.holds(r[k]) {
+			return true
 		}
 	}
-	p, ok := a.inner()
-	return ok && b.holds(p)
+	return false
 }
 
 // holds reports whether a place lies in a polygon, by more than a touch.
@@ -75,10 +78,23 @@ func (p *poly) holds(q geom.Point) bool {
 	in := false
 	for i := range p.rings {
 		r := p.rings[i].flat
-		for k, a := range r {
-			b := r[(k+1)%len(r)]
+		a := r[len(r)-1]
+		for _, b := range r {
 			if (a.X <= q.X) != (b.X <= q.X) && q.Y < a.Y+(b.Y-a.Y)*(q.X-a.X)/(b.X-a.X) {
 				in = !in
+			}
+			a = b
+		}
+	}
+	if !in {
+		return false
+	}
+	for i := range p.rings {
+		r := p.rings[i].flat
+		for k, a := range r {
+			b := r[(k+1)%len(r)]
+			if min(a.X, b.X) > q.X+touch || max(a.X, b.X) < q.X-touch || min(a.Y, b.Y) > q.Y+touch || max(a.Y, b.Y) < q.Y-touch {
+				continue
 			}
 			d := b.Sub(a)
 			t := 0.0
@@ -90,13 +106,17 @@ func (p *poly) holds(q geom.Point) bool {
 			}
 		}
 	}
-	return in
+	return true
 }
 
 // inner returns a place inside a polygon: the middle of its longest upright stretch at
 // one of a few places across it.
-func (p *poly) inner() (best geom.Point, ok bool) {
+func (p *poly) inner() geom.Point {
+	if p.known {
+		return p.middle
+	}
 	longest := 0.0
+	p.known, p.middle = true, p.rings[0].flat[0]
 	for _, share := range [3]float64{0.5, 0.27, 0.81} {
 		x := p.box.Min.X + share*p.box.W()
 		var ys []float64
@@ -108,21 +128,12 @@ func (p *poly) inner() (best geom.Point, ok bool) {
 				}
 			}
 		}
-		sort(ys)
+		slices.Sort(ys)
 		for i := 0; i+1 < len(ys); i += 2 {
 			if l := ys[i+1] - ys[i]; l > longest {
-				longest, best, ok = l, geom.Pt(x, (ys[i]+ys[i+1])/2), true
+				longest, p.middle = l, geom.Pt(x, (ys[i]+ys[i+1])/2)
 			}
 		}
 	}
-	return best, ok
-}
-
-// sort sorts a few numbers.
-func sort(v []float64) {
-	for i := 1; i < len(v); i++ {
-		for k := i; k > 0 && v[k] < v[k-1]; k-- {
-			v[k], v[k-1] = v[k-1], v[k]
-		}
-	}
+	return p.middle
 }

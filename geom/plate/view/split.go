@@ -2,6 +2,7 @@ package view
 
 import (
 	"cmp"
+	"math"
 	"slices"
 
 	"sluice/geom/plate"
@@ -13,6 +14,21 @@ const near = 0.02
 
 // spans reports whether a polygon has places behind and in front of a plane.
 func (p *poly) spans(of *poly) (behind, front bool) {
+	// The box first: it decides most cases.
+	mid, half := -of.at, 0.0
+	for k := range 3 {
+		mid += of.normal[k] * (p.lo[k] + p.hi[k]) / 2
+		half += math.Abs(of.normal[k]) * (p.hi[k] - p.lo[k]) / 2
+	}
+	if mid-half > near {
+		return false, true
+	}
+	if mid+half < -near {
+		return true, false
+	}
+	if math.Abs(mid)+half <= near {
+		return false, false
+	}
 	for i := range p.rings {
 		for _, v := range p.rings[i].v {
 			d := of.side(v)
