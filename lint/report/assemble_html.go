@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"html/template"
 	"io"
-	"math"
 	"slices"
 	"strings"
 
@@ -94,7 +93,7 @@ func assembleHTML(w io.Writer, a *Assembly) error {
 	for i := range a.Kit.Groups {
 		v := newGroupView(a, i)
 		v.bound(len(v.g.Parts), all)
-		g := leafletGroup{Number: i + 1, Notes: a.groupNotes(v, u), Missing: a.gaps(i, u)}
+		g := leafletGroup{Number: i + 1, Notes: a.groupNotes(v), Missing: a.gaps(i, u)}
 		size := v.hi.Sub(v.lo)
 		g.Told = plural(len(v.g.Parts), "part") + ", " + u.Words(fmt.Sprintf("%s × %s × %s mm", figure(size[0], 1), figure(size[1], 1), figure(size[2], 1)))
 		chapters := v.chapters(letter)
@@ -146,16 +145,16 @@ func (v *groupView) leafletChapter(c *chapter) leafletChapter {
 }
 
 // groupNotes tells what is to be minded of a group.
-func (a *Assembly) groupNotes(v *groupView, u units.System) (out []note) {
+func (a *Assembly) groupNotes(v *groupView) (out []note) {
 	for i := range v.g.Trapped {
 		out = append(out, note{"error", capital(v.named(v.g.Trapped[i].Parts)) + " cannot be put together without springing or cutting: each is in the way of another. They are shown in place from the start."})
 	}
 	for i := range v.g.Clashes {
 		c := &v.g.Clashes[i]
-		out = append(out, note{"error", capital(v.named([]int{c.A, c.B})) + " are in each other, by " + fixed(c.Volume, 1) + " mm3. They do not fit as drawn."})
+		out = append(out, note{"error", capital(v.named([]int{c.A, c.B})) + " are in each other, by " + fixed(c.Volume, 1) + " mm³. They do not fit as drawn."})
 	}
 	if v.g.Share < 1 {
-		out = append(out, note{"warning", fmt.Sprintf("%s %% of the joints of these parts close. The others stay open.", fixed(math.Floor(100*v.g.Share), 0))})
+		out = append(out, note{"warning", fmt.Sprintf("%s %% of the joints of these parts close. The others stay open.", fixed(min(100*v.g.Share, 99), 0))})
 	}
 	var open []int
 	for i := range v.g.Parts {

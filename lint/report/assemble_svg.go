@@ -3,7 +3,6 @@ package report
 import (
 	"bytes"
 	_ "embed"
-	"errors"
 	"fmt"
 	"io"
 	"math"
@@ -20,9 +19,6 @@ const kitPixels = 1000
 // assembleSVG draws all groups as they stand, side by side, as a picture that stands
 // alone.
 func assembleSVG(w io.Writer, a *Assembly) error {
-	if len(a.Kit.Groups) == 0 {
-		return errors.New("--format svg draws parts that go into each other; there are none in this drawing")
-	}
 	var spots []kitSpot
 	area, widest := 0.0, 0.0
 	for i := range a.Kit.Groups {
@@ -33,6 +29,9 @@ func assembleSVG(w io.Writer, a *Assembly) error {
 		widest = max(widest, box.W())
 	}
 	width, height := shelve(spots, max(widest, kitShape*math.Sqrt(area)))
+	if len(spots) == 0 {
+		width, height = 100, 20
+	}
 	scale := across / max(width, height)
 	page := svgPage{width: math.Round(width * scale), height: math.Round(height * scale), pixels: kitPixels, css: kitPictureCSS, shows: "kit",
 		title: fmt.Sprintf("%s: %s in %s", clean(a.Path), plural(len(a.copies()), "part"), plural(len(a.Kit.Groups), "group"))}
@@ -48,6 +47,9 @@ func assembleSVG(w io.Writer, a *Assembly) error {
 		x, y = s.view.local(geom.Pt(s.box.Center().X, s.box.Min.Y))
 		fmt.Fprintf(&b, "<g class=\"head\"><text x=\"%d\" y=\"%d\" font-size=\"%d\" text-anchor=\"middle\">group %d</text></g></g>\n",
 			x, y+int(1.5*letters*scale), int(letters*scale), i+1)
+	}
+	if len(spots) == 0 {
+		fmt.Fprintf(&b, "<g class=\"head\"><text x=\"%d\" y=\"%d\" font-size=\"%d\" text-anchor=\"middle\">no parts that go into each other</text></g>\n", across/2, across/9, across/40)
 	}
 	page.board = b.String()
 	return page.write(w)

@@ -47,6 +47,7 @@ type groupView struct {
 	boxes  [][2]plate.Vec
 	unit   float64 // units of the picture in a mm
 	used   []bool  // by patch: some picture shows it
+	bare   bool    // lines in which plates meet are left out
 	least  int     // how many dots of what stands have to show for it to be drawn
 }
 
@@ -72,18 +73,22 @@ func newGroupView(a *Assembly, number int) *groupView {
 }
 
 // mostShown is how many patches all pictures of a page show, about.
-const mostShown = 60_000
+const mostShown = 50_000
 
 // bound leaves the least of what stands out of pictures, where the steps of a kit would
 // show too much. The group is one of so many steps, of all those of the kit.
 func (v *groupView) bound(steps, all int) {
 	l := v.scene.Look(func(int) bool { return true }, nil)
-	most := mostShown / max(all, 1) * 2 // half of it stands, as an average
-	if len(l.Dots) <= most || steps < 2 {
-		return
+	most := 2 * mostShown / max(all, 1) // half of it stands, as an average
+	seams := 0
+	for _, k := range l.Patches {
+		seams += len(v.scene.Patches[k].Seams)
 	}
-	dots := slices.Sorted(slices.Values(l.Dots))
-	v.least = dots[len(dots)-most]
+	v.bare = len(l.Patches)+seams > most && steps > 1
+	if v.bare && len(l.Dots) > most {
+		dots := slices.Sorted(slices.Values(l.Dots))
+		v.least = dots[len(dots)-most]
+	}
 }
 
 // local turns a place on the view into one on the picture, where y points down.
@@ -162,6 +167,9 @@ func (v *groupView) defs(w *bytes.Buffer) {
 		}
 		v.patch(w, k, fmt.Sprintf(` id="v%d-%d"`, v.number, k))
 		for n, s := range v.scene.Patches[k].Seams {
+			if v.bare {
+				break
+			}
 			v.seam(w, s.Lines, fmt.Sprintf(` id="v%d-%ds%d"`, v.number, k, n))
 		}
 		w.WriteByte('\n')
@@ -189,7 +197,7 @@ func (v *groupView) show(w *bytes.Buffer, l *view.Look, stands func(int) bool, i
 		v.used[k] = true
 		fmt.Fprintf(w, `<use href="#v%d-%d"/>`, v.number, k)
 		for n, s := range v.scene.Patches[k].Seams {
-			if stands(s.With) && v.least == 0 {
+			if stands(s.With) && !v.bare {
 				fmt.Fprintf(w, `<use href="#v%d-%ds%d"/>`, v.number, k, n)
 			}
 		}

@@ -1,15 +1,14 @@
 package report
 
 import (
-	"bytes"
 	"encoding/xml"
+	"errors"
 	"fmt"
 	"io"
-	"os"
-	"regexp"
 	"strings"
 	"testing"
-	"time"
+
+	"github.com/google/go-cmp/cmp"
 
 	"sluice/geom"
 	"sluice/geom/plate"
@@ -82,29 +81,170 @@ func crate(lengthwise, crosswise int) *Assembly {
 	return &Assembly{About: about(), Result: r, Kit: &assembly.Kit{Thickness: thick, Groups: []assembly.Group{g}}}
 }
 
-// A leaflet of many parts stays small enough to be sent.
-func TestLeafletBounded(t *testing.T) {
-	a := crate(12, 12)
-	g := a.Kit.Groups[0]
-	for range 4 {
-		a.Kit.Groups = append(a.Kit.Groups, g)
+// refitted is a kit with all that can be wrong with one, by the name of its parts.
+func refitted(name func(i int) string) *Assembly {
+	a := crate(3, 3)
+	for i := range a.Names {
+		a.Names[i] = name(i)
 	}
-	now := time.Now()
-	page := in(t, "assemble", "html", a)
-	t.Log(time.Since(now), len(page))
-	now = time.Now()
-	a = crate(60, 60)
-	page = in(t, "assemble", "html", a)
-	t.Log(time.Since(now), len(page))
-	t.Logf("%d bytes, %d uses, defs %d", len(page), bytes.Count(page, []byte("<use")), bytes.Index(page, []byte("</defs>")))
-	os.WriteFile("/tmp/leafpng/crate.html", page, 0o644)
-	if len(page) > 4_000_000 {
-		t.Errorf("%d bytes", len(page))
+	g := &a.Kit.Groups[0]
+	// Two of the crosswise plates are joined before; one cannot be put in.
+	g.Steps = []assembly.Step{
+		g.Steps[0], g.Steps[1],
+		{Parts: []int{3, 4}, Along: plate.Vec{0, 0, -1}, With: []assembly.Step{{Parts: []int{3}, Along: plate.Vec{0, 0, -1}}, {Parts: []int{4}, Along: plate.Vec{1, 0, 0}}}},
+		g.Steps[5],
+	}
+	g.Trapped = []assembly.Trapped{{Parts: []int{2}}}
+	g.Clashes = []assembly.Clash{{A: 0, B: 5, Volume: 12.5}}
+	g.Parts[1].Others, g.Share = 2, 0.996
+	a.Kit.Missing = []assembly.Missing{{Meets: []int{0, 0, 1}, Pose: plate.Still(), Outline: []geom.Point{{X: 0, Y: 0}, {X: 50, Y: 0}, {X: 50, Y: 20}, {X: 0, Y: 20}}}}
+	a.Kit.Unplaced = []assembly.Unplaced{{Part: 1, Why: "no part fits its joints"}, {Part: 2, Why: "it has no joints"}}
+	return a
+}
+
+func hostileAssembly() *Assembly {
+	a := refitted(func(int) string { return hostile })
+	a.About, a.Path = hostileAbout(), hostile
+	return a
+}
+
+// drawn checks that the body of a page is well formed, and that all that its pictures
+// point to is there.
+func drawn(t *testing.T, page string) {
+	t.Helper()
+	d := xml.NewDecoder(strings.NewReader(page[strings.Index(page, "<main>"):strings.Index(page, "</body>")]))
+	ids, wanted := map[string]bool{}, map[string]bool{}
+	for {
+		tok, err := d.Token()
+		if errors.Is(err, io.EOF) {
+			break
+		} else if err != nil {
+			t.Fatal(err)
+		}
+		if e, ok := tok.(xml.StartElement); ok {
+			for _, at := range e.Attr {
+				switch {
+				case at.Name.Local == "id":
+					ids[at.Value] = true
+				case at.Name.Local == "href":
+					wanted[strings.TrimPrefix(at.Value, "#")] = true
+				}
+			}
+		}
+	}
+	for id := range wanted {
+		if !ids[id] {
+			t.Errorf("nothing has the id %s", id)
+		}
 	}
 }
 
-var _ = bytes.Equal
-var _ = xml.Header
-var _ io.Reader
-var _ = regexp.MustCompile
-var _ = strings.Count
+// The leaflet of the demo kit draws each step, equal ones together, and tells what is
+// missing and what stands alone.
+func TestLeafletOfDemo(t *testing.T) {
+	a := assembled(judged(t, "fixtures/harbour-crane-clean.dxf"))
+	page := string(in(t, "assemble", "html", a))
+	drawn(t, page)
+	steps := 0
+	for i := range a.Kit.Groups {
+		steps += len(a.Kit.Groups[i].Steps)
+	}
+	if n := strings.Count(page, `<li><div class="say">`); n == 0 || n >= steps {
+		t.Errorf("%d pictures of %d steps", n, steps)
+	}
+	if n := strings.Count(page, `class="whole"`); n != len(a.Kit.Groups) {
+		t.Errorf("%d groups are drawn, want %d", n, len(a.Kit.Groups))
+	}
+	for _, want := range []string{" times", "What is missing", "In no group", `class="tip"`, `class="ghost"`} {
+		if !strings.Contains(page, want) {
+			t.Errorf("the page lacks %q", want)
+		}
+	}
+}
+
+// Everything that can be wrong with a kit is told in words, and what is joined before is a
+// chapter of its own before the step that needs it.
+func TestLeafletTellsFaults(t *testing.T) {
+	page := string(in(t, "assemble", "html", refitted(func(i int) string { return string(rune('a' + i)) })))
+	drawn(t, page)
+	for _, want := range []string{
+		"Part c cannot be put together", "Parts a and f are in each other, by 12.5 mm³", "99 % of the joints", "Part b fits in other ways",
+		"Open joints of parts a (twice) and b", "Part b: no part fits its joints.", "Part c: it has no joints.",
+		"2 parts, joined before they go in: parts d and e.", "Begin with it.", "1.969 × 0.787 in (50.0 × 20.0 mm)",
+	} {
+		if !strings.Contains(page, want) {
+			t.Errorf("the page lacks %q", want)
+		}
+	}
+	if sub, step := strings.Index(page, `id="subassembly-A"`), strings.Index(page, `href="#subassembly-A"`); sub < 0 || sub > step {
+		t.Errorf("the subassembly is at %d, the step that needs it at %d", sub, step)
+	}
+}
+
+// Equal steps are told together where it does not matter which comes first.
+func TestLeafletTurns(t *testing.T) {
+	same := func(int) string { return "7" }
+	for _, tt := range []struct {
+		name   string
+		change func(a *Assembly, g *assembly.Group)
+		want   []int // parts of each turn
+	}{
+		{"crosswise plates do not meet each other", func(*Assembly, *assembly.Group) {}, []int{1, 2, 3}},
+		{"one has another number", func(a *Assembly, _ *assembly.Group) { a.Names[4] = "8" }, []int{1, 2, 1, 1, 1}},
+		{"one comes from elsewhere", func(_ *Assembly, g *assembly.Group) { g.Steps[5].Along = plate.Vec{0, 1, 0} }, []int{1, 2, 2, 1}},
+		{"two are joined", func(_ *Assembly, g *assembly.Group) {
+			g.Joints = append(g.Joints, assembly.Joint{A: 3, B: 4})
+		}, []int{1, 2, 1, 2}},
+		{"one stands on another", func(_ *Assembly, g *assembly.Group) {
+			g.Parts[5].Pose = g.Parts[4].Pose
+			g.Parts[5].Pose.T[2] += 60
+		}, []int{1, 2, 2, 1}},
+	} {
+		a := crate(3, 3)
+		for i := range a.Names {
+			a.Names[i] = same(i)
+		}
+		g := &a.Kit.Groups[0]
+		tt.change(a, g)
+		var got []int
+		for _, c := range newGroupView(a, 0).chapters(func() string { return "A" }) {
+			for _, u := range c.Turns {
+				got = append(got, len(u.Parts))
+			}
+		}
+		// The first of the lengthwise plates lies on the table, two go beside it.
+		if d := cmp.Diff(tt.want, got); d != "" {
+			t.Errorf("%s (-want +got):\n%s", tt.name, d)
+		}
+	}
+}
+
+// A leaflet of many parts stays small enough to be sent.
+func TestLeafletBounded(t *testing.T) {
+	several := crate(12, 12)
+	for range 4 {
+		several.Kit.Groups = append(several.Kit.Groups, several.Kit.Groups[0])
+	}
+	for name, a := range map[string]*Assembly{"120 parts in groups": several, "120 parts, 1100 laps": crate(10, 110)} {
+		if page := in(t, "assemble", "html", a); len(page) > 4_000_000 {
+			t.Errorf("%s: %d bytes", name, len(page))
+		} else {
+			t.Logf("%s: %d bytes", name, len(page))
+		}
+	}
+}
+
+// The picture of a kit shows each group with its number, and says where there is none.
+func TestKitPicture(t *testing.T) {
+	a := refitted(func(i int) string { return string(rune('a' + i)) })
+	a.Kit.Groups = append(a.Kit.Groups, a.Kit.Groups[0])
+	out := string(in(t, "assemble", "svg", a))
+	for _, want := range []string{"<title>", ">group 1<", ">group 2<", ">f</text>", `class="gone"`} {
+		if !strings.Contains(out, want) {
+			t.Errorf("the picture lacks %q", want)
+		}
+	}
+	if out := string(in(t, "assemble", "svg", assembled(craneEmpty()))); !strings.Contains(out, "no parts that go into each other") {
+		t.Error("an empty kit is not told")
+	}
+}
