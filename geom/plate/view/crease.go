@@ -46,7 +46,7 @@ func (p *poly) meets(b *poly) {
 	}
 	along := p.normal.Cross(b.normal).Unit()
 	out := p.normal.Sub(b.normal.Mul(p.normal.Dot(b.normal))).Unit().Mul(beside) // in b's plane, away from the face
-	mine := p.cutBy(b, 0, along)
+	mine := p.cutBy(b, -2*near, along)                                           // a little behind: what ends at the other has its own edge there
 	theirs := b.cutBy(p, out.Dot(p.normal), along)
 	at := p.foot(b, along)
 	for i := 0; i+1 < len(mine); i += 2 {

@@ -56,13 +56,13 @@ func through(p, q, r, s geom.Point) bool {
 }
 
 // within reports whether a corner of a, or a place inside it, lies in b. Where outlines do
-// not cross, a few corners tell.
+// not cross, some of its corners tell.
 func within(a, b *poly) bool {
 	if q := a.inner(); b.holds(q) {
 		return true
 	}
 	r := a.rings[0].flat
-	for k := 0; k < len(r); k += 1 + len(r)/3 {
+	for k := 0; k < len(r); k += 1 + len(r)/12 {
 		if b.holds(r[k]) {
 			return true
 		}

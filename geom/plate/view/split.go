@@ -126,11 +126,14 @@ func (p *poly) half(of *poly, c *Camera, front bool) *poly {
 	}
 	out.rings = append(out.rings, linked(chains, along)...)
 	out.rings = slices.DeleteFunc(out.rings, func(r ring) bool { return len(r.v) < 3 })
+	if len(out.rings) == 0 {
+		return nil
+	}
+	out.draw(c)
 	if behind, infront := out.spans(of); !behind && !front || !infront && front {
 		return nil // no more than what lies in the plane
 	}
 	out.creases = keep(p.creases, of, front)
-	out.draw(c)
 	return out
 }
 
