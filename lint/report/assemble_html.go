@@ -64,6 +64,7 @@ type leafletPart struct {
 // leafletGap is a plate that is missing.
 type leafletGap struct {
 	Size, Text string
+	Count      int // of those alike
 	Picture    template.HTML
 }
 
@@ -182,7 +183,11 @@ func (a *Assembly) gaps(group int, u units.System) (out []leafletGap) {
 		w, h := m.Outline[2].X-m.Outline[0].X, m.Outline[2].Y-m.Outline[0].Y
 		g := leafletGap{Size: u.Words(fixed(w, 1) + " × " + fixed(h, 1) + " mm")}
 		g.Text = "Open joints of " + (&groupView{a: a, g: &a.Kit.Groups[group]}).named(m.Meets) + " call for a plate there, of this size at least."
-		g.Picture = drawOutline(m.Outline, "outline of a missing plate")
+		g.Picture, g.Count = drawOutline(m.Outline, "outline of a missing plate"), 1
+		if k := slices.IndexFunc(out, func(o leafletGap) bool { return o.Size == g.Size && o.Text == g.Text }); k >= 0 {
+			out[k].Count++
+			continue
+		}
 		out = append(out, g)
 	}
 	return out
