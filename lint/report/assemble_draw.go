@@ -6,6 +6,7 @@ import (
 	"html"
 	"html/template"
 	"math"
+	"slices"
 
 	"sluice/geom"
 	"sluice/geom/plate"
@@ -21,6 +22,9 @@ const (
 	leastFrame    = 0.4 // of that of the group: small parts are not drawn as large as it
 )
 
+// scarcely is the share of a part below which what is seen of it does not show where it is.
+const scarcely = 0.06
+
 // turnPicture draws a turn: what stands, what goes in, in place, and the same drawn back
 // along its way, with an arrow for each.
 func (v *groupView) turnPicture(t *turn, title string) template.HTML {
@@ -29,16 +33,16 @@ func (v *groupView) turnPicture(t *turn, title string) template.HTML {
 		isNew[i] = true
 	}
 	stands := func(i int) bool { return t.Stands[i] || isNew[i] }
-	look := v.scene.Look(stands, func(i int) bool { return isNew[i] })
+	alone := func(i int) bool { return isNew[i] }
+	look := v.scene.Look(stands, alone)
 	var inner, over bytes.Buffer
 	frame := look.Box
 	if !t.First {
 		back := t.Along.Mul(-v.pull(t))
 		dx, dy := v.shift(back)
-		alone := func(i int) bool { return isNew[i] }
 		ghost := v.scene.Look(alone, nil)
 		move := v.scene.Camera.At(back)
-		frame = frame.Union(geom.Box{Min: ghost.Box.Min.Add(move), Max: ghost.Box.Max.Add(move)})
+		moved := geom.Box{Min: ghost.Box.Min.Add(move), Max: ghost.Box.Max.Add(move)}
 		put := &over
 		if back.Dot(v.scene.Camera.Near) < 0 {
 			put = &inner // it lies behind
@@ -46,6 +50,12 @@ func (v *groupView) turnPicture(t *turn, title string) template.HTML {
 		fmt.Fprintf(put, `<g class="ghost" transform="translate(%d %d)">`, dx, dy)
 		v.show(put, ghost, alone, isNew)
 		put.WriteString(`</g>`)
+		if hidden := func(i int) bool { return isNew[i] && look.Share[i] < scarcely }; slices.ContainsFunc(t.Parts, hidden) {
+			over.WriteString(`<g class="within">`)
+			v.show(&over, v.scene.Look(hidden, nil), hidden, isNew)
+			over.WriteString(`</g>`)
+		}
+		frame = window(frame.Union(moved), ghost.Box.Union(moved))
 		size := max(frame.W(), frame.H())
 		for _, step := range t.Steps {
 			v.arrow(&over, v.target(step, look), move, size)
@@ -53,6 +63,28 @@ func (v *groupView) turnPicture(t *turn, title string) template.HTML {
 	}
 	v.show(&inner, look, stands, isNew)
 	return v.svg(frame, "", "step: "+title, inner.String()+over.String())
+}
+
+// How much a picture shows at least: of what there is, and of what is looked at.
+const (
+	leastOfAll = 0.5
+	leastOfNew = 2.6
+)
+
+// window returns what of a frame to show, so that what is small in it is seen: a box
+// around it.
+func window(all, of geom.Box) geom.Box {
+	cut := func(lo, hi, from, to, size float64) (float64, float64) {
+		if size >= hi-lo {
+			return lo, hi
+		}
+		at := min(max((from+to-size)/2, lo), hi-size)
+		return at, at + size
+	}
+	size := max(leastOfNew*max(of.W(), of.H()), leastOfAll*max(all.W(), all.H()))
+	x0, x1 := cut(all.Min.X, all.Max.X, of.Min.X, of.Max.X, size)
+	y0, y1 := cut(all.Min.Y, all.Max.Y, of.Min.Y, of.Max.Y, size)
+	return geom.Box{Min: geom.Pt(x0, y0), Max: geom.Pt(x1, y1)}
 }
 
 // shift is what a move in space comes to on the picture.

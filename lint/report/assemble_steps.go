@@ -179,6 +179,9 @@ func (v *groupView) title(t *turn) string {
 	return s
 }
 
+// mostNamed is how many parts a step names at most.
+const mostNamed = 6
+
 // words says in one line what a turn brings together.
 func (v *groupView) words(t *turn, sub bool) string {
 	switch {
@@ -213,7 +216,10 @@ func (v *groupView) words(t *turn, sub bool) string {
 	} else {
 		s += verb("move") + " " + way
 	}
-	if len(meets) > 0 {
+	switch {
+	case len(meets) > mostNamed:
+		s += " and " + verb("meet") + " " + plural(len(meets), "part")
+	case len(meets) > 0:
 		s += " and " + verb("meet") + " " + v.named(meets)
 	}
 	return s + "."
