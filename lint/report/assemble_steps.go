@@ -113,8 +113,9 @@ func (v *groupView) meetsOnWay(moves, stays int, along plate.Vec) bool {
 // free of those of the parts that they meet, and a little farther.
 func (v *groupView) pull(t *turn) float64 {
 	size := v.hi.Sub(v.lo).Norm()
-	far := 0.0
+	far, part := 0.0, 0.0
 	for _, i := range t.Parts {
+		part = max(part, v.boxes[i][1].Sub(v.boxes[i][0]).Norm())
 		for k, stands := range t.Stands {
 			if !stands || !v.joined(i, k) {
 				continue
@@ -132,7 +133,7 @@ func (v *groupView) pull(t *turn) float64 {
 			far = max(far, free)
 		}
 	}
-	return min(max(far, 0)+size*0.1, size)
+	return min(max(far, 0)+min(0.1*size, 0.4*part), size)
 }
 
 // timesWord says how often.
