@@ -36,13 +36,10 @@ type Solid struct {
 	Pose  plate.Pose
 }
 
-// Tones is how many shades plates have, by which way their faces look: 0 is the lightest.
-const Tones = 3
-
 // Patch is a piece of a picture: some faces of one plate, or parts of them, in one shade.
 type Patch struct {
 	Solid int
-	Tone  int
+	Tone  int            // 0 to 2, from light to dark, by which way the faces look
 	Rings [][]geom.Point // inside by even and odd
 	Lines [][]geom.Point // edges of the plate on them
 	Whole bool           // the lines are the rings
