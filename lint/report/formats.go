@@ -58,6 +58,8 @@ var Formats = []Format{
 
 	{"assemble", "text", "text/plain", Person, false, of(assembleText)},
 	{"assemble", "json", "application/json", Machine, false, of(assembleJSON)},
+	{"assemble", "html", "text/html", Person, true, of(assembleHTML)},
+	{"assemble", "svg", "image/svg+xml", Person, true, of(assembleSVG)},
 	{"assemble", "glb", "model/gltf-binary", Machine, false, of(assembleGLB)},
 
 	{"estimate", "text", "text/plain", Person, false, of(estimateText)},

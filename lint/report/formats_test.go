@@ -80,6 +80,7 @@ var trialsOf = map[string]trials{
 		hostile: []func(*testing.T) any{
 			func(*testing.T) any { return assembled(hostileLint()) },
 			func(t *testing.T) any { return assembled(hostileKit(t).after) },
+			func(*testing.T) any { return hostileAssembly() },
 		},
 		numbers: func(*testing.T) any { return assembled(brokenNumbers()) },
 		nothing: func(*testing.T) any { return assembled(craneEmpty()) },

@@ -150,6 +150,7 @@ func assembleCommand() *command {
 		outputs: true, judges: true,
 		examples: []example{
 			{"sluice assemble kit.dxf", "the order, in words"},
+			{"sluice assemble --format html --out kit.html kit.dxf", "a leaflet to print: a picture for each step"},
 			{"sluice assemble --format json kit.dxf", "poses, joints and steps for programs"},
 		},
 		run: (*call).assemble,
