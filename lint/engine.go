@@ -17,6 +17,7 @@ import (
 	"sluice/geom/dxf"
 	"sluice/geom/index"
 	"sluice/geom/outline"
+	"sluice/lint/assembly"
 	"sluice/lint/job"
 	"sluice/lint/kit"
 )
@@ -275,6 +276,7 @@ func newCache(s *outline.Sheet, j *job.Job) *cache {
 		c.rings[k] = all[from:len(all):len(all)]
 	}
 	c.kit = sync.OnceValue(func() *kit.Kit { return kit.Find(s, KitOptions(j)) })
+	c.space = sync.OnceValue(func() *assembly.Kit { return assembly.Soon(c.kit()) })
 	c.partOf = sync.OnceValue(func() map[int32]int32 {
 		of := map[int32]int32{}
 		for i := range s.Outlines {

@@ -10,6 +10,7 @@ import (
 	"sluice/geom/clear"
 	"sluice/geom/drawing"
 	"sluice/geom/outline"
+	"sluice/lint/assembly"
 	"sluice/lint/job"
 	"sluice/lint/kit"
 )
@@ -73,6 +74,7 @@ type cache struct {
 	rings  [][]clear.Ring // by part: its outside first, then its holes
 	partOf func() map[int32]int32
 	kit    func() *kit.Kit
+	space  func() *assembly.Kit
 }
 
 // Report adds a finding. The rule fills place, message and measure; the engine
@@ -93,6 +95,9 @@ func (p *Pass) Rings(part int) []clear.Ring { return p.cache.rings[part] }
 
 // Kit returns the joints of the parts, found once for all rules.
 func (p *Pass) Kit() *kit.Kit { return p.cache.kit() }
+
+// Space returns the kit rebuilt in space, nil where that would take long.
+func (p *Pass) Space() *assembly.Kit { return p.cache.space() }
 
 // PartName returns the label of a part, "" for -1.
 func (p *Pass) PartName(part int32) string {

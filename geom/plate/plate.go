@@ -206,24 +206,44 @@ func breaks(p *Plate, xs []float64, y0, y1 float64) []float64 {
 
 // crossings returns where edges of two plates in one plane cross.
 func crossings(a, b *Plate) (xs []float64) {
-	a.each(func(p, q geom.Point) {
-		d := q.Sub(p)
-		box := geom.BoxOf(p, q)
-		b.each(func(r, s geom.Point) {
-			if !box.Overlaps(geom.BoxOf(r, s)) {
-				return
+	both := geom.Box{
+		Min: geom.Pt(max(a.Box.Min.X, b.Box.Min.X), max(a.Box.Min.Y, b.Box.Min.Y)),
+		Max: geom.Pt(min(a.Box.Max.X, b.Box.Max.X), min(a.Box.Max.Y, b.Box.Max.Y)),
+	}
+	near := b.edges(both)
+	for _, p := range a.edges(both) {
+		d := p.b.Sub(p.a)
+		for i := range near {
+			q := &near[i]
+			if !p.box.Overlaps(q.box) {
+				continue
 			}
-			e := s.Sub(r)
+			e := q.b.Sub(q.a)
 			den := d.Cross(e)
 			if den == 0 {
-				return
+				continue
 			}
-			if t := r.Sub(p).Cross(e) / den; t >= 0 && t <= 1 {
-				xs = append(xs, p.X+t*d.X)
+			if t := q.a.Sub(p.a).Cross(e) / den; t >= 0 && t <= 1 {
+				xs = append(xs, p.a.X+t*d.X)
 			}
-		})
-	})
+		}
+	}
 	return xs
+}
+
+type edge struct {
+	a, b geom.Point
+	box  geom.Box
+}
+
+// edges lists the edges of a plate in a box.
+func (p *Plate) edges(in geom.Box) (all []edge) {
+	p.each(func(a, b geom.Point) {
+		if e := (edge{a, b, geom.BoxOf(a, b)}); e.box.Overlaps(in) {
+			all = append(all, e)
+		}
+	})
+	return all
 }
 
 // integral sums a function that is a parabola at most between breaks (Simpson's rule).

@@ -152,8 +152,9 @@ func coincide(p, q *plate.Plate, tr geom.Transform) bool {
 	if len(p.Rings) != len(q.Rings) {
 		return false
 	}
+	const samples = 24 // of a ring
 	for _, ring := range p.Rings {
-		for i := 0; i < len(ring); i += 1 + len(ring)/64 {
+		for i := 0; i < len(ring); i += 1 + len(ring)/samples {
 			if q.FromEdge(tr.Apply(ring[i])) > sameLine {
 				return false
 			}

@@ -74,7 +74,7 @@ func (t *taking) least(stuck []int) Trapped {
 			loop = less
 		}
 	}
-	return Trapped{loop}
+	return Trapped{Parts: loop}
 }
 
 // apart takes parts apart, one or a few that go together at a time, and returns it

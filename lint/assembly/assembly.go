@@ -32,6 +32,7 @@ type Placed struct {
 	Part   int // index in Sheet.Parts
 	Pose   plate.Pose
 	Others int // other ways in which it would have closed as many joints
+	Open   int // joints of it that meet none
 }
 
 // Joint is two joints that meet. Parts are indices in the group's Parts.
@@ -56,8 +57,17 @@ type Step struct {
 	With  []Step    // how they were joined before, where they are several
 }
 
-// Trapped is what cannot be put together without springing or cutting.
+// Trapped is what cannot be put together without springing or cutting: the fewest parts of
+// which that is so. They are indices in the group's Parts.
 type Trapped struct{ Parts []int }
+
+// Late returns the one of the parts that is put in last of all, and cannot be.
+func (t *Trapped) Late() int { return t.Parts[len(t.Parts)-1] }
+
+// Closes reports whether every joint of some of a group's parts meets another.
+func (g *Group) Closes(parts []int) bool {
+	return !slices.ContainsFunc(parts, func(i int) bool { return g.Parts[i].Open > 0 })
+}
 
 // Unplaced is a part that stands in no group.
 type Unplaced struct {
@@ -69,7 +79,10 @@ type Unplaced struct {
 const noJoints = "it has no joints"
 
 // Of rebuilds a kit in space.
-func Of(k *kit.Kit) *Kit {
+func Of(k *kit.Kit) *Kit { return of(k, mostRounds, mostTries) }
+
+// of rebuilds a kit in space, in so many ways at most where joints stay open.
+func of(k *kit.Kit, rounds, tries uint64) *Kit {
 	out := &Kit{}
 	if len(k.Thicknesses) == 0 {
 		for i := range k.Sheet.Parts {
@@ -78,7 +91,7 @@ func Of(k *kit.Kit) *Kit {
 		return out
 	}
 	th := &k.Thicknesses[0]
-	m := &maker{kit: k, t: th.Depth, volumes: map[relation]float64{}}
+	m := &maker{kit: k, t: th.Depth, rounds: rounds, tries: tries, volumes: map[relation]float64{}}
 	out.Thickness = m.t
 	m.gather(features(k, th.Depth))
 	m.pair()
@@ -105,7 +118,7 @@ func (g *group) told() Group {
 	var out Group
 	for i := range g.stands {
 		s := &g.stands[i]
-		out.Parts = append(out.Parts, Placed{s.part, g.placed(i), g.others(i)})
+		out.Parts = append(out.Parts, Placed{s.part, g.placed(i), g.others(i), g.open(i)})
 	}
 	for _, j := range g.joints {
 		a, b := j.a, j.b

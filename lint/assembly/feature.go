@@ -191,5 +191,5 @@ func Shape(s *outline.Sheet, k int, t float64) *plate.Plate {
 	for _, h := range p.Holes {
 		paths = append(paths, s.Outlines[h].Pieces)
 	}
-	return plate.New(paths, t, 0.01)
+	return plate.New(paths, t, 0.02)
 }

@@ -68,11 +68,8 @@ func (g *group) wanting() (all []want) {
 // samePlane is how far, mm, two wants may be out of one plane.
 const samePlane = 0.4
 
-// missing gathers what is wanted by planes. A plate is told where joints of two parts or
-// more call for it, or two of one; what a single joint wants is told too, since a plate
-// may meet one alone.
-func (g *group) missing(number int) (out []Missing) {
-	all := g.wanting()
+// planes gathers what is wanted by planes.
+func (g *group) planes(all []want) (sets [][]*want) {
 	used := make([]bool, len(all))
 	for i := range all {
 		if used[i] {
@@ -96,7 +93,16 @@ func (g *group) missing(number int) (out []Missing) {
 				set, used[k] = append(set, b), true
 			}
 		}
-		out = append(out, g.plateFor(number, a, set))
+		sets = append(sets, set)
+	}
+	return sets
+}
+
+// missing tells where plates are wanted: where joints of two parts or more call for one, or
+// two of one; what a single joint wants is told too, since a plate may meet one alone.
+func (g *group) missing(number int) (out []Missing) {
+	for _, set := range g.planes(g.wanting()) {
+		out = append(out, g.plateFor(number, set[0], set))
 	}
 	slices.SortStableFunc(out, func(x, y Missing) int { return cmp.Compare(len(y.Meets), len(x.Meets)) })
 	return out

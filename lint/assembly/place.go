@@ -11,17 +11,18 @@ import (
 
 // maker rebuilds one kit.
 type maker struct {
-	kit     *kit.Kit
-	t       float64     // thickness, mm
-	round   uint64      // of putting the kit together in other ways
-	drawn   [][]feature // by part, as they are drawn
-	shapes  []alike
-	shapeOf []int           // by part: index in shapes, -1 of a part without joints
-	mates   [][][]mate      // by shape and feature: what may meet it
-	paired  map[[2]int]bool // shapes whose joints were matched by their lengths
-	left    []int           // by shape: copies that stand nowhere yet
-	volumes map[relation]float64
-	looks   int // spent so far, in places looked at
+	kit           *kit.Kit
+	t             float64     // thickness, mm
+	round         uint64      // of putting the kit together in other ways
+	drawn         [][]feature // by part, as they are drawn
+	shapes        []alike
+	shapeOf       []int           // by part: index in shapes, -1 of a part without joints
+	mates         [][][]mate      // by shape and feature: what may meet it
+	paired        map[[2]int]bool // shapes whose joints were matched by their lengths
+	left          []int           // by shape: copies that stand nowhere yet
+	rounds, tries uint64          // in which the kit, and each group, is put together at most
+	volumes       map[relation]float64
+	looks         int // spent so far, in places looked at
 }
 
 // mate is a joint of another part that may meet one, and where its part comes to lie then,
@@ -95,6 +96,7 @@ type group struct {
 	lo, hi plate.Vec
 	try    uint64 // which of proposals alike is taken: 0 the one that others bear out, else by chance
 	pool   []proposal
+	asks   int // plates that its open joints ask for, and one; 0: not counted
 }
 
 // pair finds what may meet each joint of each shape.

@@ -19,7 +19,7 @@ func (m *maker) groups() (best []*group) {
 	}
 	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(len(m.shapes[b].of), len(m.shapes[a].of)) })
 	most, same := -1, 0
-	for m.round = range uint64(mostRounds) {
+	for m.round = range m.rounds {
 		var from *group
 		if m.round > 1 { // what hangs together best so far, with all parts of the others at hand
 			for _, g := range best {
@@ -125,7 +125,7 @@ func (m *maker) build(first int, from *group) *group {
 		}
 	}
 	looks, since := m.looks, 0
-	for try := range uint64(mostTries) {
+	for try := range m.tries {
 		copy(m.left, was)
 		g := m.begin(try + 1000*m.round)
 		if try%3 == 1 || best == nil || !g.again(best) {
@@ -134,10 +134,10 @@ func (m *maker) build(first int, from *group) *group {
 		g.grow()
 
 		since++
-		if best == nil || g.closes() >= best.closes() {
-			if best == nil || g.closes() > best.closes() {
-				since = 0
-			}
+		switch c := g.beats(best); {
+		case c > 0:
+			best, left, since = g, slices.Clone(m.left), 0
+		case c == 0: // from there it may go on
 			best, left = g, slices.Clone(m.left)
 		}
 		if len(g.stands) < 2 || m.looks-looks > mostLooks || since > mostSame+len(g.stands) || best.closed() && (try >= mostMore<<(2*min(1, m.round)) || m.spent(left)) {
@@ -156,6 +156,26 @@ func (g *group) closes() int {
 		n += 1 << 40
 	}
 	return n
+}
+
+// beats compares two ways of putting a group together: 1 if the first is the better. Of
+// those in which as much is met it is the one whose open joints ask for fewer plates.
+func (g *group) beats(o *group) int {
+	if o == nil {
+		return 1
+	}
+	if c := cmp.Compare(g.closes(), o.closes()); c != 0 || g.closed() {
+		return c
+	}
+	return cmp.Compare(o.wanted(), g.wanted())
+}
+
+// wanted counts the plates that the open joints ask for.
+func (g *group) wanted() int {
+	if g.asks == 0 {
+		g.asks = 1 + len(g.planes(g.wanting()))
+	}
+	return g.asks
 }
 
 // met counts the joints of the parts that are met.

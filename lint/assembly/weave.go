@@ -88,14 +88,17 @@ func (g *group) closed() bool {
 }
 
 // gaping reports whether a joint of a placed part is open that should not be.
-func (g *group) gaping(i int) bool {
+func (g *group) gaping(i int) bool { return g.open(i) > 0 }
+
+// open counts the joints of a placed part that are open and should not be.
+func (g *group) open(i int) (n int) {
 	s := &g.stands[i]
 	for f, open := range s.open {
 		if open && !g.m.shapes[s.shape].of[f].idle && !g.engaged(s, f) {
-			return true
+			n++
 		}
 	}
-	return false
+	return n
 }
 
 // engaged reports whether a joint is part of an edge of which others are met: what of an

@@ -33,6 +33,7 @@ func All() []*lint.Rule {
 		unreadEntity,
 		slotThickness,
 		unmatchedJoint,
+		trapped,
 		unnumberedPart,
 	}
 }
