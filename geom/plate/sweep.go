@@ -265,3 +265,20 @@ func past(alo, ahi, blo, bhi, d Vec) bool {
 	}
 	return false
 }
+
+// Shadow returns the stretches, along an axis of another plate, where a plate that stands
+// at right angles to it has something between its faces: rel takes this one to the other,
+// which is t thick; axis is 0 for its x and 1 for its y.
+func (p *Plate) Shadow(rel Pose, t float64, axis int) (all [][2]float64) {
+	back := rel.Back()
+	var unit Vec
+	unit[axis] = 1
+	origin := back.Apply(Vec{0, 0, t / 2})
+	x, y := back.Turn(unit), back.Turn(Vec{0, 0, 1})
+	s := strip(p, geom.Pt(origin[0], origin[1]), geom.Pt(x[0], x[1]), geom.Pt(y[0], y[1]))
+	spans := shadow(s, -t/2+0.01, t/2-0.01)
+	for i := 0; i+1 < len(spans); i += 2 {
+		all = append(all, [2]float64{spans[i], spans[i+1]})
+	}
+	return all
+}

@@ -24,6 +24,7 @@ type want struct {
 	at      plate.Vec // a place in the lower face of the plate
 	normal  plate.Vec
 	corners [4]plate.Vec // of what of the plate is in the joint
+	holds   bool         // the plate has a slot there
 }
 
 // wanting returns what the open joints of a group want.
@@ -55,7 +56,7 @@ func (g *group) wanting() (all []want) {
 				mid, along, across = x.at.Add(x.y.Mul(x.length/2)), x.y, up
 			}
 			normal := along.Cross(across)
-			w := want{stand: i, normal: s.pose.Turn(normal), at: s.pose.Apply(mid.Sub(normal.Mul(t / 2)))}
+			w := want{stand: i, holds: x.kind == enters && !g.m.shapes[s.shape].comb(x.edge), normal: s.pose.Turn(normal), at: s.pose.Apply(mid.Sub(normal.Mul(t / 2)))}
 			for k, sign := range [4][2]float64{{-1, -1}, {1, -1}, {1, 1}, {-1, 1}} {
 				w.corners[k] = s.pose.Apply(mid.Add(along.Mul(half * sign[0])).Add(across.Mul(depth * sign[1])))
 			}
@@ -63,6 +64,12 @@ func (g *group) wanting() (all []want) {
 		}
 	}
 	return all
+}
+
+// comb reports whether an edge has gaps between its tabs, so that what meets it has tabs
+// there, not slots.
+func (a *alike) comb(edge int) bool {
+	return edge >= 0 && slices.ContainsFunc(a.of, func(f feature) bool { return f.edge == edge && f.kind == takes })
 }
 
 // samePlane is how far, mm, two wants may be out of one plane.
@@ -108,23 +115,36 @@ func (g *group) missing(number int) (out []Missing) {
 	return out
 }
 
-// plateFor returns the least rectangle that reaches all that is wanted in a plane.
+// plateFor returns the least plate that reaches all that is wanted in a plane: a rectangle
+// around it, less what stands there.
 func (g *group) plateFor(number int, a *want, set []*want) Missing {
 	x := a.corners[1].Sub(a.corners[0]).Unit()
 	y := a.normal.Cross(x)
 	m := Missing{Group: number, Pose: plate.Pose{R: [3]plate.Vec{x, y, a.normal}, T: a.at}}
 	back := m.Pose.Back()
 	box := geom.NoBox()
+	var near []geom.Point
 	for _, w := range set {
 		if !slices.Contains(m.Meets, w.stand) {
 			m.Meets = append(m.Meets, w.stand)
 		}
+		own := geom.NoBox()
 		for _, c := range w.corners {
 			v := back.Apply(c)
-			box = box.Union(geom.BoxOf(geom.Pt(v[0], v[1])))
+			own = own.Union(geom.BoxOf(geom.Pt(v[0], v[1])))
 		}
+		if w.holds { // a slot has material around it
+			own = own.Inflate(g.m.t)
+		} else {
+			near = append(near, own.Center())
+		}
+		box = box.Union(own)
 	}
 	slices.Sort(m.Meets)
-	m.Outline = []geom.Point{box.Min, {X: box.Max.X, Y: box.Min.Y}, box.Max, {X: box.Min.X, Y: box.Max.Y}}
+	around := newGrid(box, g.standing(m.Pose, box))
+	around.keep(near)
+	if m.Outline = around.outline(); len(m.Outline) < 4 {
+		m.Outline = []geom.Point{box.Min, {X: box.Max.X, Y: box.Min.Y}, box.Max, {X: box.Min.X, Y: box.Max.Y}}
+	}
 	return m
 }
