@@ -91,7 +91,7 @@ func of(k *kit.Kit, rounds, tries uint64) *Kit {
 		return out
 	}
 	th := &k.Thicknesses[0]
-	m := &maker{kit: k, t: th.Depth, rounds: rounds, tries: tries, volumes: map[relation]float64{}}
+	m := &maker{kit: k, t: th.Depth, wide: max(0, th.Width-th.Depth), rounds: rounds, tries: tries, volumes: map[relation]float64{}}
 	out.Thickness = m.t
 	m.gather(features(k, th.Depth))
 	m.pair()

@@ -16,11 +16,15 @@ type Missing struct {
 	Meets   []int // indices in the group's Parts
 	Pose    plate.Pose
 	Outline []geom.Point // of the least plate that meets them, z from 0 to the thickness
+	Holes   [][]geom.Point
+	Joints  []int // what of the parts it meets: indices in the kit's Joints
+	Edges   []int // and in its Edges
 }
 
 // want is what one open joint wants: a stretch of a plate.
 type want struct {
 	stand   int
+	feature int
 	at      plate.Vec // a place in the lower face of the plate
 	normal  plate.Vec
 	corners [4]plate.Vec // of what of the plate is in the joint
@@ -56,7 +60,7 @@ func (g *group) wanting() (all []want) {
 				mid, along, across = x.at.Add(x.y.Mul(x.length/2)), x.y, up
 			}
 			normal := along.Cross(across)
-			w := want{stand: i, holds: x.kind == enters && !g.m.shapes[s.shape].comb(x.edge), normal: s.pose.Turn(normal), at: s.pose.Apply(mid.Sub(normal.Mul(t / 2)))}
+			w := want{stand: i, feature: f, holds: x.kind == enters && !g.m.shapes[s.shape].comb(x.edge), normal: s.pose.Turn(normal), at: s.pose.Apply(mid.Sub(normal.Mul(t / 2)))}
 			for k, sign := range [4][2]float64{{-1, -1}, {1, -1}, {1, 1}, {-1, 1}} {
 				w.corners[k] = s.pose.Apply(mid.Add(along.Mul(half * sign[0])).Add(across.Mul(depth * sign[1])))
 			}
@@ -125,6 +129,12 @@ func (g *group) plateFor(number int, a *want, set []*want) Missing {
 	box := geom.NoBox()
 	var near []geom.Point
 	for _, w := range set {
+		switch f := g.feature(w.stand, w.feature); {
+		case f.joint >= 0:
+			m.Joints = append(m.Joints, f.joint)
+		case f.edge >= 0:
+			m.Edges = append(m.Edges, f.edge)
+		}
 		if !slices.Contains(m.Meets, w.stand) {
 			m.Meets = append(m.Meets, w.stand)
 		}
@@ -145,6 +155,8 @@ func (g *group) plateFor(number int, a *want, set []*want) Missing {
 	around.keep(near)
 	if m.Outline = around.outline(); len(m.Outline) < 4 {
 		m.Outline = []geom.Point{box.Min, {X: box.Max.X, Y: box.Min.Y}, box.Max, {X: box.Min.X, Y: box.Max.Y}}
+		return m
 	}
+	m.Holes = around.holes()
 	return m
 }

@@ -14,6 +14,7 @@ type maker struct {
 	kit           *kit.Kit
 	t             float64     // thickness, mm
 	round         uint64      // of putting the kit together in other ways
+	wide          float64     // by which slots are wider than the sheet, mm
 	drawn         [][]feature // by part, as they are drawn
 	shapes        []alike
 	shapeOf       []int           // by part: index in shapes, -1 of a part without joints

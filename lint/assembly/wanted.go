@@ -90,6 +90,40 @@ func (g *grid) keep(near []geom.Point) {
 	}
 }
 
+// holes returns what the region encloses, each clockwise.
+func (g *grid) holes() (all [][]geom.Point) {
+	out := &grid{xs: g.xs, ys: g.ys, full: make([][]bool, len(g.full))}
+	for i := range g.full {
+		out.full[i] = make([]bool, len(g.full[i]))
+		for k := range g.full[i] {
+			out.full[i][k] = !g.full[i][k]
+		}
+	}
+	seen := map[[2]int]bool{}
+	for i := range out.full {
+		for k := range out.full[i] {
+			if !out.full[i][k] || seen[[2]int{i, k}] {
+				continue
+			}
+			piece, _ := out.piece([2]int{i, k}, seen)
+			one := &grid{xs: g.xs, ys: g.ys, full: make([][]bool, len(g.full))}
+			for i := range one.full {
+				one.full[i] = make([]bool, len(g.full[i]))
+			}
+			open := false
+			for _, c := range piece {
+				one.full[c[0]][c[1]] = true
+				open = open || c[0] == 0 || c[1] == 0 || c[0] == len(g.full)-1 || c[1] == len(g.full[0])-1
+			}
+			if ring := one.outline(); !open && len(ring) > 3 {
+				slices.Reverse(ring)
+				all = append(all, ring)
+			}
+		}
+	}
+	return all
+}
+
 func (g *grid) box(c [2]int) geom.Box {
 	return geom.Box{Min: geom.Pt(g.xs[c[0]], g.ys[c[1]]), Max: geom.Pt(g.xs[c[0]+1], g.ys[c[1]+1])}
 }
@@ -169,7 +203,7 @@ func (g *group) standing(pose plate.Pose, in geom.Box) (cuts []geom.Box) {
 		// The part fills a strip across the axis; where, by its own outline.
 		lo := rel.T[axis]
 		hi := lo + n[axis]*t
-		lo, hi = min(lo, hi), max(lo, hi)
+		lo, hi = min(lo, hi)-g.m.wide/2, max(lo, hi)+g.m.wide/2
 		for _, span := range g.m.shapes[s.shape].plate.Shadow(rel, t, 1-axis) {
 			b := geom.Box{Min: geom.Pt(lo, span[0]), Max: geom.Pt(hi, span[1])}
 			if axis == 1 {

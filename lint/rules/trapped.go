@@ -3,6 +3,7 @@ package rules
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"sluice/lint"
 	"sluice/lint/assembly"
@@ -65,27 +66,20 @@ func reportTrapped(p *lint.Pass, g *assembly.Group, t *assembly.Trapped) {
 
 // joinedText names parts as the subject of "joined".
 func joinedText(names []string) string {
-	more := ""
-	if n := len(names) - mostNames; n > 0 {
-		more = fmt.Sprintf(" and %d more", n)
-		names = names[:mostNames]
-	}
-	switch n := len(names); {
-	case n == 1 && more == "":
+	if len(names) == 1 { // alike, and each has the number
 		return "parts " + names[0] + " are"
-	case more == "":
-		return "parts " + list(names[:n-1]) + " and " + names[n-1] + " are"
 	}
-	return "parts " + list(names) + more + " are"
+	return partsText(names) + " are"
 }
 
-func list(names []string) string {
-	s := ""
-	for i, n := range names {
-		if i > 0 {
-			s += ", "
-		}
-		s += n
+// partsText names parts: "parts 3, 7 and 9".
+func partsText(names []string) string {
+	switch n := len(names); {
+	case n == 1:
+		return "part " + names[0]
+	case n > mostNames:
+		return fmt.Sprintf("parts %s and %d more", strings.Join(names[:mostNames], ", "), n-mostNames)
+	default:
+		return "parts " + strings.Join(names[:n-1], ", ") + " and " + names[n-1]
 	}
-	return s
 }
