@@ -275,7 +275,11 @@ func newCache(s *outline.Sheet, j *job.Job) *cache {
 		}
 		c.rings[k] = all[from:len(all):len(all)]
 	}
-	c.kit = sync.OnceValue(func() *kit.Kit { return kit.Find(s, KitOptions(j)) })
+	c.kit = sync.OnceValue(func() *kit.Kit {
+		k := kit.Find(s, KitOptions(j))
+		assembly.Match(k)
+		return k
+	})
 	c.space = sync.OnceValue(func() *assembly.Kit { return assembly.Soon(c.kit()) })
 	c.partOf = sync.OnceValue(func() map[int32]int32 {
 		of := map[int32]int32{}

@@ -42,6 +42,9 @@ type Joint struct {
 	AtA, AtB geom.Point // the middle of the joint in the drawing
 	Off      float64
 	Angle    float64 // degrees
+
+	JointA, JointB int // indices in the kit's Joints, -1 of edges and of what is no joint by its length
+	EdgeA, EdgeB   int // indices in the kit's Edges, -1 of what is no edge of fingers
 }
 
 // Clash is two parts that share more space than touching takes.
@@ -134,6 +137,10 @@ func (g *group) told() Group {
 			t.Kind = "finger"
 		}
 		t.AtA, t.AtB = fa.mid, fb.mid
+		t.JointA, t.JointB, t.EdgeA, t.EdgeB = fa.joint, fb.joint, -1, -1
+		if j.whole || fa.kind == meets {
+			t.JointA, t.JointB, t.EdgeA, t.EdgeB = -1, -1, fa.edge, fb.edge
+		}
 		if j.whole {
 			t.Kind = "finger"
 			for _, x := range [2]struct {

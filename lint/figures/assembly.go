@@ -6,6 +6,7 @@ import (
 
 	"sluice/geom"
 	"sluice/lint"
+	"sluice/lint/assembly"
 	"sluice/lint/kit"
 )
 
@@ -86,7 +87,11 @@ func (p *Parts) Assembly() *Assembly {
 	for _, c := range k.Captives() {
 		captive[c.Part] = true
 	}
-	for _, s := range k.Order(p.Names) {
+	stages := stagesInSpace(k)
+	if stages == nil {
+		stages = k.Order(p.Names)
+	}
+	for _, s := range stages {
 		stage := Stage{
 			Piece: Piece{Name: name(s.Part), Part: s.Part, Count: 1, Mates: mates[s.Part]},
 			Start: s.Start, Why: s.Why, Force: s.Force, Captive: captive[s.Part],
@@ -106,6 +111,73 @@ func (p *Parts) Assembly() *Assembly {
 		a.Missing = append(a.Missing, g)
 	}
 	return a
+}
+
+// stagesInSpace returns the order in which the kit goes together in space, nil where it was
+// not rebuilt as a whole.
+func stagesInSpace(k *kit.Kit) (all []kit.Stage) {
+	model := assembly.Soon(k)
+	if model == nil || !model.Whole() || len(model.Missing) > 0 {
+		return nil
+	}
+	for i := range model.Groups {
+		g := &model.Groups[i]
+		stands := make([]bool, len(g.Parts))
+		first := len(all)
+		var put func(steps []assembly.Step)
+		put = func(steps []assembly.Step) {
+			for _, s := range steps {
+				if len(s.With) > 0 {
+					put(s.With)
+					continue
+				}
+				for _, i := range s.Parts {
+					all = append(all, stageOf(g, i, stands, len(all) == first))
+					stands[i] = true
+				}
+			}
+		}
+		put(g.Steps)
+	}
+	return all
+}
+
+// stageOf tells what a part joins of what stands.
+func stageOf(g *assembly.Group, part int, stands []bool, start bool) kit.Stage {
+	s := kit.Stage{Part: int32(g.Parts[part].Part), Start: start}
+	joints, others := 0, map[int]bool{}
+	for i := range g.Joints {
+		j := &g.Joints[i]
+		if j.A != part && j.B != part {
+			continue
+		}
+		o := j.A + j.B - part
+		others[o] = true
+		if !stands[o] {
+			continue
+		}
+		joints++
+		if q := int32(g.Parts[o].Part); !slices.Contains(s.Meets, q) {
+			s.Meets = append(s.Meets, q)
+		}
+	}
+	slices.Sort(s.Meets)
+	switch {
+	case start:
+		s.Why = "meets " + several(len(others), "other part")
+	case joints == 0:
+		s.Why = "what comes next joins it"
+	default:
+		s.Why = several(joints, "joint") + " with what stands"
+	}
+	return s
+}
+
+func several(n int, what string) string {
+	if n == 1 {
+		return "1 " + what
+	}
+	return strconv.Itoa(n) + " " + what + "s"
 }
 
 func has[K comparable, V any](m map[K]V, k K) bool {

@@ -180,7 +180,8 @@ func (a *Assembly) gaps(group int, u units.System) (out []leafletGap) {
 		if m.Group != group || len(m.Outline) < 3 {
 			continue
 		}
-		w, h := m.Outline[2].X-m.Outline[0].X, m.Outline[2].Y-m.Outline[0].Y
+		box := geom.BoxOf(m.Outline...)
+		w, h := box.W(), box.H()
 		g := leafletGap{Size: u.Words(fixed(w, 1) + " × " + fixed(h, 1) + " mm")}
 		g.Text = "Open joints of " + (&groupView{a: a, g: &a.Kit.Groups[group]}).named(m.Meets) + " call for a plate there, of this size at least."
 		g.Picture, g.Count = drawOutline(m.Outline, "outline of a missing plate"), 1

@@ -96,12 +96,16 @@ type missingJSON struct {
 	Meets   []pieceJSON `json:"meets"`
 	Pose    [16]num     `json:"pose"`
 	Outline [][2]num    `json:"outline"`
+	Holes   [][][2]num  `json:"holes,omitempty"`
 	Why     string      `json:"why"`
 }
 
 func (a *Assembly) missingJSON(m *assembly.Missing) missingJSON {
 	g := &a.Kit.Groups[m.Group]
 	out := missingJSON{Group: m.Group, Meets: []pieceJSON{}, Outline: pointsJSON(m.Outline), Why: a.missingText(m)}
+	for _, h := range m.Holes {
+		out.Holes = append(out.Holes, pointsJSON(h))
+	}
 	for _, i := range m.Meets {
 		out.Meets = append(out.Meets, a.piece(g.Parts[i].Part))
 	}
@@ -146,7 +150,7 @@ func (a *Assembly) groupJSON(g *assembly.Group) groupJSON {
 	}
 	out.Steps = a.stepsJSON(g, g.Steps)
 	for i := range g.Trapped {
-		t := trappedJSON{Why: "each of them is in the way of another, in every direction"}
+		t := trappedJSON{Why: a.trappedText(g, &g.Trapped[i])}
 		for _, k := range g.Trapped[i].Parts {
 			t.Parts = append(t.Parts, of(k))
 		}
@@ -157,9 +161,11 @@ func (a *Assembly) groupJSON(g *assembly.Group) groupJSON {
 
 func (a *Assembly) stepsJSON(g *assembly.Group, steps []assembly.Step) []stepJSON {
 	out := []stepJSON{}
+	var stands []int
 	for i := range steps {
 		s := &steps[i]
-		t := stepJSON{Step: i + 1, Along: vecJSON(s.Along), Why: a.stepText(g, s, i == 0)}
+		t := stepJSON{Step: i + 1, Along: vecJSON(s.Along), Why: a.stepText(g, s, stands)}
+		stands = append(stands, s.Parts...)
 		for _, k := range s.Parts {
 			t.Parts = append(t.Parts, a.piece(g.Parts[k].Part))
 		}

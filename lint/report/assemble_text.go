@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 
+	"sluice/geom"
 	"sluice/geom/plate"
 	"sluice/lint"
 	"sluice/lint/assembly"
@@ -52,16 +53,16 @@ func (a *Assembly) names(g *assembly.Group, parts []int) string {
 	return strings.Join(out, ", ")
 }
 
-// stepText says what a step brings together.
-func (a *Assembly) stepText(g *assembly.Group, s *assembly.Step, first bool) string {
-	if first {
+// stepText says what a step brings together with what stands.
+func (a *Assembly) stepText(g *assembly.Group, s *assembly.Step, stands []int) string {
+	if len(stands) == 0 {
 		return "it lies on the table"
 	}
 	var meets []int
 	for i := range g.Joints {
 		x := &g.Joints[i]
 		for _, p := range [2][2]int{{x.A, x.B}, {x.B, x.A}} {
-			if slices.Contains(s.Parts, p[0]) && !slices.Contains(s.Parts, p[1]) && !slices.Contains(meets, p[1]) {
+			if slices.Contains(s.Parts, p[0]) && slices.Contains(stands, p[1]) && !slices.Contains(meets, p[1]) {
 				meets = append(meets, p[1])
 			}
 		}
@@ -73,10 +74,18 @@ func (a *Assembly) stepText(g *assembly.Group, s *assembly.Step, first bool) str
 	return fmt.Sprintf("it meets part %s, %s", a.names(g, meets), wayText(s.Along))
 }
 
+// trappedText says what cannot be put together.
+func (a *Assembly) trappedText(g *assembly.Group, t *assembly.Trapped) string {
+	late := t.Late()
+	others := slices.DeleteFunc(slices.Clone(t.Parts), func(i int) bool { return i == late })
+	return fmt.Sprintf("part %s must be in before parts %s are joined; as drawn it cannot without springing or cutting: each is in the way of another in every direction",
+		clean(a.Name(g.Parts[late].Part)), a.names(g, others))
+}
+
 // missingText says where a plate is wanted.
 func (a *Assembly) missingText(m *assembly.Missing) string {
-	lo, hi := m.Outline[0], m.Outline[2]
-	return fmt.Sprintf("open joints of part %s call for a plate there, %s x %s mm at least", a.names(&a.Kit.Groups[m.Group], m.Meets), fixed(hi.X-lo.X, 1), fixed(hi.Y-lo.Y, 1))
+	box := geom.BoxOf(m.Outline...)
+	return fmt.Sprintf("open joints of part %s call for a plate there, %s x %s mm at least", a.names(&a.Kit.Groups[m.Group], m.Meets), fixed(box.W(), 1), fixed(box.H(), 1))
 }
 
 // wayText says in which direction something moves.
@@ -105,16 +114,20 @@ func assembleText(out io.Writer, a *Assembly) error {
 		fmt.Fprintf(w, "\ngroup %d: %s, %s; %s %% of their joints close\n", i+1, plural(len(g.Parts), "part"), plural(len(g.Joints), "joint"), fixed(100*g.Share, 0))
 		a.stepsText(w, g, g.Steps, "  ")
 		for k := range g.Trapped {
-			fmt.Fprintf(w, "  trapped: parts %s cannot be put together without springing or cutting: each is in the way of another\n", a.names(g, g.Trapped[k].Parts))
+			fmt.Fprintf(w, "  trapped: %s\n", a.trappedText(g, &g.Trapped[k]))
 		}
 		for k := range g.Clashes {
 			c := &g.Clashes[k]
 			fmt.Fprintf(w, "  clash: parts %s are in each other by %s mm3\n", a.names(g, []int{c.A, c.B}), fixed(c.Volume, 1))
 		}
+		var open []string
 		for k := range g.Parts {
-			if p := &g.Parts[k]; p.Others > 0 {
-				fmt.Fprintf(w, "  open: part %s: %s\n", clean(a.Name(p.Part)), othersText(p.Others))
+			if n := clean(a.Name(g.Parts[k].Part)); g.Parts[k].Others > 0 && !slices.Contains(open, n) {
+				open = append(open, n)
 			}
+		}
+		if len(open) > 0 {
+			fmt.Fprintf(w, "  open: part %s: fits in another way as well; one is taken\n", strings.Join(open, ", "))
 		}
 	}
 	if len(a.Kit.Missing) > 0 {
@@ -135,6 +148,7 @@ func assembleText(out io.Writer, a *Assembly) error {
 }
 
 func (a *Assembly) stepsText(w io.Writer, g *assembly.Group, steps []assembly.Step, in string) {
+	var stands []int
 	for i := range steps {
 		s := &steps[i]
 		what := "part "
@@ -145,7 +159,8 @@ func (a *Assembly) stepsText(w io.Writer, g *assembly.Group, steps []assembly.St
 		if len(s.With) > 0 {
 			text += ", joined before"
 		}
-		fmt.Fprintf(w, "%s%d. %s: %s\n", in, i+1, text, a.stepText(g, s, i == 0))
+		fmt.Fprintf(w, "%s%d. %s: %s\n", in, i+1, text, a.stepText(g, s, stands))
+		stands = append(stands, s.Parts...)
 		if len(s.With) > 0 {
 			a.stepsText(w, g, s.With, in+"    ")
 		}
