@@ -9,6 +9,7 @@ import (
 	"slices"
 	"strings"
 
+	"sluice/geom"
 	"sluice/lint/units"
 )
 
