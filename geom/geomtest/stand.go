@@ -57,6 +57,34 @@ func (s *Stand) Without(part int) *Stand {
 	return &out
 }
 
+// Moved returns the parts drawn in another order, each turned and perhaps turned over. Only
+// Parts, Groups, Family, Thickness and Play are those of a kit.
+func (s *Stand) Moved(rng *rand.Rand) *Stand {
+	out := &Stand{Family: s.Family, Thickness: s.Thickness, Play: s.Play, Trapped: s.Trapped}
+	x := 0.0
+	for _, i := range rng.Perm(len(s.Parts)) {
+		tr := geom.Turn(geom.Point{}, uniform(rng, 0, 2*math.Pi))
+		if rng.IntN(2) == 0 {
+			tr = geom.MirrorX(0).Then(tr)
+		}
+		box := s.Parts[i].Outer.Transform(tr).Box()
+		tr = tr.Then(geom.Shift(geom.Pt(x, 0).Sub(box.Min)))
+		x += box.W() + 8
+		turned := func(p geom.Path) geom.Path {
+			if tr.Mirrors() {
+				return p.Transform(tr).Reverse()
+			}
+			return p.Transform(tr)
+		}
+		part := KitPart{Name: s.Parts[i].Name, Outer: turned(s.Parts[i].Outer)}
+		for _, h := range s.Parts[i].Holes {
+			part.Holes = append(part.Holes, turned(h))
+		}
+		out.Parts, out.Groups = append(out.Parts, part), append(out.Groups, s.Groups[i])
+	}
+	return out
+}
+
 // box3 is a box along the axes.
 type box3 struct{ lo, hi plate.Vec }
 

@@ -142,15 +142,6 @@ func TestMissing(t *testing.T) {
 		}
 		if found == was {
 			t.Logf("kit %d (%s): a part that meets %d is not found; %d are told, %.2f of the joints close", seed, k.Name, len(at), len(a.Missing), a.Groups[0].Share)
-			for _, m := range a.Missing {
-				n := 0
-				for _, i := range m.Meets {
-					if at[a.Groups[0].Parts[i].Part] {
-						n++
-					}
-				}
-				t.Logf("   one meets %d, %d of them those", len(m.Meets), n)
-			}
 		}
 	}
 	t.Logf("%d of %d missing parts are found", found, asked)

@@ -14,7 +14,7 @@ import (
 func TestStandsMissing(t *testing.T) {
 	asked, found := 0, 0
 	for _, family := range geomtest.Families() {
-		for seed := range uint64(8) {
+		for seed := range uint64(6) {
 			rng := rand.New(rand.NewPCG(seed, 31))
 			whole := geomtest.RandomStand(rng, family, 6+int(seed))
 			lost := rng.IntN(len(whole.Parts))
@@ -55,9 +55,6 @@ func TestStandsMissing(t *testing.T) {
 				continue
 			}
 			t.Logf("%s %d: %s, which met %d, is not found; groups %d, told %d", family, seed, whole.Parts[lost].Name, len(met), len(a.Groups), len(a.Missing))
-			for _, m := range a.Missing {
-				t.Logf("    meets %d: %v", len(m.Meets), m.Outline)
-			}
 		}
 	}
 	t.Logf("%d of %d missing parts are found", found, asked)

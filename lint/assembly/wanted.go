@@ -147,7 +147,7 @@ func (g *grid) piece(from [2]int, seen map[[2]int]bool) (all [][2]int, area floa
 	return all, area
 }
 
-// outline returns the outside of the region, counter-clockwise from its lower left.
+// outline returns the outside of the region, counter-clockwise.
 func (g *grid) outline() []geom.Point {
 	i, k := 0, -1
 	for ; i < len(g.full) && k < 0; i++ {
