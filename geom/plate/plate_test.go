@@ -117,3 +117,42 @@ func TestMesh(t *testing.T) {
 		t.Errorf("%.3f mm2 and %.3f mm3, want %.3f and %.3f", area, volume, 2*face+3*edge, 3*face)
 	}
 }
+
+// TestBlocks moves a wall with a tab off a floor with a slot, and a plate off others.
+func TestBlocks(t *testing.T) {
+	floor := New([]geom.Path{rect(0, 0, 100, 60), rect(40, 30, 60, 33)}, 3, 0.01)
+	wall := New([]geom.Path{poly(0, 0, 25, 0, 25, -3, 45, -3, 45, 0, 70, 0, 70, 30, 0, 30)}, 3, 0.01)
+	up := func(x, y, z float64) Pose {
+		return Pose{R: [3]Vec{{1, 0, 0}, {0, 0, 1}, {0, -1, 0}}, T: Vec{x, y, z}}
+	}
+	at := up(15, 33, 3)
+	lying := Pose{R: Still().R, T: Vec{10, 10, 3}}
+	for _, tt := range []struct {
+		name  string
+		of    *Plate
+		at    Pose
+		along Vec
+		want  bool
+	}{
+		{"the wall upwards", wall, at, Vec{0, 0, 1}, false},
+		{"the wall down through the floor", wall, at, Vec{0, 0, -1}, true},
+		{"the wall along itself", wall, at, Vec{1, 0, 0}, true},
+		{"the wall across itself", wall, at, Vec{0, 1, 0}, true},
+		{"the wall aslant, up and along", wall, at, Vec{1, 0, 1}.Unit(), true},
+		{"a plate that lies on the floor, upwards", wall, lying, Vec{0, 0, 1}, false},
+		{"a plate that lies on the floor, down", wall, lying, Vec{0, 0, -1}, true},
+		{"a plate that lies on the floor, along", wall, lying, Vec{1, 0, 0}, false},
+		{"a plate beside the floor, away from it", wall, Pose{R: Still().R, T: Vec{110, 10, 0}}, Vec{1, 0, 0}, false},
+		{"a plate beside the floor, towards it", wall, Pose{R: Still().R, T: Vec{110, 10, 0}}, Vec{-1, 0, 0}, true},
+		{"a wall a hair too deep, upwards", wall, up(15.04, 33, 3), Vec{0, 0, 1}, false},
+		{"a wall half a millimetre off, upwards", wall, up(15.5, 33, 3), Vec{0, 0, 1}, true},
+	} {
+		if got := Blocks(tt.of, tt.at, floor, Still(), tt.along, 0.05); got != tt.want {
+			t.Errorf("%s: %v", tt.name, got)
+		}
+		// The other moves the other way.
+		if got := Blocks(floor, Still(), tt.of, tt.at, tt.along.Mul(-1), 0.05); got != tt.want {
+			t.Errorf("%s, as the floor moves: %v", tt.name, got)
+		}
+	}
+}

@@ -11,6 +11,7 @@ import (
 	"sluice/geom"
 	"sluice/geom/outline"
 	"sluice/lint"
+	"sluice/lint/assembly"
 	"sluice/lint/job"
 	"sluice/lint/kit"
 )
@@ -48,6 +49,7 @@ func TestDemoKit(t *testing.T) {
 		t.Fatal(err)
 	}
 	k := kit.Find(load(t, filepath.Join(fixtures, "harbour-crane.dxf")), kit.DefaultOptions())
+	assembly.Match(k) // a notch is told where its part stands
 	used := make([]bool, len(k.Unmatched))
 	for _, f := range flaws {
 		if f.Rule != "unmatched-joint" {
