@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"html/template"
 	"math"
+	"slices"
 	"strings"
 
 	"sluice/geom/plate"
@@ -166,6 +167,7 @@ func (m *modeler) partWords(g *assembly.Group, k int, shape *plate.Plate) string
 // steps adds steps in the order in which they are made: what is joined before comes first.
 // It returns the indices of those that were given.
 func (m *modeler) steps(g *assembly.Group, steps []assembly.Step, out *[]modelStep) (at []int) {
+	var there []int
 	for i := range steps {
 		s := &steps[i]
 		inner := m.steps(g, s.With, out)
@@ -173,14 +175,16 @@ func (m *modeler) steps(g *assembly.Group, steps []assembly.Step, out *[]modelSt
 			(*out)[k].Of = len(*out)
 		}
 		at = append(at, len(*out))
-		*out = append(*out, modelStep{Parts: s.Parts, Along: vecJSON(s.Along), Of: -1, First: i == 0, Words: m.stepWords(g, s, i == 0)})
+		*out = append(*out, modelStep{Parts: s.Parts, Along: vecJSON(s.Along), Of: -1, First: i == 0, Words: m.stepWords(g, s, there)})
+		there = append(there, s.Parts...)
 	}
 	return at
 }
 
-// stepWords says what goes where. The first of those joined before lies there as well.
-func (m *modeler) stepWords(g *assembly.Group, s *assembly.Step, first bool) string {
-	words, several := capital(m.counted(g, s.Parts)), len(s.Parts) > 1
+// stepWords says what goes where, and which of the parts that are there it meets. The
+// first of those joined before lies there as well.
+func (m *modeler) stepWords(g *assembly.Group, s *assembly.Step, there []int) string {
+	words, several, first := capital(m.counted(g, s.Parts)), len(s.Parts) > 1, len(there) == 0
 	if len(s.With) > 0 {
 		words += ", joined before,"
 	}
@@ -195,7 +199,8 @@ func (m *modeler) stepWords(g *assembly.Group, s *assembly.Step, first bool) str
 		words += " moves in "
 	}
 	words += wayText(s.Along)
-	if all := meets(g, s.Parts); len(all) > 0 {
+	all := slices.DeleteFunc(meets(g, s.Parts), func(k int) bool { return !slices.Contains(there, k) })
+	if len(all) > 0 {
 		words += " and meet"
 		if !several {
 			words += "s"

@@ -127,6 +127,7 @@ class Model {
 
   // settle brings the parts to where they belong: at once, or moving.
   settle(moving, coming = []) {
+    const view = this.held || !this.eye ? this.eye : this.framed(), was = this.eye;
     const g = this.g, to = g.place(this.done, this.apart.value / 100), from = g.parts.map(p => p.off);
     cancelAnimationFrame(this.flight);
     this.flight = 0;
@@ -136,12 +137,14 @@ class Model {
     }
     if (!moving || calm.matches) {
       g.parts.forEach((p, k) => { p.off = to[k]; });
+      this.eye = view;
       return this.draw();
     }
     const start = performance.now();
     const fly = now => {
       const t = clamp((now - start) / 550, 0, 1), k = 1 - (1 - t) ** 3;
       g.parts.forEach((p, i) => { p.off = mix(from[i], to[i], k); });
+      if (!this.held && was) this.eye = {at: mix(was.at, view.at, k), far: was.far + (view.far - was.far) * k, zoom: was.zoom + (view.zoom - was.zoom) * k};
       this.flight = t < 1 ? requestAnimationFrame(fly) : 0;
       this.draw();
     };
@@ -157,7 +160,6 @@ class Model {
     this.tell();
     const on = this.done === was + 1 || was > last && this.done === 1;
     this.settle(on, on ? fresh.filter(k => this.g.parts[k].born === this.done - 1) : []);
-    if (!this.held) this.fit();
   }
 
   hidden(k) { return this.done >= 0 && this.g.parts[k].born >= this.done; }
@@ -207,31 +209,36 @@ class Model {
     return [[c, s, 0], [-s * sp, c * sp, cp], [s * cp, -c * cp, sp]];
   }
 
-  // fit frames all parts where they belong.
+  // fit looks at all parts where they belong.
   fit() {
+    this.held = false;
+    this.eye = this.framed();
+    this.draw();
+  }
+
+  // framed returns from where all parts are in sight: the place looked at, how far from it
+  // the eye is, and how many pixels a mm is there.
+  framed() {
     const g = this.g, off = g.place(this.done, this.apart.value / 100), lo = [Infinity, Infinity, Infinity], hi = lo.map(v => -v);
     const corners = g.parts.flatMap((p, k) => Array.from({length: 8}, (_, i) => plus([0, 1, 2].map(n => (i >> n & 1 ? p.hi : p.lo)[n]), off[k])));
     for (const v of corners) for (let k = 0; k < 3; k++) { lo[k] = Math.min(lo[k], v[k]); hi[k] = Math.max(hi[k], v[k]); }
-    this.middle = mix(lo, hi, .5);
-    this.far = 2.5 * Math.hypot(...plus(hi, lo, -1)) || 1; // from the eye to the middle
-    this.held = false;
+    const middle = mix(lo, hi, .5), far = 2.5 * Math.hypot(...plus(hi, lo, -1)) || 1;
     const [r, u, e] = this.axes(), wide = [Infinity, -Infinity], high = [Infinity, -Infinity];
     for (const v of corners) {
-      const d = plus(v, this.middle, -1), k = 1 / (1 - dot(d, e) / this.far), x = dot(d, r) * k, y = dot(d, u) * k;
+      const d = plus(v, middle, -1), k = 1 / (1 - dot(d, e) / far), x = dot(d, r) * k, y = dot(d, u) * k;
       wide[0] = Math.min(wide[0], x); wide[1] = Math.max(wide[1], x); high[0] = Math.min(high[0], y); high[1] = Math.max(high[1], y);
     }
-    this.middle = plus(plus(this.middle, r, (wide[0] + wide[1]) / 2), u, (high[0] + high[1]) / 2);
-    this.zoom = 1.8 * Math.min((this.w || 1) / (wide[1] - wide[0] || 1), (this.h || 1) / (high[1] - high[0] || 1)) / 2; // pixels to the mm
-    this.most = this.zoom * 40; this.least = this.zoom / 4;
-    this.draw();
+    const zoom = .9 * Math.min((this.w || 1) / (wide[1] - wide[0] || 1), (this.h || 1) / (high[1] - high[0] || 1));
+    this.most = zoom * 40; this.least = zoom / 4;
+    return {at: plus(plus(middle, r, (wide[0] + wide[1]) / 2), u, (high[0] + high[1]) / 2), far, zoom};
   }
 
   // closer zooms about a place of the stage, in pixels from its middle.
   closer(k, x = 0, y = 0) {
-    const was = this.zoom, [r, u] = this.axes();
-    this.zoom = clamp(was * k, this.least, this.most);
-    const by = 1 / was - 1 / this.zoom;
-    this.middle = plus(plus(this.middle, r, x * by), u, -y * by);
+    const was = this.eye.zoom, [r, u] = this.axes();
+    this.eye.zoom = clamp(was * k, this.least, this.most);
+    const by = 1 / was - 1 / this.eye.zoom;
+    this.eye.at = plus(plus(this.eye.at, r, x * by), u, -y * by);
     this.held = true;
     this.draw();
   }
@@ -239,12 +246,16 @@ class Model {
   turn(x, y) {
     this.yaw -= x;
     this.pitch = clamp(this.pitch + y, -1.57, 1.57);
+    if (!this.held) { // a long kit seen from its side needs more room
+      const f = this.framed();
+      this.eye = {...f, zoom: Math.min(f.zoom, this.eye.zoom)};
+    }
     this.draw();
   }
 
   shift(x, y) {
     const [r, u] = this.axes();
-    this.middle = plus(plus(this.middle, r, -x / this.zoom), u, y / this.zoom);
+    this.eye.at = plus(plus(this.eye.at, r, -x / this.eye.zoom), u, y / this.eye.zoom);
     this.held = true;
     this.draw();
   }
@@ -269,7 +280,7 @@ class Model {
     gl.viewport(0, 0, w, h);
     gl.clearColor(...look.ground, 1);
     gl.clear(gl.COLOR_BUFFER_BIT | gl.DEPTH_BUFFER_BIT);
-    const [r, u, e] = this.axes(), view = this.view(r, u, e), light = [-.35, .55, .76];
+    const [r, u, e] = this.axes(), view = this.view(r, u, e), light = [-.5, .72, .48];
     const shown = g.parts.flatMap((p, k) => this.hidden(k) ? [] : [k]), fresh = this.done > 0 ? g.steps[this.done - 1].p : [];
     for (const [kind, at] of [['faces', this.faces], ['lines', this.lines]]) {
       gl.useProgram(at.p);
@@ -295,9 +306,9 @@ class Model {
 
   // view is the matrix from the kit to the screen, column by column.
   view(r, u, e) {
-    const c = this.middle, s = this.zoom * this.far * 2, depths = this.g.parts.map(p => dot(plus(plus(p.middle, p.off), c, -1), e));
-    const reach = this.g.size, near = Math.max(this.far * .02, this.far - Math.max(...depths) - reach), far = this.far - Math.min(...depths) + reach;
-    const row = (v, k) => [...v.map(x => x * k), -dot(v, c) * k], d = [...e.map(v => -v), this.far + dot(e, c)];
+    const c = this.eye.at, s = this.eye.zoom * this.eye.far * 2, depths = this.g.parts.map(p => dot(plus(plus(p.middle, p.off), c, -1), e));
+    const reach = this.g.size, near = Math.max(this.eye.far * .02, this.eye.far - Math.max(...depths) - reach), far = this.eye.far - Math.min(...depths) + reach;
+    const row = (v, k) => [...v.map(x => x * k), -dot(v, c) * k], d = [...e.map(v => -v), this.eye.far + dot(e, c)];
     const a = (far + near) / (far - near), z = d.map(v => v * a);
     z[3] -= 2 * far * near / (far - near);
     const rows = [row(r, s / this.w), row(u, s / this.h), z, d];
@@ -306,8 +317,8 @@ class Model {
 
   // ray returns the eye and the way from it through a place of the stage.
   ray(x, y) {
-    const [r, u, e] = this.axes(), s = this.zoom * this.far;
-    return [plus(this.middle, e, this.far), plus(plus(e.map(v => -v), r, (x - this.w / 2) / s), u, (this.h / 2 - y) / s)];
+    const [r, u, e] = this.axes(), s = this.eye.zoom * this.eye.far;
+    return [plus(this.eye.at, e, this.eye.far), plus(plus(e.map(v => -v), r, (x - this.w / 2) / s), u, (this.h / 2 - y) / s)];
   }
 
   // met returns the first part in sight along a ray, -1 for none.
@@ -327,12 +338,12 @@ class Model {
   label(shown, fresh) {
     this.tags.hidden = !this.numbers.checked;
     if (this.tags.hidden) return;
-    const [r, u, e] = this.axes(), eye = plus(this.middle, e, this.far), taken = [];
+    const [r, u, e] = this.axes(), eye = plus(this.eye.at, e, this.eye.far), taken = [];
     this.g.parts.forEach((p, k) => {
       const tag = this.tags.children[k], z = dot(turned(p.m, [0, 0, 1]), plus(plus(p.middle, p.off), eye, -1)) < 0 ? p.shape.z : 0;
       tag.className = fresh.includes(k) ? 'new' : '';
       tag.hidden = this.hidden(k) || !p.shape.spots.some(s => {
-        const v = plus(plus(put(p.m, [...s, z]), p.off), this.middle, -1), f = this.zoom / (1 - dot(v, e) / this.far);
+        const v = plus(plus(put(p.m, [...s, z]), p.off), this.eye.at, -1), f = this.eye.zoom / (1 - dot(v, e) / this.eye.far);
         const x = this.w / 2 + dot(v, r) * f, y = this.h / 2 - dot(v, u) * f, half = 6 + 4 * Math.min(p.n.length, 16);
         if (taken.some(t => Math.abs(t.x - x) < t.half + half && Math.abs(t.y - y) < 20) || this.met(...this.ray(x, y)) !== k) return false;
         taken.push({x, y, half});
@@ -392,7 +403,7 @@ class Model {
       if (act) act();
     });
     this.step.addEventListener('input', () => { this.stop(); this.picked = -1; this.go(+this.step.value); });
-    this.apart.addEventListener('input', () => { this.settle(false); if (!this.held) this.fit(); });
+    this.apart.addEventListener('input', () => this.settle(false));
     this.part.addEventListener('change', () => this.pick(this.part.value === '' ? -1 : +this.part.value));
     this.numbers.addEventListener('change', () => this.draw());
     if (this.group) this.group.addEventListener('change', () => this.choose(+this.group.value));

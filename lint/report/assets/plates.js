@@ -139,7 +139,7 @@ class Group {
       enter = Math.max(enter, t[0]);
       leave = Math.min(leave, t[1]);
     }
-    return leave > enter ? leave + this.size * .12 : 0;
+    return leave > enter ? leave + this.size * .3 : 0;
   }
 
   // place says where parts belong when so many steps are done, -1 for the whole kit: what
