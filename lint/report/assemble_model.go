@@ -194,11 +194,11 @@ func (m *modeler) stepWords(g *assembly.Group, s *assembly.Step, there []int) st
 	case first:
 		return words + " lies there to begin with."
 	case several:
-		words += " move in "
+		words += " go in "
 	default:
-		words += " moves in "
+		words += " goes in "
 	}
-	words += wayText(s.Along)
+	words += sideText(s.Along)
 	all := slices.DeleteFunc(meets(g, s.Parts), func(k int) bool { return !slices.Contains(there, k) })
 	if len(all) > 0 {
 		words += " and meet"
@@ -208,6 +208,19 @@ func (m *modeler) stepWords(g *assembly.Group, s *assembly.Step, there []int) st
 		words += " " + m.counted(g, all)
 	}
 	return words + "."
+}
+
+// sideText says from where something comes that moves in a direction.
+func sideText(v plate.Vec) string {
+	for i, words := range [3][2]string{{"from the left", "from the right"}, {"from the front", "from behind"}, {"from below", "from above"}} {
+		if math.Abs(v[i]) > 0.999 {
+			if v[i] > 0 {
+				return words[0]
+			}
+			return words[1]
+		}
+	}
+	return "aslant"
 }
 
 // counted names parts of a group, equal ones once: "parts 3, 12 (2 of them)".

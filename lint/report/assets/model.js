@@ -35,7 +35,7 @@ void main() {
   d = length(d) > 1e-3 ? normalize(d) : vec2(1., 0.);
   vec4 p = side.x < .5 ? a : b;
   p.xy += (vec2(-d.y, d.x) * side.y + d * (side.x * 2. - 1.)) * wide * pixel * p.w;
-  p.z -= 4e-4 * p.w;
+  p.z -= 1e-3 * p.w;
   gl_Position = p;
 }`, `
 precision mediump float;
