@@ -91,7 +91,7 @@ func (a *Assembly) modelData() ([]byte, error) {
 		for k := range g.Parts {
 			out.Parts = append(out.Parts, m.part(g, k))
 		}
-		m.steps(g, g.Steps, &out.Steps)
+		m.steps(g, g.Steps, nil, &out.Steps)
 		m.kit.Groups = append(m.kit.Groups, out)
 	}
 	return json.Marshal(&m.kit)
@@ -165,24 +165,28 @@ func (m *modeler) partWords(g *assembly.Group, k int, shape *plate.Plate) string
 }
 
 // steps adds steps in the order in which they are made: what is joined before comes first.
-// It returns the indices of those that were given.
-func (m *modeler) steps(g *assembly.Group, steps []assembly.Step, out *[]modelStep) (at []int) {
+// Whole is what these bring together for a later step, nil for the kit itself. It returns
+// the indices of those that were given.
+func (m *modeler) steps(g *assembly.Group, steps []assembly.Step, whole []int, out *[]modelStep) (at []int) {
 	var there []int
 	for i := range steps {
 		s := &steps[i]
-		inner := m.steps(g, s.With, out)
+		inner := m.steps(g, s.With, s.Parts, out)
 		for _, k := range inner {
 			(*out)[k].Of = len(*out)
 		}
 		at = append(at, len(*out))
-		*out = append(*out, modelStep{Parts: s.Parts, Along: vecJSON(s.Along), Of: -1, First: i == 0, Words: m.stepWords(g, s, there)})
+		words := m.stepWords(g, s, there)
+		if i == 0 && whole != nil {
+			words = capital(m.counted(g, whole)) + " are joined before they go in, beginning with " + m.counted(g, s.Parts) + "."
+		}
+		*out = append(*out, modelStep{Parts: s.Parts, Along: vecJSON(s.Along), Of: -1, First: i == 0, Words: words})
 		there = append(there, s.Parts...)
 	}
 	return at
 }
 
-// stepWords says what goes where, and which of the parts that are there it meets. The
-// first of those joined before lies there as well.
+// stepWords says what goes where, and which of the parts that are there it meets.
 func (m *modeler) stepWords(g *assembly.Group, s *assembly.Step, there []int) string {
 	words, several, first := capital(m.counted(g, s.Parts)), len(s.Parts) > 1, len(there) == 0
 	if len(s.With) > 0 {

@@ -14,6 +14,7 @@ import (
 
 	"sluice/geom"
 	"sluice/geom/plate"
+	"sluice/lint"
 	"sluice/lint/assembly"
 )
 
@@ -153,7 +154,7 @@ func modelSteps(t *testing.T, g *modelGroup, want *assembly.Group) {
 	}
 }
 
-// TestModelShared looks for parts that were joined before they go in.
+// TestModelNested looks for parts that were joined before they go in.
 func TestModelNested(t *testing.T) {
 	a := assembled(jointed(t))
 	g := &a.Kit.Groups[0]
@@ -164,6 +165,15 @@ func TestModelNested(t *testing.T) {
 		t.Errorf("%+v", steps)
 	}
 	modelSteps(t, &modelGroup{Steps: steps}, g)
+	for i, want := range []string{
+		"Parts 2, 1 are joined before they go in, beginning with part 2.",
+		"Part 1 goes in from below and meets part 2.",
+		"Parts 2, 1, joined before, lie there to begin with.",
+	} {
+		if steps[i].Words != want {
+			t.Errorf("step %d: %q, want %q", i+1, steps[i].Words, want)
+		}
+	}
 }
 
 // TestModelHostile gives parts names that would end the script or begin a tag.
@@ -187,10 +197,13 @@ func TestModelHostile(t *testing.T) {
 	}
 }
 
-// TestModelNothing writes no model where nothing goes together.
+// TestModelNothing writes no model where nothing goes together, and none of numbers that
+// are none.
 func TestModelNothing(t *testing.T) {
-	if html, err := assembled(craneEmpty()).model("<svg></svg>"); err != nil || html != "" {
-		t.Errorf("%q, %v", html, err)
+	for _, r := range []*lint.Result{craneEmpty(), brokenNumbers()} {
+		if html, err := assembled(r).model("<svg></svg>"); err != nil || html != "" {
+			t.Errorf("%s: %q, %v", r.Path, html, err)
+		}
 	}
 }
 

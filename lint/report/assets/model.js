@@ -75,6 +75,7 @@ class Model {
       }
       inputs.forEach(([name], i) => gl.bindAttribLocation(p, i, name));
       gl.linkProgram(p);
+      if (!gl.getProgramParameter(p, gl.LINK_STATUS)) throw new Error(`no shaders: ${gl.getProgramInfoLog(p)}`);
       return {p, inputs, ...Object.fromEntries(names.map(n => [n, gl.getUniformLocation(p, n)]))};
     };
     this.faces = program(faceShader, ['view', 'pose', 'light', 'lit', 'dim'], [['at', 3], ['out_', 3]]);
@@ -171,10 +172,11 @@ class Model {
     this.step.value = at ? all : this.done;
     const words = at ? `All ${all} steps` : `Step ${this.done} of ${all}`;
     this.count.textContent = words;
+    this.count.closest('.steps').hidden = !all; // nothing can be put in
     this.step.setAttribute('aria-valuetext', words);
     const p = this.g.parts[this.picked];
     this.part.value = p ? this.picked : '';
-    this.told.textContent = p ? `Part ${p.n}${p.w}.` : at ? `The kit as it stands, ${this.g.parts.length} parts. Step by step shows how it goes together.` : `${words}. ${s.w}`;
+    this.told.textContent = p ? `Part ${p.n}${p.w}.` : at ? `${this.group ? `Group ${+this.group.value + 1}` : 'The kit'} as it stands, ${this.g.parts.length} parts.` : `${words}. ${s.w}`;
   }
 
   pick(k) {
@@ -285,23 +287,38 @@ class Model {
     for (const [kind, at] of [['faces', this.faces], ['lines', this.lines]]) {
       gl.useProgram(at.p);
       gl.uniformMatrix4fv(at.view, false, view);
-      const step = at.inputs.reduce((n, [, size]) => n + size, 0);
       for (let i = 0; i < 3; i++) gl[at.inputs[i] ? 'enableVertexAttribArray' : 'disableVertexAttribArray'](i);
       if (kind === 'faces') gl.uniform3fv(at.light, plus(plus(r.map(v => v * light[0]), u, light[1]), e, light[2]));
       else { gl.uniform2f(at.pixel, 2 / w, 2 / h); gl.uniform3fv(at.ink, look.edge); }
       for (const k of shown) {
-        const p = g.parts[k], {b, n} = this.made[p.s][kind], m = p.m, o = p.off;
-        gl.bindBuffer(gl.ARRAY_BUFFER, b);
-        let from = 0;
-        at.inputs.forEach(([, size], i) => { gl.vertexAttribPointer(i, size, gl.FLOAT, false, step * 4, from * 4); from += size; });
-        gl.uniformMatrix4fv(at.pose, false, [m[0], m[4], m[8], 0, m[1], m[5], m[9], 0, m[2], m[6], m[10], 0, m[3] + o[0], m[7] + o[1], m[11] + o[2], 1]);
-        const [lit, dim] = k === this.picked ? look.picked : fresh.includes(k) ? look.fresh : look.plain;
+        const p = g.parts[k], [lit, dim] = k === this.picked ? look.picked : fresh.includes(k) ? look.fresh : look.plain;
         if (kind === 'faces') { gl.uniform3fv(at.lit, lit); gl.uniform3fv(at.dim, dim); } else gl.uniform1f(at.wide, (k === this.picked ? 1 : .55) * ratio);
-        gl.drawArrays(gl.TRIANGLES, 0, n / step);
+        this.piece(p, at, this.made[p.s][kind]);
       }
     }
+    if (shown.includes(this.picked)) this.outline(g.parts[this.picked], ratio);
     this.label(shown, fresh);
     this.el.classList.add('drawn');
+  }
+
+  // piece draws the faces or the lines of a part where it is.
+  piece(p, at, {b, n}) {
+    const gl = this.gl, m = p.m, o = p.off, step = at.inputs.reduce((n, [, size]) => n + size, 0);
+    gl.bindBuffer(gl.ARRAY_BUFFER, b);
+    let from = 0;
+    at.inputs.forEach(([, size], i) => { gl.vertexAttribPointer(i, size, gl.FLOAT, false, step * 4, from * 4); from += size; });
+    gl.uniformMatrix4fv(at.pose, false, [m[0], m[4], m[8], 0, m[1], m[5], m[9], 0, m[2], m[6], m[10], 0, m[3] + o[0], m[7] + o[1], m[11] + o[2], 1]);
+    gl.drawArrays(gl.TRIANGLES, 0, n / step);
+  }
+
+  // outline draws the lines of a part that others hide, in its colour.
+  outline(p, ratio) {
+    const gl = this.gl;
+    gl.depthFunc(gl.GREATER);
+    gl.uniform3fv(this.lines.ink, this.look.picked[0]);
+    gl.uniform1f(this.lines.wide, .7 * ratio);
+    this.piece(p, this.lines, this.made[p.s].lines);
+    gl.depthFunc(gl.LESS);
   }
 
   // view is the matrix from the kit to the screen, column by column.
