@@ -158,7 +158,7 @@ func (m *modeler) partWords(g *assembly.Group, k int, shape *plate.Plate) string
 	}
 	b := shape.Box
 	words += ": " + units.Of(m.a.Inches()).Words(figure(b.Max.X-b.Min.X, 1)+" × "+figure(b.Max.Y-b.Min.Y, 1)+" mm")
-	if all := meets(g, []int{k}); len(all) > 0 {
+	if all := neighbours(g, []int{k}); len(all) > 0 {
 		words += ", meets " + m.counted(g, all)
 	}
 	return words
@@ -203,7 +203,7 @@ func (m *modeler) stepWords(g *assembly.Group, s *assembly.Step, there []int) st
 		words += " goes in "
 	}
 	words += sideText(s.Along)
-	all := slices.DeleteFunc(meets(g, s.Parts), func(k int) bool { return !slices.Contains(there, k) })
+	all := slices.DeleteFunc(neighbours(g, s.Parts), func(k int) bool { return !slices.Contains(there, k) })
 	if len(all) > 0 {
 		words += " and meet"
 		if !several {
@@ -212,6 +212,20 @@ func (m *modeler) stepWords(g *assembly.Group, s *assembly.Step, there []int) st
 		words += " " + m.counted(g, all)
 	}
 	return words + "."
+}
+
+// neighbours returns the parts of a group that these have joints with.
+func neighbours(g *assembly.Group, parts []int) (all []int) {
+	for i := range g.Joints {
+		x := &g.Joints[i]
+		for _, p := range [2][2]int{{x.A, x.B}, {x.B, x.A}} {
+			if slices.Contains(parts, p[0]) && !slices.Contains(parts, p[1]) && !slices.Contains(all, p[1]) {
+				all = append(all, p[1])
+			}
+		}
+	}
+	slices.Sort(all)
+	return all
 }
 
 // sideText says from where something comes that moves in a direction.

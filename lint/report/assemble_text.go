@@ -57,25 +57,20 @@ func (a *Assembly) stepText(g *assembly.Group, s *assembly.Step, first bool) str
 	if first {
 		return "it lies on the table"
 	}
-	met := meets(g, s.Parts)
-	if len(met) == 0 {
-		return wayText(s.Along)
-	}
-	return fmt.Sprintf("it meets part %s, %s", a.names(g, met), wayText(s.Along))
-}
-
-// meets returns the parts of a group, others than these, that these have joints with.
-func meets(g *assembly.Group, parts []int) (met []int) {
+	var meets []int
 	for i := range g.Joints {
 		x := &g.Joints[i]
 		for _, p := range [2][2]int{{x.A, x.B}, {x.B, x.A}} {
-			if slices.Contains(parts, p[0]) && !slices.Contains(parts, p[1]) && !slices.Contains(met, p[1]) {
-				met = append(met, p[1])
+			if slices.Contains(s.Parts, p[0]) && !slices.Contains(s.Parts, p[1]) && !slices.Contains(meets, p[1]) {
+				meets = append(meets, p[1])
 			}
 		}
 	}
-	slices.Sort(met)
-	return met
+	slices.Sort(meets)
+	if len(meets) == 0 {
+		return wayText(s.Along)
+	}
+	return fmt.Sprintf("it meets part %s, %s", a.names(g, meets), wayText(s.Along))
 }
 
 // missingText says where a plate is wanted.
