@@ -14,12 +14,7 @@ type Triangle [3]Vec
 // Mesh returns the surface of a plate: both faces, cut into strips along upright lines,
 // and the edge of each ring.
 func (p *Plate) Mesh() (all []Triangle) {
-	xs := breaks(p, nil, p.Box.Min.Y, p.Box.Max.Y)
-	slices.Sort(xs)
-	xs = slices.CompactFunc(xs, func(a, b float64) bool { return math.Abs(b-a) < 1e-9 })
-	for i := 0; i+1 < len(xs); i++ {
-		all = append(all, p.strip(xs[i], xs[i+1])...)
-	}
+	all = p.faces()
 	up := Vec{0, 0, p.Thickness}
 	for k, ring := range p.Rings {
 		turned := signedArea(ring) < 0
@@ -33,6 +28,17 @@ func (p *Plate) Mesh() (all []Triangle) {
 			}
 			all = append(all, Triangle{a, b, b.Add(up)}, Triangle{a, b.Add(up), a.Add(up)})
 		}
+	}
+	return all
+}
+
+// faces returns both faces.
+func (p *Plate) faces() (all []Triangle) {
+	xs := breaks(p, nil, p.Box.Min.Y, p.Box.Max.Y)
+	slices.Sort(xs)
+	xs = slices.CompactFunc(xs, func(a, b float64) bool { return math.Abs(b-a) < 1e-9 })
+	for i := 0; i+1 < len(xs); i++ {
+		all = append(all, p.strip(xs[i], xs[i+1])...)
 	}
 	return all
 }

@@ -101,7 +101,7 @@ func (m *gltf) group(a *Assembly, i int, x float64) (node int, right float64) {
 		}
 	}
 	node = len(m.nodes)
-	m.nodes = append(m.nodes, gltfNode{Name: fmt.Sprintf("group %d", i+1), Matrix: &[16]float64{1, 0, 0, 0, 0, 1, 0, 0, 0, 0, 1, 0, x - lo[0], -lo[1], -lo[2], 1}})
+	m.nodes = append(m.nodes, gltfNode{Name: fmt.Sprintf("group %d", i+1), Matrix: moved([16]float64{1, 0, 0, 0, 0, 1, 0, 0, 0, 0, 1, 0, x - lo[0], -lo[1], -lo[2], 1})})
 	for k := range g.Parts {
 		p := &g.Parts[k]
 		mesh := m.mesh(a, p.Part)
@@ -113,9 +113,18 @@ func (m *gltf) group(a *Assembly, i int, x float64) (node int, right float64) {
 			}
 		}
 		m.nodes[node].Children = append(m.nodes[node].Children, len(m.nodes))
-		m.nodes = append(m.nodes, gltfNode{Name: "part " + clean(a.Name(p.Part)), Mesh: &mesh, Matrix: &col})
+		m.nodes = append(m.nodes, gltfNode{Name: "part " + clean(a.Name(p.Part)), Mesh: &mesh, Matrix: moved(col)})
 	}
 	return node, x + hi[0] - lo[0]
+}
+
+// moved returns a matrix as nodes have it: none for one that moves nothing, which is what
+// a node without one means.
+func moved(m [16]float64) *[16]float64 {
+	if m == [16]float64{0: 1, 5: 1, 10: 1, 15: 1} {
+		return nil
+	}
+	return &m
 }
 
 // mesh returns the mesh of a part, made once.

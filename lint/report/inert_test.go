@@ -85,7 +85,7 @@ var inertIn = map[string]func(t *testing.T, f Format, out []byte){
 			}
 		}
 		// The only scripts are ours: the data of each drawing and one of code.
-		want := strings.Count(page, `class="markers"`) + strings.Count(page, `class="times"`) + strings.Count(page, "script-src")
+		want := strings.Count(page, `class="markers"`) + strings.Count(page, `class="times"`) + strings.Count(page, `id="model-data"`) + strings.Count(page, "script-src")
 		for _, tag := range []string{"<script", "</script"} {
 			if n := strings.Count(page, tag); n != want {
 				t.Errorf("%d times %s, want %d", n, tag, want)

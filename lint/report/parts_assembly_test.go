@@ -16,12 +16,18 @@ import (
 // judged reads and judges a drawing of the repository without any rule.
 func judged(t *testing.T, path string) *lint.Result {
 	t.Helper()
-	f, err := os.Open("../../" + path)
+	return judgedAt(t, path, "../../"+path)
+}
+
+// judgedAt does so with a drawing anywhere, which is called name.
+func judgedAt(t *testing.T, name, path string) *lint.Result {
+	t.Helper()
+	f, err := os.Open(path)
 	if err != nil {
 		t.Fatal(err)
 	}
 	defer f.Close()
-	r := lint.Check(t.Context(), path, f, job.Default(), lint.Options{})
+	r := lint.Check(t.Context(), name, f, job.Default(), lint.Options{})
 	if r.Err != nil {
 		t.Fatal(r.Err)
 	}
