@@ -50,6 +50,25 @@ func (p *Plate) Extent(at Pose) (lo, hi Vec) {
 	return lo, hi
 }
 
+// Along returns from where to where a plate in space reaches in a direction.
+func (p *Plate) Along(at Pose, d Vec) (lo, hi float64) {
+	lo, hi = math.Inf(1), math.Inf(-1)
+	up := at.R[2].Dot(d) * p.Thickness
+	for _, q := range p.hull {
+		v := at.Apply(Flat(q, 0)).Dot(d)
+		lo, hi = min(lo, v, v+up), max(hi, v, v+up)
+	}
+	return lo, hi
+}
+
+// Area returns the area of a plate's outside, holes and all, mm2.
+func (p *Plate) Area() float64 {
+	if len(p.Rings) == 0 {
+		return 0
+	}
+	return math.Abs(signedArea(p.Rings[0]))
+}
+
 // Overlap returns the volume, mm3, that two plates have in common. It is exact for
 // polygons that lie parallel or at right angles to each other, and at other angles where
 // their edges run along or across the line in which they meet.

@@ -40,6 +40,7 @@ func (m *maker) groups() (best []*group) {
 	}
 	next := make([]int, len(m.shapes)) // by shape: the copy that is taken next
 	for _, g := range best {
+		g.rest()
 		for i := range g.stands {
 			s := &g.stands[i]
 			s.copy = next[s.shape]
@@ -70,16 +71,6 @@ func (m *maker) all(order []int, from *group) (all []*group, closes int, whole b
 		}
 	}
 	return all, closes, whole
-}
-
-// lower turns a group so that its first part lies as it is drawn.
-func (g *group) lower() {
-	by := g.placed(0).Back()
-	for i := range g.stands {
-		s := &g.stands[i]
-		s.pose = s.pose.Then(by)
-		s.lo, s.hi = g.m.shapes[s.shape].plate.Extent(s.pose)
-	}
 }
 
 // placed returns where a part of a group lies, from its own place in the drawing.

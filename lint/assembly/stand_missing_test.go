@@ -14,7 +14,7 @@ import (
 func TestStandsMissing(t *testing.T) {
 	asked, found := 0, 0
 	for _, family := range geomtest.Families() {
-		for seed := range uint64(6) {
+		for seed := range uint64(8) {
 			rng := rand.New(rand.NewPCG(seed, 31))
 			whole := geomtest.RandomStand(rng, family, 6+int(seed))
 			lost := rng.IntN(len(whole.Parts))

@@ -74,13 +74,10 @@ type note struct{ Severity, Text string }
 
 var leafletTemplate = pageOf(leafletBody, nil)
 
-// leafletScript is the script of the page.
-const leafletScript = ""
-
 // assembleHTML writes a leaflet: how a kit goes together, in pictures.
 func assembleHTML(w io.Writer, a *Assembly) error {
 	name := kitName(a.Path)
-	p := &leafletPage{shell: newShell(name+": how it goes together", a.Version, leafletScript, leafletCSS, printCSS), Path: clean(a.Path)}
+	p := &leafletPage{shell: newShell(name+": how it goes together", a.Version, modelJS, leafletCSS, modelCSS, printCSS), Path: clean(a.Path)}
 	u := units.Of(a.Inches())
 	var defs bytes.Buffer
 	letters, steps := 0, 0
@@ -116,6 +113,12 @@ func assembleHTML(w io.Writer, a *Assembly) error {
 	p.Facts = []fact{{"Parts", fmt.Sprint(len(a.copies()))}, {"Kinds", fmt.Sprint(len(p.Parts))}, {"Groups", fmt.Sprint(len(p.Groups))}, {"Pictures", fmt.Sprint(steps)}}
 	if a.Kit.Thickness > 0 {
 		p.Facts = append(p.Facts, fact{"Plates", u.Words(figure(a.Kit.Thickness, 2) + " mm")})
+	}
+	if len(p.Groups) > 0 {
+		var err error
+		if p.Model, err = a.model(p.Groups[0].Picture); err != nil {
+			return err
+		}
 	}
 	return writePage(w, leafletTemplate, p)
 }
