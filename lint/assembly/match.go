@@ -71,8 +71,8 @@ const (
 	mostClose = 0.8
 )
 
-// tellNotches tells of notches that stay open in groups of which nearly all joints close:
-// by their lengths alone they might be anything.
+// tellNotches tells of notches that stay open in groups of which nearly all joints close,
+// where no other part has a notch: by its length alone such a one might be anything.
 func tellNotches(k *kit.Kit, model *Kit) {
 	for i := range model.Missing {
 		m := &model.Missing[i]
@@ -82,7 +82,7 @@ func tellNotches(k *kit.Kit, model *Kit) {
 		}
 		for _, n := range m.Joints {
 			j := &k.Joints[n]
-			if j.Kind != kit.Notch || slices.ContainsFunc(k.Unmatched, func(u kit.Unmatched) bool { return u.Joint == n }) {
+			if j.Kind != kit.Notch || slices.ContainsFunc(k.Joints, func(o kit.Joint) bool { return o.Kind == kit.Notch && o.Part != j.Part }) || slices.ContainsFunc(k.Unmatched, func(u kit.Unmatched) bool { return u.Joint == n }) {
 				continue
 			}
 			k.Unmatched = append(k.Unmatched, kit.Unmatched{

@@ -75,10 +75,10 @@ func TestNoJointFits(t *testing.T) {
 		want       lint.Tally
 	}{
 		{"no thickness", "", lint.Tally{}},
-		{"too thick", "[sheet]\nthickness = \"4.76mm\"\n", lint.Tally{Error: 49}},
-		{"too thin", "[sheet]\nthickness = \"1mm\"\n", lint.Tally{Error: 49}},
+		{"too thick", "[sheet]\nthickness = \"4.76mm\"\n", lint.Tally{Error: 50}},
+		{"too thin", "[sheet]\nthickness = \"1mm\"\n", lint.Tally{Error: 50}},
 		{"it suits", "[sheet]\nthickness = \"2.9mm\"\n", lint.Tally{}},
-		{"the job has it", "[sheet]\nthickness = \"4.76mm\"\n[rules]\nslot-thickness = \"warning\"\n", lint.Tally{Warning: 49}},
+		{"the job has it", "[sheet]\nthickness = \"4.76mm\"\n[rules]\nslot-thickness = \"warning\"\n", lint.Tally{Warning: 50}},
 		{"the job leaves it out", "[sheet]\nthickness = \"4.76mm\"\n[rules]\nslot-thickness = \"off\"\n", lint.Tally{}},
 	} {
 		var of []lint.Finding

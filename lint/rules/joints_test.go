@@ -125,8 +125,8 @@ func TestDemoKitJoints(t *testing.T) {
 				t.Logf("%s: %s", f.Rule, f.Message)
 			}
 		}
-		if withJob && slots != 49 {
-			t.Errorf("%d slots told, want all 49", slots)
+		if withJob && slots != 50 {
+			t.Errorf("%d slots told, want all 50", slots)
 		}
 	}
 	if n := len(judged(t, "harbour-crane-clean.dxf", job.Default()).Findings); n > 0 {

@@ -2,7 +2,6 @@ package rules
 
 import (
 	"fmt"
-	"slices"
 
 	"sluice/fix"
 	"sluice/fix/fit"
@@ -55,10 +54,7 @@ func (m *maker) offer(f *lint.Finding, k *kit.Kit, u *kit.Unmatched) {
 			}
 		}
 	}
-	made, meets, ok := m.wanted(u)
-	if !ok {
-		made, ok = k.Mate(u, m.room())
-	}
+	made, ok := k.Mate(u, m.room())
 	if !ok {
 		return
 	}
@@ -66,11 +62,7 @@ func (m *maker) offer(f *lint.Finding, k *kit.Kit, u *kit.Unmatched) {
 	s := k.Shown(u)
 	m.plates = append(m.plates, plate{Plate: made, joint: *s})
 	name := p.PartName(s.Part)
-	words := fmt.Sprintf("add a plate of %s x %s mm that meets it, with %s", mm(made.W), mm(made.H), made.With)
-	if meets != "" {
-		words = fmt.Sprintf("add a plate of %s x %s mm that meets %s", mm(made.W), mm(made.H), meets)
-	}
-	f.OfferLater("make", words, 0, func() []fix.Fix {
+	f.OfferLater("make", fmt.Sprintf("add a plate of %s x %s mm that meets it, with %s", mm(made.W), mm(made.H), made.With), 0, func() []fix.Fix {
 		at, on := m.place(i, f.At)
 		paths := append([]geom.Path{made.Outer}, made.Holes...)
 		for n := range paths {
@@ -87,39 +79,6 @@ func (m *maker) offer(f *lint.Finding, k *kit.Kit, u *kit.Unmatched) {
 	if t, _, ok := kit.TargetOf(p.Job); ok && t.Judge(k.Thicknesses[0].Width) != fit.Fits {
 		f.Choices[len(f.Choices)-1].Brings = fmt.Sprintf("it is drawn for %s mm as the kit is, not for the sheet", mm(k.Thicknesses[0].Width))
 	}
-}
-
-// wanted returns the plate that the kit in space asks for where a joint is open, and the
-// parts that it meets, two or more.
-func (m *maker) wanted(u *kit.Unmatched) (made kit.Plate, meets string, ok bool) {
-	model := m.p.Space()
-	if model == nil {
-		return made, "", false
-	}
-	for i := range model.Missing {
-		x := &model.Missing[i]
-		if len(x.Meets) < 2 || !(u.Joint >= 0 && slices.Contains(x.Joints, u.Joint) || u.Joint < 0 && slices.Contains(x.Edges, u.Edge)) {
-			continue
-		}
-		box := geom.BoxOf(x.Outline...)
-		ring := func(all []geom.Point) (path geom.Path) {
-			for n, a := range all {
-				path = append(path, geom.Line(a.Sub(box.Min), all[(n+1)%len(all)].Sub(box.Min)))
-			}
-			return path
-		}
-		made = kit.Plate{Outer: ring(x.Outline), W: box.W(), H: box.H(), With: "all that those parts want"}
-		for _, h := range x.Holes {
-			made.Holes = append(made.Holes, ring(h))
-		}
-		var names []string
-		for _, k := range x.Meets {
-			names = append(names, m.p.PartName(int32(model.Groups[x.Group].Parts[k].Part)))
-		}
-		slices.Sort(names)
-		return made, partsText(slices.Compact(names)), true
-	}
-	return made, "", false
 }
 
 // place returns where the lower left corner of a plate goes: the nearest free place to
