@@ -48,8 +48,8 @@ class Model {
     this.el = el;
     const data = JSON.parse(el.querySelector('script').textContent), q = s => el.querySelector(s);
     this.stage = q('.stage'); this.canvas = q('canvas'); this.tags = q('.tags'); this.told = q('.told');
-    this.step = q('.step'); this.count = q('.count'); this.apart = q('.apart'); this.play = q('.play');
-    this.part = q('.part'); this.group = q('.group'); this.numbers = q('.numbers');
+    this.step = q('input.step'); this.count = q('.count'); this.apart = q('input.apart'); this.play = q('button.play');
+    this.part = q('select.part'); this.group = q('select.group'); this.numbers = q('input.numbers');
     this.gl = this.canvas.getContext('webgl', {antialias: true, alpha: false});
     if (!this.gl) return;
     this.shapes = data.shapes.map(s => new Shape(s, data.t));
