@@ -8,12 +8,12 @@ const clamp = (v, lo, hi) => Math.min(hi, Math.max(lo, v));
 const calm = matchMedia('(prefers-reduced-motion: reduce)');
 
 const faceShader = [`
-attribute vec3 at, out_;
+attribute vec3 at, normal;
 uniform mat4 view, pose;
 uniform vec3 light;
 varying float lum;
 void main() {
-  lum = .5 + .5 * dot((pose * vec4(out_, 0.)).xyz, light);
+  lum = .5 + .5 * dot((pose * vec4(normal, 0.)).xyz, light);
   gl_Position = view * pose * vec4(at, 1.);
 }`, `
 precision mediump float;
@@ -48,9 +48,9 @@ class Model {
     this.el = el;
     const data = JSON.parse(el.querySelector('script').textContent), q = s => el.querySelector(s);
     this.stage = q('.stage'); this.canvas = q('canvas'); this.tags = q('.tags'); this.told = q('.told');
-    this.step = q('.step'); this.count = q('.count'); this.apart = q('.apart'); this.play = q('.play');
-    this.part = q('.part'); this.group = q('.group'); this.numbers = q('.numbers');
-    this.gl = this.canvas.getContext('webgl', {antialias: true, alpha: false});
+    this.step = q('input.step'); this.count = q('.count'); this.apart = q('input.apart'); this.play = q('button.play');
+    this.part = q('select.part'); this.group = q('select.group'); this.numbers = q('input.numbers');
+    this.gl = this.canvas.getContext('webgl', {antialias: true, alpha: false, stencil: true});
     if (!this.gl) return;
     this.shapes = data.shapes.map(s => new Shape(s, data.t));
     this.groups = data.groups.map(g => new Group(g, this.shapes));
@@ -78,7 +78,7 @@ class Model {
       if (!gl.getProgramParameter(p, gl.LINK_STATUS)) throw new Error(`no shaders: ${gl.getProgramInfoLog(p)}`);
       return {p, inputs, ...Object.fromEntries(names.map(n => [n, gl.getUniformLocation(p, n)]))};
     };
-    this.faces = program(faceShader, ['view', 'pose', 'light', 'lit', 'dim'], [['at', 3], ['out_', 3]]);
+    this.faces = program(faceShader, ['view', 'pose', 'light', 'lit', 'dim'], [['at', 3], ['normal', 3]]);
     this.lines = program(lineShader, ['view', 'pose', 'pixel', 'wide', 'ink'], [['from', 3], ['to', 3], ['side', 2]]);
     const buffer = numbers => {
       const b = gl.createBuffer();
@@ -281,7 +281,9 @@ class Model {
     if (this.canvas.width !== w || this.canvas.height !== h) { this.canvas.width = w; this.canvas.height = h; }
     gl.viewport(0, 0, w, h);
     gl.clearColor(...look.ground, 1);
-    gl.clear(gl.COLOR_BUFFER_BIT | gl.DEPTH_BUFFER_BIT);
+    gl.clear(gl.COLOR_BUFFER_BIT | gl.DEPTH_BUFFER_BIT | gl.STENCIL_BUFFER_BIT);
+    gl.enable(gl.STENCIL_TEST); // where the picked part is in sight
+    gl.stencilOp(gl.KEEP, gl.KEEP, gl.REPLACE);
     const [r, u, e] = this.axes(), view = this.view(r, u, e), light = [-.5, .72, .48];
     const shown = g.parts.flatMap((p, k) => this.hidden(k) ? [] : [k]), fresh = this.done > 0 ? g.steps[this.done - 1].p : [];
     for (const [kind, at] of [['faces', this.faces], ['lines', this.lines]]) {
@@ -289,10 +291,10 @@ class Model {
       gl.uniformMatrix4fv(at.view, false, view);
       for (let i = 0; i < 3; i++) gl[at.inputs[i] ? 'enableVertexAttribArray' : 'disableVertexAttribArray'](i);
       if (kind === 'faces') gl.uniform3fv(at.light, plus(plus(r.map(v => v * light[0]), u, light[1]), e, light[2]));
-      else { gl.uniform2f(at.pixel, 2 / w, 2 / h); gl.uniform3fv(at.ink, look.edge); }
+      else { gl.disable(gl.STENCIL_TEST); gl.uniform2f(at.pixel, 2 / w, 2 / h); gl.uniform3fv(at.ink, look.edge); }
       for (const k of shown) {
         const p = g.parts[k], [lit, dim] = k === this.picked ? look.picked : fresh.includes(k) ? look.fresh : look.plain;
-        if (kind === 'faces') { gl.uniform3fv(at.lit, lit); gl.uniform3fv(at.dim, dim); } else gl.uniform1f(at.wide, (k === this.picked ? 1 : .55) * ratio);
+        if (kind === 'faces') { gl.uniform3fv(at.lit, lit); gl.uniform3fv(at.dim, dim); gl.stencilFunc(gl.ALWAYS, k === this.picked ? 1 : 0, 255); } else gl.uniform1f(at.wide, (k === this.picked ? 1 : .55) * ratio);
         this.piece(p, at, this.made[p.s][kind]);
       }
     }
@@ -311,9 +313,13 @@ class Model {
     gl.drawArrays(gl.TRIANGLES, 0, n / step);
   }
 
-  // outline draws the lines of a part that others hide, in its colour.
+  // outline draws the lines of a part that others hide, in its colour, and not those on its
+  // own far side.
   outline(p, ratio) {
     const gl = this.gl;
+    gl.enable(gl.STENCIL_TEST);
+    gl.stencilFunc(gl.EQUAL, 0, 255);
+    gl.stencilOp(gl.KEEP, gl.KEEP, gl.KEEP);
     gl.depthFunc(gl.GREATER);
     gl.uniform3fv(this.lines.ink, this.look.picked[0]);
     gl.uniform1f(this.lines.wide, .7 * ratio);

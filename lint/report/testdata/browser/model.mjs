@@ -54,7 +54,7 @@ async function rest(p) {
 // and the share of places that are not of the ground.
 async function picture(p) {
   await rest(p);
-  const text = (await p.locator('.stage').screenshot()).toString('base64');
+  const text = (await p.locator('.model .stage').screenshot()).toString('base64');
   const ground = await p.locator('.model canvas').evaluate(c => getComputedStyle(c).backgroundColor);
   return scales.evaluate(async ({text, ground}) => {
     const image = await createImageBitmap(new Blob([Uint8Array.from(atob(text), c => c.charCodeAt(0))]));
@@ -69,11 +69,11 @@ async function picture(p) {
     return {sum, colours: seen.size, covered: 1 - (seen.get(empty) || 0) / d.length};
   }, {text, ground});
 }
-const told = p => p.locator('.told').textContent();
+const told = p => p.locator('.model .told').textContent();
 
 const p = await open({});
 await drawn(p);
-check(!await p.locator('.still').isVisible() && await p.locator('.controls').isVisible(), 'the model takes the place of the still picture');
+check(!await p.locator('.model .still').isVisible() && await p.locator('.model .controls').isVisible(), 'the model takes the place of the still picture');
 const first = await picture(p);
 check(first.colours > 20 && first.covered > .05, `something is drawn: ${first.colours} colours on ${Math.round(100 * first.covered)} % of the stage`);
 const still = await p.evaluate(() => window.draws);
@@ -88,9 +88,9 @@ async function changes(what, act) {
   check(now.sum !== last.sum && now.colours > 10, what);
   last = now;
 }
-await p.locator('.stage').focus();
+await p.locator('.model .stage').focus();
 for (const key of ['ArrowLeft', 'ArrowRight', 'ArrowUp', 'ArrowDown', '+', '-']) await changes(`${key} changes the view`, () => p.keyboard.press(key));
-const box = await p.locator('.stage').boundingBox(), cx = box.x + box.width / 2, cy = box.y + box.height / 2;
+const box = await p.locator('.model .stage').boundingBox(), cx = box.x + box.width / 2, cy = box.y + box.height / 2;
 await changes('dragging turns it', async () => {
   await p.mouse.move(cx, cy);
   await p.mouse.down();
@@ -101,53 +101,53 @@ check(/as it stands/.test(await told(p)), 'dragging picks nothing');
 await changes('the wheel zooms', () => p.mouse.wheel(0, -300));
 check(last.covered > first.covered, 'the wheel zooms in');
 await changes('a double click shows all', () => p.mouse.dblclick(box.x + 12, box.y + 12));
-await changes('apart, the parts stand elsewhere', async () => { await p.locator('.apart').focus(); await p.keyboard.press('End'); });
-await changes('numbers can be shown', () => p.locator('.numbers').check());
-check(await p.locator('.tags span:visible').count() > 3, 'numbers stand on the parts');
-await changes('and put together again', async () => { await p.locator('.apart').focus(); await p.keyboard.press('Home'); });
-await p.locator('.numbers').uncheck();
+await changes('apart, the parts stand elsewhere', async () => { await p.locator('.model .apart').focus(); await p.keyboard.press('End'); });
+await changes('numbers can be shown', () => p.locator('.model .numbers').check());
+check(await p.locator('.model .tags span:visible').count() > 3, 'numbers stand on the parts');
+await changes('and put together again', async () => { await p.locator('.model .apart').focus(); await p.keyboard.press('Home'); });
+await p.locator('.model .numbers').uncheck();
 
 // Steps: by the slider, by the buttons, one after the other.
-const slider = p.locator('.step'), steps = +await slider.getAttribute('max');
+const slider = p.locator('.model .step'), steps = +await slider.getAttribute('max');
 await slider.focus();
 await changes('the first step shows less', () => p.keyboard.press('Home'));
 check((await slider.getAttribute('aria-valuetext')) === `Step 1 of ${steps}` && /^Step 1 of/.test(await told(p)), 'the slider says where the steps are');
-for (let i = 2; i <= steps; i++) await changes(`step ${i} brings something in: ${(await told(p)).slice(0, 60)}`, () => p.locator('[data-do=on]').click());
-await changes('after the last step the kit stands', () => p.locator('[data-do=on]').click());
+for (let i = 2; i <= steps; i++) await changes(`step ${i} brings something in: ${(await told(p)).slice(0, 60)}`, () => p.locator('.model [data-do=on]').click());
+await changes('after the last step the kit stands', () => p.locator('.model [data-do=on]').click());
 check(/as it stands/.test(await told(p)), 'which is told');
-await changes('a step back', () => p.locator('[data-do=back]').click());
+await changes('a step back', () => p.locator('.model [data-do=back]').click());
 
 // Parts: by the pointer, and by keys.
-await p.locator('[data-do=fit]').click();
+await p.locator('.model [data-do=fit]').click();
 let hit = '';
 for (let i = 0; i < 60 && !hit; i++) {
   await p.mouse.click(box.x + box.width * (.3 + .4 * (i * .618 % 1)), box.y + box.height * (.2 + .6 * i / 60));
   hit = await told(p);
   if (!hit.startsWith('Part ') || / goes? in /.test(hit)) hit = '';
 }
-check(/^Part \d+.*mm/.test(hit) && await p.locator('.part').inputValue() !== '', `a click on a part tells what it is: ${hit}`);
+check(/^Part \d+.*mm/.test(hit) && await p.locator('.model .part').inputValue() !== '', `a click on a part tells what it is: ${hit}`);
 last = await picture(p);
-await changes('a part chosen by its number is marked', () => p.locator('.part').selectOption({index: 1}));
+await changes('a part chosen by its number is marked', () => p.locator('.model .part').selectOption({index: 1}));
 check(/^Part /.test(await told(p)), 'and told');
-await changes('another group', () => p.locator('.group').selectOption({index: 1}));
-check(await p.locator('.part option').count() > 1 && +await slider.getAttribute('max') > 0, 'has parts and steps of its own');
+await changes('another group', () => p.locator('.model .group').selectOption({index: 1}));
+check(await p.locator('.model .part option').count() > 1 && +await slider.getAttribute('max') > 0, 'has parts and steps of its own');
 
 // A picture lost with its context comes back.
 await p.evaluate(() => { window.loss = document.querySelector('.model canvas').getContext('webgl').getExtension('WEBGL_lose_context'); window.loss.loseContext(); });
 await p.waitForFunction(() => !document.querySelector('.model').classList.contains('drawn'));
-check(await p.locator('.still').isVisible(), 'the still picture stands in for a lost one');
+check(await p.locator('.model .still').isVisible(), 'the still picture stands in for a lost one');
 await p.evaluate(() => window.loss.restoreContext());
 await drawn(p);
 check((await picture(p)).sum === last.sum, 'the same picture comes back');
 await p.emulateMedia({media: 'print'});
-check(await p.locator('.still').isVisible() && !await p.locator('.stage').isVisible() && !await p.locator('.controls').isVisible(), 'on paper stands the still picture');
+check(await p.locator('.model .still').isVisible() && !await p.locator('.model .stage').isVisible() && !await p.locator('.model .controls').isVisible(), 'on paper stands the still picture');
 await p.context().close();
 
 // Steps move, unless less motion is asked for.
 for (const [motion, moves] of [['no-preference', true], ['reduce', false]]) {
   const q = await open({reducedMotion: motion});
   await drawn(q);
-  await q.locator('.step').focus();
+  await q.locator('.model .step').focus();
   await q.keyboard.press('Home');
   await rest(q);
   const frames = await q.evaluate(() => new Promise(done => {
@@ -158,10 +158,10 @@ for (const [motion, moves] of [['no-preference', true], ['reduce', false]]) {
     setTimeout(() => done(n), 1500);
   }));
   check(moves ? frames > 2 : frames === 1, `motion ${motion}: a step takes ${frames} pictures`);
-  await q.locator('.play').click();
-  check(await q.locator('.play').textContent() === 'Pause', 'it plays');
-  await q.locator('.play').click();
-  check(await q.locator('.play').textContent() === 'Play', 'and pauses');
+  await q.locator('.model .play').click();
+  check(await q.locator('.model .play').textContent() === 'Pause', 'it plays');
+  await q.locator('.model .play').click();
+  check(await q.locator('.model .play').textContent() === 'Play', 'and pauses');
   await q.context().close();
 }
 
@@ -169,8 +169,8 @@ const small = {viewport: {width: 360, height: 740}, hasTouch: true, isMobile: tr
 for (const [what, options] of [['light', {}], ['dark', {colorScheme: 'dark'}], ['phone', small]]) {
   const q = await open({bypassCSP: true, ...options});
   await drawn(q);
-  await q.locator('.numbers').check();
-  await q.locator('[data-do=on]').click();
+  await q.locator('.model .numbers').check();
+  await q.locator('.model [data-do=on]').click();
   await rest(q);
   await q.evaluate(axe);
   const found = (await q.evaluate(() => window.axe.run())).violations;
@@ -182,7 +182,7 @@ for (const [what, options] of [['light', {}], ['dark', {colorScheme: 'dark'}], [
 // Two fingers.
 const touch = await open(small);
 await drawn(touch);
-const narrow = await picture(touch), cdp = await touch.context().newCDPSession(touch), t = await touch.locator('.stage').boundingBox();
+const narrow = await picture(touch), cdp = await touch.context().newCDPSession(touch), t = await touch.locator('.model .stage').boundingBox();
 await cdp.send('Input.synthesizePinchGesture', {x: Math.round(t.x + t.width / 2), y: Math.round(t.y + t.height / 2), scaleFactor: 1.6, gestureSourceType: 'touch'});
 check((await picture(touch)).covered > narrow.covered, 'two fingers zoom in');
 await touch.context().close();
@@ -192,7 +192,7 @@ const flat = await launch('--disable-3d-apis');
 for (const [what, from, options] of [['without WebGL', flat, {}], ['without scripts', browser, {javaScriptEnabled: false}]]) {
   const q = await open(options, from);
   await q.waitForTimeout(300);
-  check(await q.locator('.still').isVisible() && !await q.locator('.stage').isVisible() && !await q.locator('.controls').isVisible(), `${what} the still picture stays, alone`);
+  check(await q.locator('.model .still').isVisible() && !await q.locator('.model .stage').isVisible() && !await q.locator('.model .controls').isVisible(), `${what} the still picture stays, alone`);
   await q.context().close();
 }
 await flat.close();
@@ -205,11 +205,11 @@ if (pictures) {
       await drawn(q);
       const shot = async n => { await rest(q); await q.locator('.model').screenshot({path: join(pictures, `${name}-${look}-${n}.png`)}); };
       await shot('stands');
-      await q.locator('.step').fill(String(Math.ceil(+await q.locator('.step').getAttribute('max') * .7)));
+      await q.locator('.model .step').fill(String(Math.ceil(+await q.locator('.model .step').getAttribute('max') * .7)));
       await shot('step');
-      await q.locator('.numbers').check();
-      await q.locator('.step').fill(await q.locator('.step').getAttribute('max'));
-      await q.locator('.apart').fill('100');
+      await q.locator('.model .numbers').check();
+      await q.locator('.model .step').fill(await q.locator('.model .step').getAttribute('max'));
+      await q.locator('.model .apart').fill('100');
       await shot('apart');
       await q.context().close();
     }
