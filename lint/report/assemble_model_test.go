@@ -169,7 +169,7 @@ func TestModelNested(t *testing.T) {
 	modelSteps(t, &modelGroup{Steps: steps}, g)
 	for i, want := range []string{
 		"Parts 2, 1 are joined before they go in, beginning with part 2.",
-		"Part 1 goes in from below and meets part 2.",
+		"Part 1 goes in from above and meets part 2.",
 		"Parts 2, 1, joined before, lie there to begin with.",
 	} {
 		if steps[i].Words != want {
