@@ -2,6 +2,7 @@ package assembly
 
 import (
 	"cmp"
+	"math"
 	"slices"
 
 	"sluice/geom"
@@ -25,6 +26,10 @@ type Group struct {
 	Trapped []Trapped
 	Clashes []Clash
 	Share   float64 // of its parts' joints that close, 0 to 1
+
+	Lo, Hi plate.Vec // the box it needs
+	Area   float64   // of its parts, mm2
+	Centre plate.Vec // of mass
 }
 
 // Placed is a part in space.
@@ -154,6 +159,7 @@ func (g *group) told() Group {
 		out.Joints = append(out.Joints, t)
 	}
 	out.Share = g.share()
+	g.weigh(&out)
 	for i := range g.stands {
 		for k := range i {
 			a, b := &g.stands[k], &g.stands[i]
@@ -173,6 +179,24 @@ func (g *group) told() Group {
 	}
 	out.Steps, out.Trapped = newTaking(g).order()
 	return out
+}
+
+// weigh tells the box that a group needs, and where it balances.
+func (g *group) weigh(out *Group) {
+	inf := math.Inf(1)
+	out.Lo, out.Hi = plate.Vec{inf, inf, inf}, plate.Vec{-inf, -inf, -inf}
+	for i := range g.stands {
+		s := &g.stands[i]
+		for k := range 3 {
+			out.Lo[k], out.Hi[k] = min(out.Lo[k], s.lo[k]), max(out.Hi[k], s.hi[k])
+		}
+		a := g.m.kit.Sheet.Parts[s.part].Area
+		out.Area += a
+		out.Centre = out.Centre.Add(s.pose.Apply(g.m.shapes[s.shape].middle).Mul(a))
+	}
+	if out.Area > 0 {
+		out.Centre = out.Centre.Mul(1 / out.Area)
+	}
 }
 
 // Whole reports whether every part with joints is placed and can be put in, and nothing

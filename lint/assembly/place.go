@@ -67,14 +67,16 @@ type met struct {
 
 // proposal is where a part of a shape may go, by the joints that say so.
 type proposal struct {
-	shape int
-	pose  plate.Pose
-	mid   plate.Vec // where its middle comes to lie
-	votes []vote
-	worth int  // joints that close if it is taken
-	stale bool // worth is to be counted anew
-	bad   bool // it would be inside another part
-	out   bool // it closed nothing, and is looked at no more
+	shape  int
+	pose   plate.Pose
+	mid    plate.Vec // where its middle comes to lie
+	lo, hi plate.Vec // as far as it reaches, once that is known
+	known  bool
+	votes  []vote
+	worth  int  // joints that close if it is taken
+	stale  bool // worth is to be counted anew
+	bad    bool // it would be inside another part
+	out    bool // it closed nothing, and is looked at no more
 }
 
 type vote struct{ stand, f, g int }
@@ -97,6 +99,7 @@ type group struct {
 	lo, hi plate.Vec
 	try    uint64 // which of proposals alike is taken: 0 the one that others bear out, else by chance
 	pool   []proposal
+	noted  int // proposals
 	asks   int // plates that its open joints ask for, and one; 0: not counted
 }
 
@@ -315,6 +318,10 @@ func (g *group) find(shape int, pose plate.Pose, mid plate.Vec) (*proposal, *fit
 	return nil, nil
 }
 
+// mostNoted bounds the places that are noted, and with them memory: of a kit with so many
+// the first parts propose where all others go.
+const mostNoted = 700_000
+
 // propose notes where a joint would have a part.
 func (g *group) propose(shape int, pose plate.Pose, v vote) {
 	g.m.looks++
@@ -331,6 +338,9 @@ func (g *group) propose(shape int, pose plate.Pose, v vote) {
 			g.all = append(g.all, p)
 		}
 	} else {
+		if g.noted++; g.noted > mostNoted {
+			return
+		}
 		if len(g.pool) == cap(g.pool) {
 			g.pool = make([]proposal, 0, 256)
 		}
@@ -495,23 +505,30 @@ func (g *group) borne(p *proposal) (n int) {
 	return n
 }
 
+// reach sees to it that it is known as far as a proposal reaches.
+func (g *group) reach(p *proposal) {
+	if !p.known {
+		p.lo, p.hi = g.m.shapes[p.shape].plate.Extent(p.pose)
+		p.known = true
+	}
+}
+
 // grown returns how large the box around all would be, as the sum of its sides.
 func (g *group) grown(p *proposal) float64 {
-	lo, hi := g.m.shapes[p.shape].plate.Extent(p.pose)
+	g.reach(p)
 	sum := 0.0
 	for k := range 3 {
-		sum += max(hi[k], g.hi[k]) - min(lo[k], g.lo[k])
+		sum += max(p.hi[k], g.hi[k]) - min(p.lo[k], g.lo[k])
 	}
 	return sum
 }
 
 // inside reports whether a part would be inside one that stands.
 func (g *group) inside(p *proposal) bool {
-	a := g.m.shapes[p.shape].plate
-	lo, hi := a.Extent(p.pose)
+	g.reach(p)
 	for i := range g.stands {
 		s := &g.stands[i]
-		if apart(lo, hi, s.lo, s.hi) {
+		if apart(p.lo, p.hi, s.lo, s.hi) {
 			continue
 		}
 		n := 0 // joints with it, whose rounded corners scrape

@@ -90,7 +90,7 @@ func (g *group) feature(i, f int) *feature {
 const (
 	mostTries = 120
 	mostSame  = 40 // tries one after the other that are no better
-	mostLooks = 30_000_000
+	mostLooks = 2_000_000
 )
 
 // mostMore is how many tries are spent on a way in which more parts hang together than in
@@ -115,7 +115,7 @@ func (m *maker) build(first int, from *group) *group {
 			left[from.stands[i].shape]--
 		}
 	}
-	looks, since := m.looks, 0
+	since := 0
 	for try := range m.tries {
 		copy(m.left, was)
 		g := m.begin(try + 1000*m.round)
@@ -131,7 +131,7 @@ func (m *maker) build(first int, from *group) *group {
 		case c == 0: // from there it may go on
 			best, left = g, slices.Clone(m.left)
 		}
-		if len(g.stands) < 2 || m.looks-looks > mostLooks || since > mostSame+len(g.stands) || best.closed() && (try >= mostMore<<(2*min(1, m.round)) || m.spent(left)) {
+		if len(g.stands) < 2 || m.looks > mostLooks || since > mostSame+len(g.stands) || best.closed() && (try >= mostMore<<(2*min(1, m.round)) || m.spent(left)) {
 			break
 		}
 	}

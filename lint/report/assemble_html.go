@@ -93,8 +93,7 @@ func assembleHTML(w io.Writer, a *Assembly) error {
 		v := newGroupView(a, i)
 		v.bound(len(v.g.Parts), all)
 		g := leafletGroup{Number: i + 1, Notes: a.groupNotes(v), Missing: a.gaps(i, u)}
-		size := v.hi.Sub(v.lo)
-		g.Told = plural(len(v.g.Parts), "part") + ", " + u.Words(fmt.Sprintf("%s × %s × %s mm", figure(size[0], 1), figure(size[1], 1), figure(size[2], 1)))
+		g.Told = plural(len(v.g.Parts), "part") + ", " + a.sizeText(v.g)
 		chapters := v.chapters(letter)
 		for k := range chapters {
 			c := v.leafletChapter(&chapters[k])

@@ -61,6 +61,9 @@ type groupJSON struct {
 	Trapped []trappedJSON `json:"trapped"`
 	Choices []waysJSON    `json:"choices"`
 	Share   num           `json:"share"`
+	Box     [3]num        `json:"box"`
+	Mass    *num          `json:"mass"`
+	Centre  [3]num        `json:"centre"`
 }
 
 type unplacedJSON struct {
@@ -122,7 +125,11 @@ func (a *Assembly) piece(k int) pieceJSON {
 }
 
 func (a *Assembly) groupJSON(g *assembly.Group) groupJSON {
-	out := groupJSON{Parts: []poseJSON{}, Joints: []jointJSON{}, Clashes: []clashJSON{}, Trapped: []trappedJSON{}, Choices: []waysJSON{}, Share: num(g.Share)}
+	out := groupJSON{Parts: []poseJSON{}, Joints: []jointJSON{}, Clashes: []clashJSON{}, Trapped: []trappedJSON{}, Choices: []waysJSON{}, Share: num(g.Share), Box: vecJSON(g.Hi.Sub(g.Lo)), Centre: vecJSON(g.Centre)}
+	if kg := a.mass(g); kg > 0 {
+		m := num(kg)
+		out.Mass = &m
+	}
 	of := func(i int) pieceJSON { return a.piece(g.Parts[i].Part) }
 	at := func(i int, p geom.Point) pieceJSON {
 		x := of(i)

@@ -112,6 +112,7 @@ func assembleText(out io.Writer, a *Assembly) error {
 	for i := range a.Kit.Groups {
 		g := &a.Kit.Groups[i]
 		fmt.Fprintf(w, "\ngroup %d: %s, %s; %s %% of their joints close\n", i+1, plural(len(g.Parts), "part"), plural(len(g.Joints), "joint"), fixed(100*g.Share, 0))
+		fmt.Fprintf(w, "  %s\n", a.sizeText(g))
 		a.stepsText(w, g, g.Steps, "  ")
 		for k := range g.Trapped {
 			fmt.Fprintf(w, "  trapped: %s\n", a.trappedText(g, &g.Trapped[k]))

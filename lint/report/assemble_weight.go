@@ -1,0 +1,38 @@
+package report
+
+import (
+	"fmt"
+
+	"sluice/lint/assembly"
+	"sluice/lint/cutting"
+	"sluice/lint/units"
+)
+
+// mass returns the mass of a group, kg; 0 where the job names no material of known density.
+// Its plates are as thick as the job's sheet, or as the kit was drawn for.
+func (a *Assembly) mass(g *assembly.Group) float64 {
+	if a.Job == nil {
+		return 0
+	}
+	m, ok := cutting.FindMaterial(a.Job.Sheet.Material, a.Job.Material)
+	if !ok {
+		return 0
+	}
+	t := a.Job.Sheet.Thickness
+	if t <= 0 {
+		t = a.Kit.Thickness
+	}
+	return m.Mass(g.Area, t)
+}
+
+// sizeText tells the box that a group needs, its mass where it is known, and where it
+// balances, from the lower left corner at the front.
+func (a *Assembly) sizeText(g *assembly.Group) string {
+	u := units.Of(a.Inches())
+	size, at := g.Hi.Sub(g.Lo), g.Centre.Sub(g.Lo)
+	text := u.Words(fmt.Sprintf("%s × %s × %s mm", figure(size[0], 1), figure(size[1], 1), figure(size[2], 1)))
+	if kg := a.mass(g); kg > 0 {
+		text += ", " + u.Mass(kg, 2)
+	}
+	return text + ", balances at " + u.Words(fmt.Sprintf("%s, %s, %s mm", figure(at[0], 0), figure(at[1], 0), figure(at[2], 0)))
+}
