@@ -166,7 +166,6 @@ func (b *stander) ribsOnSpines(size int) {
 	x := float64(ribs+1) * step
 	share := []float64{0.5, 0.5, 0.4, 0.65}[b.rng.IntN(4)]
 	gap := b.mm(8, 16)
-	y := float64(spines+1) * gap
 	var along, across []*slab
 	ys := make([]float64, spines)
 	at := 0.0
@@ -174,7 +173,7 @@ func (b *stander) ribsOnSpines(size int) {
 		at += gap + uniform(b.rng, 0, 4)*t
 		ys[i] = round1(at)
 	}
-	y = ys[spines-1] + gap
+	y := ys[spines-1] + gap
 	for i := range spines {
 		along = append(along, b.fillsY("spine", ys[i], 0, 0, x, h))
 	}
