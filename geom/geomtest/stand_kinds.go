@@ -52,6 +52,49 @@ func RandomStand(rng *rand.Rand, family string, size int) *Stand {
 	return b.kit
 }
 
+// Twins returns a kit of a family twice over in one drawing, and parts that look as if they
+// belonged to it: each has one tab of a length that is in use.
+func Twins(rng *rand.Rand, family string, size int) *Stand {
+	b := &stander{rng: rng, t: 3, play: 0.1}
+	b.kit = &Stand{Family: family, Thickness: 3, Play: b.play}
+	for _, f := range families {
+		if f.name == family {
+			f.make(b, size)
+		}
+	}
+	b.twice()
+	b.decoys()
+	b.layOut()
+	return b.kit
+}
+
+// twice repeats all plates and joints far off.
+func (b *stander) twice() {
+	n, groups := len(b.slabs), b.group+1
+	for _, s := range b.slabs[:n] {
+		c := *s
+		c.o = c.o.Add(plate.Vec{0, 5000, 0})
+		c.group += groups
+		b.slabs = append(b.slabs, &c)
+	}
+	for _, j := range b.kit.Joints {
+		j.A, j.B = j.A+n, j.B+n
+		b.kit.Joints = append(b.kit.Joints, j)
+	}
+}
+
+// decoys adds plates with one tab as long as one of the kit, and slots nowhere else.
+func (b *stander) decoys() {
+	t := b.t
+	for i := range 2 {
+		w, h := b.mm(8, 14), b.mm(6, 9)
+		long := b.mm(2.5, 5)
+		m := w / 2
+		s := &slab{name: fmt.Sprintf("decoy %d", i+1), u: alongX, v: alongY, group: -1, add: []rect{{0, 0, w, h}, {m - long/2, -t, m + long/2, 0}}}
+		b.slabs = append(b.slabs, s)
+	}
+}
+
 func (b *stander) mm(lo, hi float64) float64 { return round1(uniform(b.rng, lo*b.t, hi*b.t)) }
 
 // strays adds parts that have no joints.

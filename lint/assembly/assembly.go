@@ -170,6 +170,9 @@ func (g *group) told() Group {
 			for _, j := range g.joints {
 				if j.a == k && j.b == i {
 					n++
+					if e := g.feature(j.a, j.fa).edge; e >= 0 && (j.whole || g.feature(j.a, j.fa).kind == meets) {
+						n += len(m.kit.Edges[e].Joints)
+					}
 				}
 			}
 			if v := m.overlap(a.shape, a.pose, b.shape, b.pose); v > m.scrapes(n) {

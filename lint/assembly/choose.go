@@ -13,11 +13,28 @@ func (g *group) count(p *proposal) {
 		}
 	}
 	p.votes = kept
+	of := g.m.shapes[p.shape].of
+	edges := func(v vote) (e [3]int, ok bool) { // of edges that meet
+		f := &g.m.shapes[g.stands[v.stand].shape].of[v.f]
+		return [3]int{v.stand, f.edge, of[v.g].edge}, edgewise(f, &of[v.g])
+	}
 	for i, v := range kept {
-		if !slices.ContainsFunc(kept[:i], func(u vote) bool { return u.g == v.g || u.stand == v.stand && u.f == v.f }) {
+		e, whole := edges(v)
+		if !slices.ContainsFunc(kept[:i], func(u vote) bool {
+			if whole { // all of an edge is one joint
+				o, ok := edges(u)
+				return ok && o == e
+			}
+			return u.g == v.g || u.stand == v.stand && u.f == v.f
+		}) {
 			p.worth++
 		}
 	}
+}
+
+// edgewise reports whether two joints that meet are edges, or parts of edges that meet.
+func edgewise(f, g *feature) bool {
+	return f.kind == meets || f.edge >= 0 && g.edge >= 0 && !f.through && !g.through
 }
 
 // paired reports whether the joints of a proposal were matched by their lengths, which half

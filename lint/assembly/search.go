@@ -53,6 +53,9 @@ func (m *maker) groups() (best []*group) {
 	return best
 }
 
+// fewJoints is from how many joints on a part that stands alone is likely to belong somewhere.
+const fewJoints = 2
+
 // all puts all parts together in one way, the first group out of another way if one is
 // given.
 func (m *maker) all(order []int, from *group) (all []*group, closes int, whole bool) {
@@ -67,7 +70,7 @@ func (m *maker) all(order []int, from *group) (all []*group, closes int, whole b
 			from = nil
 			all = append(all, g)
 			closes += g.met()
-			whole = whole && len(g.stands) > 1 && g.closed()
+			whole = whole && (g.closed() || len(g.stands) == 1 && len(m.shapes[s].of) < fewJoints)
 		}
 	}
 	return all, closes, whole
@@ -169,14 +172,20 @@ func (g *group) wanted() int {
 	return g.asks
 }
 
-// met counts the joints of the parts that are met.
+// met counts the joints of the parts that are met, an edge as one.
 func (g *group) met() (n int) {
-	for i := range g.stands {
-		for _, open := range g.stands[i].open {
-			if !open {
-				n++
+	seen := map[[4]int]bool{}
+	for i := range g.joints {
+		j := &g.joints[i]
+		f, h := &g.m.shapes[g.stands[j.a].shape].of[j.fa], &g.m.shapes[g.stands[j.b].shape].of[j.fb]
+		if edgewise(f, h) {
+			e := [4]int{j.a, j.b, f.edge, h.edge}
+			if seen[e] {
+				continue
 			}
+			seen[e] = true
 		}
+		n += 2
 	}
 	return n
 }

@@ -152,6 +152,29 @@ func TestStands(t *testing.T) {
 	}
 }
 
+// TestTwins rebuilds kits that are in a drawing twice, beside parts that only look as if
+// they belonged there: both stand.
+func TestTwins(t *testing.T) {
+	kits, whole := 0, 0
+	for _, family := range geomtest.Families() {
+		for seed := range uint64(4) {
+			k := geomtest.Twins(rand.New(rand.NewPCG(seed, 51)), family, 6+2*int(seed))
+			s := sheetOf(t, &geomtest.Kit{Parts: k.Parts})
+			a := assembly.Of(kit.Find(s, kit.DefaultOptions()))
+			kits++
+			if sc := judge(k, s, a); sc.whole {
+				whole++
+			} else {
+				t.Logf("%s %d: %d of %d joints, %v", family, seed, sc.right, sc.joints, summary(a))
+			}
+		}
+	}
+	t.Logf("%d of %d twins stand", whole, kits)
+	if whole < kits*9/10 {
+		t.Errorf("%d of %d twins stand", whole, kits)
+	}
+}
+
 // TestStandsMoved rebuilds kits whose parts are drawn in another order, turned and turned
 // over: as much of them stands.
 func TestStandsMoved(t *testing.T) {
