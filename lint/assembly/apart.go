@@ -193,8 +193,13 @@ func (t *taking) tol(i, k int) float64 {
 	}
 	a, b := &t.g.stands[i], &t.g.stands[k]
 	v := tolerance
-	if !apart(a.lo, a.hi, b.lo, b.hi) && t.g.m.overlap(a.shape, a.pose, b.shape, b.pose) > 0.01 {
-		v = max(v, scraping*t.g.m.t)
+	if !apart(a.lo, a.hi, b.lo, b.hi) {
+		switch in := t.g.m.overlap(a.shape, a.pose, b.shape, b.pose); {
+		case in > t.g.m.scrapes(1): // told as a clash: filed off, they go past each other
+			v = little * t.g.m.t
+		case in > 0.01:
+			v = max(v, scraping*t.g.m.t)
+		}
 	}
 	t.tols[i*n+k] = v
 	return v

@@ -202,8 +202,30 @@ func (g *group) inside(p *proposal) bool {
 			}
 		}
 		g.m.looks++
-		if g.m.overlap(s.shape, s.pose, p.shape, p.pose) > g.m.scrapes(n) {
+		if g.m.overlap(s.shape, s.pose, p.shape, p.pose) > g.m.scrapes(n) && !(g.m.round >= lenient && p.worth > 1 && g.m.shallow(s, p)) {
 			return true
+		}
+	}
+	return false
+}
+
+// lenient is from which round on parts that several joints place may be a little in each
+// other: a kit drawn for another thickness may close, and have edges that are filed off.
+// They are told as clashes.
+const lenient = 2
+
+// little is how far, as a share of the thickness, parts may be in each other then.
+const little = 0.35
+
+// shallow reports whether a part would be clear of another if it were moved a little.
+func (m *maker) shallow(s *stand, p *proposal) bool {
+	for _, d := range s.pose.R {
+		for _, by := range [2]float64{little, -little} {
+			pose := p.pose
+			pose.T = pose.T.Add(d.Mul(by * m.t))
+			if m.overlap(s.shape, s.pose, p.shape, pose) <= clash {
+				return true
+			}
 		}
 	}
 	return false

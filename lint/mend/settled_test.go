@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"sluice/lint"
+	"sluice/lint/assembly"
 	"sluice/lint/job"
 )
 
@@ -24,5 +25,16 @@ func TestSettled(t *testing.T) {
 	}
 	if stale := a.Stale(); len(stale) > 0 {
 		t.Errorf("%d answers are in vain, such as %+v", len(stale), stale[0])
+	}
+	// Made for a thicker sheet it stands as it did. Edges without joints are as they were
+	// drawn: where those end on a part that is thicker now they are in it by half of that.
+	k := assembly.Of(rep.After.Kit())
+	if len(k.Groups) != 4 {
+		t.Errorf("%d groups, want 4", len(k.Groups))
+	}
+	for i := range k.Groups {
+		if g := &k.Groups[i]; g.Share < 1 || len(g.Trapped) > 0 {
+			t.Errorf("group %d: %.2f of the joints of %d parts close, %d loops", i+1, g.Share, len(g.Parts), len(g.Trapped))
+		}
 	}
 }
