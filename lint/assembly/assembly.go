@@ -12,7 +12,9 @@ import (
 
 // Kit is a kit rebuilt in space.
 type Kit struct {
-	Thickness float64 // of its plates, mm
+	Thickness float64   // of most of its plates, mm
+	Plates    []float64 // all thicknesses of its plates, that of most first
+	of        []float64 // by part
 	Groups    []Group
 	Unplaced  []Unplaced
 	Missing   []Missing
@@ -100,8 +102,12 @@ func of(k *kit.Kit, rounds, tries uint64) *Kit {
 	}
 	th := &k.Thicknesses[0]
 	m := &maker{kit: k, t: th.Depth, wide: max(0, th.Width-th.Depth), rounds: rounds, tries: tries, volumes: map[relation]float64{}}
-	out.Thickness = m.t
-	m.gather(features(k, th.Depth))
+	out.Plates = k.Plates()
+	out.Thickness = out.Plates[0]
+	for i := range k.Sheet.Parts {
+		out.of = append(out.of, k.PlateOf(int32(i)))
+	}
+	m.gather(features(k))
 	m.pair()
 	for _, g := range m.groups() {
 		if len(g.stands) == 1 {
@@ -200,6 +206,14 @@ func (g *group) weigh(out *Group) {
 	if out.Area > 0 {
 		out.Centre = out.Centre.Mul(1 / out.Area)
 	}
+}
+
+// PlateOf returns how thick a part is (index in Sheet.Parts), mm.
+func (k *Kit) PlateOf(part int) float64 {
+	if part < len(k.of) {
+		return k.of[part]
+	}
+	return k.Thickness
 }
 
 // Whole reports whether every part with joints is placed and can be put in, and nothing

@@ -22,6 +22,8 @@ type Kit struct {
 	Odd         []int       // slots and notches (indices in Joints) off the thickness the rest agree on
 	Whole       bool        // the joints are matched often enough to believe in the rest
 	slotLike    int         // rectangular holes with the measures of a slot
+	thick       []float64   // by part: how thick its sheet is, as its joints say, mm
+	mixed       bool        // the parts are of several thicknesses
 	Guessed     bool        // no joint fits any other: Thicknesses is a guess from joints that may have been meant for each other
 }
 
@@ -71,6 +73,7 @@ func Find(s *outline.Sheet, o Options) *Kit {
 	m.slots()
 	m.odd()
 	m.laps()
+	k.plates()
 	m.judge()
 	if k.Guessed && len(k.Unmatched) == 0 {
 		return &Kit{Sheet: s} // no kit

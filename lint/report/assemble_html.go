@@ -110,8 +110,8 @@ func assembleHTML(w io.Writer, a *Assembly) error {
 	p.Parts = a.leafletParts()
 	p.Alone = a.aloneNotes()
 	p.Facts = []fact{{"Parts", fmt.Sprint(len(a.copies()))}, {"Kinds", fmt.Sprint(len(p.Parts))}, {"Groups", fmt.Sprint(len(p.Groups))}, {"Pictures", fmt.Sprint(steps)}}
-	if a.Kit.Thickness > 0 {
-		p.Facts = append(p.Facts, fact{"Plates", u.Words(figure(a.Kit.Thickness, 2) + " mm")})
+	if t := a.thicknesses(); t != "" {
+		p.Facts = append(p.Facts, fact{"Plates", u.Words(t + " mm")})
 	}
 	if len(p.Groups) > 0 {
 		var err error

@@ -78,8 +78,8 @@ func assembleJSON(w io.Writer, a *Assembly) error {
 	j.field(true, "tool", "sluice")
 	j.field(false, "input", a.Path)
 	thickness := []num{}
-	if a.Kit.Thickness > 0 {
-		thickness = append(thickness, num(a.Kit.Thickness))
+	for _, t := range a.Kit.Plates {
+		thickness = append(thickness, num(t))
 	}
 	j.field(false, "thickness", thickness)
 	j.name(false, "groups")

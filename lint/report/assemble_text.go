@@ -105,8 +105,8 @@ func wayText(v plate.Vec) string {
 func assembleText(out io.Writer, a *Assembly) error {
 	w := &bytes.Buffer{}
 	fmt.Fprintf(w, "%s: %s in %s", clean(a.Path), plural(len(a.copies()), "part"), plural(len(a.Kit.Groups), "group"))
-	if a.Kit.Thickness > 0 {
-		fmt.Fprintf(w, ", plates of %s mm", fixed(a.Kit.Thickness, 2))
+	if t := a.thicknesses(); t != "" {
+		fmt.Fprintf(w, ", plates of %s mm", t)
 	}
 	fmt.Fprintln(w)
 	for i := range a.Kit.Groups {
