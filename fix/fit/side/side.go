@@ -49,6 +49,9 @@ type Side struct {
 // Len returns the length from corner point to corner point.
 func (s *Side) Len() float64 { return s.A.Dist(s.B) }
 
+// Holds reports whether a piece of a path of n is on the side.
+func (s *Side) Holds(piece, n int) bool { return (piece-s.First+n)%n < s.Count }
+
 // group is a run of pieces on one line, or a single arc.
 type group struct {
 	from, n int
