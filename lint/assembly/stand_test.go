@@ -161,7 +161,7 @@ func TestMixedStands(t *testing.T) {
 			for seed := range uint64(8) {
 				k := geomtest.MixedStand(rand.New(rand.NewPCG(seed, 71)), family, size)
 				s := sheetOf(t, &geomtest.Kit{Parts: k.Parts})
-				a := assembly.Of(kit.Find(s, kit.DefaultOptions()))
+				a := assembly.Of(kit.Find(s, mixedOptions()))
 				name := fmt.Sprintf("%s of %d, %d", family, size, seed)
 				if len(a.Plates) != 2 {
 					t.Logf("%s: plates of %v, made of %v", name, a.Plates, k.Thick)
@@ -184,6 +184,12 @@ func TestMixedStands(t *testing.T) {
 	if whole < kits*95/100 {
 		t.Errorf("%d of %d kits stand", whole, kits)
 	}
+}
+
+func mixedOptions() kit.Options {
+	o := kit.DefaultOptions()
+	o.Mixed = true
+	return o
 }
 
 // TestTwins rebuilds kits that are in a drawing twice, beside parts that only look as if

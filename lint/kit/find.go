@@ -16,6 +16,7 @@ type Options struct {
 	Snug   float64   // largest amount by which a slot is longer than its tab
 	Near   float64   // lengths of mates may differ by this once the kit's own play is taken off
 	Sheet  float64   // the sheet's thickness, 0 if not known: joints without any mate are believed sooner
+	Mixed  bool      // the parts are known to be cut from sheets of several thicknesses
 	Stock  []float64 // thicknesses that sheet comes in: joints without any mate are for one of them; nil for any
 }
 

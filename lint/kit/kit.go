@@ -73,7 +73,7 @@ func Find(s *outline.Sheet, o Options) *Kit {
 	m.slots()
 	m.odd()
 	m.laps()
-	k.plates()
+	k.plates(o)
 	m.judge()
 	if k.Guessed && len(k.Unmatched) == 0 {
 		return &Kit{Sheet: s} // no kit

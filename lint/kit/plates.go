@@ -10,8 +10,10 @@ import (
 // tab is as thick as the slot is wide that it goes into, and stands out as far as the part
 // with the slot is thick; a notch is as wide as the part is thick that it crosses; fingers
 // are as deep as the part is thick that they meet. A kit of one thickness needs none of
-// it: all its parts are as thick as its tabs are deep.
-func (k *Kit) plates() {
+// it: all its parts are as thick as its tabs are deep. Tabs that stand out beyond their
+// slots say nothing of a thickness that no slot, notch or finger is drawn for, unless it
+// is known that there are several.
+func (k *Kit) plates(o Options) {
 	n := len(k.Sheet.Parts)
 	k.thick = make([]float64, n)
 	main := k.Thicknesses[0].Depth
@@ -29,7 +31,7 @@ func (k *Kit) plates() {
 	}
 	for p := range votes {
 		k.thick[p] = main
-		if t := agreed(votes[p]); t > 0 && !within(t, main, slotWidth, flushShare) {
+		if t := agreed(votes[p]); t > 0 && !within(t, main, slotWidth, flushShare) && (o.Mixed || k.asDeep(t)) {
 			k.thick[p] = t
 			k.mixed = true
 		}

@@ -11,7 +11,7 @@ import (
 // OptionsFor returns what suits a job, and the thicknesses that sheet comes in.
 func OptionsFor(j *job.Job, stock []float64) Options {
 	o := DefaultOptions()
-	o.Sheet, o.Stock = j.Sheet.Thickness, stock
+	o.Sheet, o.Stock, o.Mixed = j.Sheet.Thickness, stock, len(j.Thicknesses()) > 1
 	if j.Fit.Measured > 0 {
 		o.Sheet = j.Fit.Measured
 	}

@@ -81,14 +81,29 @@ func thicker(f *found, known []Thickness, o Options) []Thickness {
 	var votes []vote
 	for i := range f.holes {
 		h := &f.holes[i]
-		if h.Width > widest || h.Width > mostThicker*known[0].Width || k.thicknessOf(h.Width) >= 0 {
+		ways := [][2]float64{{h.Width, h.Length}}
+		if h.Length < shortSlot*h.Width {
+			ways = append(ways, [2]float64{h.Length, h.Width})
+		}
+		if k.thicknessOf(h.Width) >= 0 || len(ways) > 1 && k.thicknessOf(h.Length) >= 0 {
 			continue
 		}
-		if tabs.any(h.Length-o.Snug, h.Length+o.Near, func(t *Joint) bool {
-			return t.Part != h.Part && t.Depth < h.Width && k.asFlush(t.Depth) &&
-				!slots.any(t.Length-o.Near, t.Length+o.Snug, func(s *Joint) bool { return s.Part != t.Part && k.thicknessOf(s.Width) >= 0 })
-		}) {
-			votes = append(votes, vote{h.Width, 2})
+		best, width := math.Inf(1), 0.0
+		for _, way := range ways {
+			w, length := way[0], way[1]
+			if w > min(widest, mostThicker*known[0].Width) {
+				continue
+			}
+			tabs.any(length-o.Snug, length+o.Near, func(t *Joint) bool {
+				if off := math.Abs(length - t.Length); off < best-1e-9 && t.Part != h.Part && t.Depth < w && k.asFlush(t.Depth) &&
+					!slots.any(t.Length-o.Near, t.Length+o.Snug, func(s *Joint) bool { return s.Part != t.Part && k.thicknessOf(s.Width) >= 0 }) {
+					best, width = off, w
+				}
+				return false
+			})
+		}
+		if width > 0 {
+			votes = append(votes, vote{width, 2})
 		}
 	}
 	for _, t := range modes(votes) {
