@@ -24,6 +24,7 @@ var families = []struct {
 	{"drawers", (*stander).drawers},
 	{"shelf", (*stander).shelf},
 	{"ring", (*stander).ring},
+	{"decks", (*stander).decks},
 }
 
 // Families lists the families of RandomStand.

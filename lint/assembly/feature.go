@@ -50,7 +50,16 @@ func features(k *kit.Kit) [][]feature {
 		}
 	}
 	for i := range k.Joints {
-		of[k.Joints[i].Part] = append(of[k.Joints[i].Part], jointFeature(&k.Joints[i], i, k.PlateOf(k.Joints[i].Part)))
+		j := &k.Joints[i]
+		f := jointFeature(j, i, k.PlateOf(j.Part))
+		of[j.Part] = append(of[j.Part], f)
+		if j.Kind == kit.Tab { // the second deck that it goes through, and so on
+			for n, t := k.Decks(j); n > 1; n-- {
+				g := f
+				g.at, g.idle = g.at.Add(f.y.Mul(float64(n-1)*t)), true
+				of[j.Part] = append(of[j.Part], g)
+			}
+		}
 	}
 	for i := range k.Idle {
 		if j := &k.Idle[i]; len(of[j.Part]) > 0 || j.Kind == kit.Slot {

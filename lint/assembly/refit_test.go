@@ -142,3 +142,34 @@ func stood(k *assembly.Kit) string {
 	}
 	return fmt.Sprintf("%d parts in %d groups, %d joints, %d clashes", parts, len(k.Groups), joints, clashes)
 }
+
+// TestRounded rebuilds and refits kits whose slots have round ends and whose tabs have round
+// heads: they stand as they do with square ones.
+func TestRounded(t *testing.T) {
+	kits, same := 0, 0
+	for _, family := range []string{"case", "tower", "truss", "shelf"} {
+		for seed := range uint64(8) {
+			k := geomtest.RandomStand(rand.New(rand.NewPCG(seed, 83)), family, 9)
+			square := stood(assembly.Of(kit.Find(sheetOf(t, &geomtest.Kit{Parts: k.Parts}), kit.DefaultOptions())))
+			s := sheetOf(t, &geomtest.Kit{Parts: k.Rounded().Parts})
+			found := kit.Find(s, kit.DefaultOptions())
+			before := assembly.Of(found)
+			r := found.Refit(kit.OneSheet(fit.Target{Thickness: 1.4 * k.Thickness, Clearance: 0.15}, ""), assembly.Butts(found, before), kit.DefaultOptions())
+			name := fmt.Sprintf("%s %d", family, seed)
+			if len(r.Skipped) > 0 {
+				t.Errorf("%s: skipped, %v", name, r.Skipped[0].Err)
+			}
+			after := assembly.Of(kit.Find(sheetOf(t, &geomtest.Kit{Parts: redrawn(s, r)}), kit.DefaultOptions()))
+			kits++
+			if a, b := stood(before), stood(after); a == square && b == square {
+				same++
+			} else {
+				t.Logf("%s: square %s, round %s, refitted %s", name, square, a, b)
+			}
+		}
+	}
+	t.Logf("%d of %d kits stand as with square tabs", same, kits)
+	if same < kits*95/100 {
+		t.Errorf("%d of %d kits stand as with square tabs", same, kits)
+	}
+}

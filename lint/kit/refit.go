@@ -83,7 +83,7 @@ func (k *Kit) Refit(s *Sheets, butts []Butt, o Options) *Refitted {
 	of := func(out int32) *sidesMoved {
 		c := moved[out]
 		if c == nil {
-			c = &sidesMoved{sides: side.Of(k.Sheet.Outlines[out].Pieces, o.Corner)}
+			c = &sidesMoved{sides: k.Sides(k.Sheet.Outlines[out].Pieces, o.Corner)}
 			c.by, c.set = make([]float64, len(c.sides)), make([]bool, len(c.sides))
 			moved[out] = c
 		}

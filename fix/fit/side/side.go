@@ -44,6 +44,7 @@ type Side struct {
 	After  int        // index of the first piece of what follows before the next side
 	Gap    int        // number of such pieces
 	Relief bool       // those pieces open an inside corner into the material
+	Round  bool       // a half circle, taken for the line across its far end: see Heads
 }
 
 // Len returns the length from corner point to corner point.
