@@ -17,6 +17,7 @@ type Kit struct {
 	of        []float64 // by part
 	Groups    []Group
 	Unplaced  []Unplaced
+	Stacks    []Stack // guessed
 	Missing   []Missing
 }
 
@@ -27,6 +28,7 @@ type Group struct {
 	Steps   []Step
 	Trapped []Trapped
 	Clashes []Clash
+	Bolts   []Bolt
 	Share   float64 // of its parts' joints that close, 0 to 1
 
 	Lo, Hi plate.Vec // the box it needs
@@ -98,6 +100,7 @@ func of(k *kit.Kit, rounds, tries uint64) *Kit {
 		for i := range k.Sheet.Parts {
 			out.Unplaced = append(out.Unplaced, Unplaced{i, noJoints})
 		}
+		out.Stacks = stacks(k, alone(out.Unplaced))
 		return out
 	}
 	th := &k.Thicknesses[0]
@@ -115,15 +118,28 @@ func of(k *kit.Kit, rounds, tries uint64) *Kit {
 			continue
 		}
 		out.Missing = append(out.Missing, g.missing(len(out.Groups))...)
-		out.Groups = append(out.Groups, g.told())
+		t := g.told()
+		t.Bolts = m.bolts(&t)
+		out.Groups = append(out.Groups, t)
 	}
 	for i, s := range m.shapeOf {
 		if s < 0 {
 			out.Unplaced = append(out.Unplaced, Unplaced{i, noJoints})
 		}
 	}
+	out.Stacks = stacks(k, alone(out.Unplaced))
 	slices.SortStableFunc(out.Unplaced, func(a, b Unplaced) int { return cmp.Compare(a.Part, b.Part) })
 	return out
+}
+
+// alone lists the parts that have no joints.
+func alone(all []Unplaced) (parts []int) {
+	for _, u := range all {
+		if u.Why == noJoints {
+			parts = append(parts, u.Part)
+		}
+	}
+	return parts
 }
 
 // told sums a group up.

@@ -153,6 +153,13 @@ func (a *Assembly) groupNotes(v *groupView) (out []note) {
 	for i := range v.g.Trapped {
 		out = append(out, note{"error", capital(v.named(v.g.Trapped[i].Parts)) + " cannot be put together without springing or cutting: each is in the way of another. They are shown in place from the start."})
 	}
+	for _, line := range v.a.boltTexts(v.g) {
+		severity := "note"
+		if strings.HasPrefix(line, "no hole") {
+			severity = "warning"
+		}
+		out = append(out, note{severity, capital(line) + "."})
+	}
 	for i := range v.g.Clashes {
 		c := &v.g.Clashes[i]
 		out = append(out, note{"error", capital(v.named([]int{c.A, c.B})) + " are in each other, by " + fixed(c.Volume, 1) + " mm³. They do not fit as drawn."})
@@ -214,6 +221,9 @@ func (a *Assembly) leafletParts() (out []leafletPart) {
 
 // aloneNotes tells the parts that stand in no group, by why.
 func (a *Assembly) aloneNotes() (out []note) {
+	for i := range a.Kit.Stacks {
+		out = append(out, note{"note", "May lie on each other: " + a.stackText(&a.Kit.Stacks[i]) + "."})
+	}
 	var whys []string
 	by := map[string][]string{}
 	for _, u := range a.Kit.Unplaced {

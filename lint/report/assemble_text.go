@@ -121,6 +121,9 @@ func assembleText(out io.Writer, a *Assembly) error {
 			c := &g.Clashes[k]
 			fmt.Fprintf(w, "  clash: parts %s are in each other by %s mm3\n", a.names(g, []int{c.A, c.B}), fixed(c.Volume, 1))
 		}
+		for _, line := range a.boltTexts(g) {
+			fmt.Fprintf(w, "  %s\n", line)
+		}
 		var open []string
 		for k := range g.Parts {
 			if n := clean(a.Name(g.Parts[k].Part)); g.Parts[k].Others > 0 && !slices.Contains(open, n) {
@@ -142,6 +145,12 @@ func assembleText(out io.Writer, a *Assembly) error {
 		fmt.Fprintln(w, "\nnot placed")
 		for _, u := range a.Kit.Unplaced {
 			fmt.Fprintf(w, "  part %s: %s\n", clean(a.Name(u.Part)), u.Why)
+		}
+	}
+	if len(a.Kit.Stacks) > 0 {
+		fmt.Fprintln(w, "\nmay lie on each other")
+		for i := range a.Kit.Stacks {
+			fmt.Fprintf(w, "  %s\n", a.stackText(&a.Kit.Stacks[i]))
 		}
 	}
 	_, err := out.Write(w.Bytes())
