@@ -99,18 +99,29 @@ const arcStep = math.Pi / 8
 // chordsOf breaks everything into chords; full circles and closed curves are
 // loops at once.
 func chordsOf(pieces iter.Seq[geom.Piece], curves iter.Seq[[]geom.Point]) (chords []chord, loops []loop) {
+	count, circles := 0, 0
 	for p := range pieces {
-		if p.IsLine() {
+		switch {
+		case p.IsCircle():
+			circles++
+		default:
+			count += chordsIn(&p)
+		}
+	}
+	chords, loops = make([]chord, 0, count), make([]loop, 0, circles)
+	var pts []geom.Point
+	for p := range pieces {
+		n := chordsIn(&p)
+		if n == 1 {
 			chords = append(chords, chord{p.A, p.B, false})
 			continue
 		}
-		n := max(2, int(math.Ceil(math.Abs(p.Sweep)/arcStep)))
-		pts := make([]geom.Point, 0, n+1)
+		pts = pts[:0]
 		for k := range n + 1 {
 			pts = append(pts, p.At(float64(k)/float64(n)))
 		}
 		if p.IsCircle() {
-			loops = append(loops, bentLoop(pts[:n]))
+			loops = append(loops, bentLoop(slices.Clone(pts[:n])))
 			continue
 		}
 		chords = appendBent(chords, pts)
@@ -126,6 +137,14 @@ func chordsOf(pieces iter.Seq[geom.Piece], curves iter.Seq[[]geom.Point]) (chord
 		chords = appendBent(chords, pts)
 	}
 	return chords, loops
+}
+
+// chordsIn returns how many chords stand for a piece.
+func chordsIn(p *geom.Piece) int {
+	if p.IsLine() {
+		return 1
+	}
+	return max(2, int(math.Ceil(math.Abs(p.Sweep)/arcStep)))
 }
 
 func appendBent(chords []chord, pts []geom.Point) []chord {
@@ -146,11 +165,44 @@ func trimmed(chords []chord) float64 {
 		for i := range chords {
 			v = append(v, of(chords[i].a), of(chords[i].b))
 		}
-		slices.Sort(v)
 		k := max(int(trimShare*float64(len(v))), min(2, len(v)/8))
-		return v[len(v)-1-k] - v[k]
+		low := ordered(v, k)
+		return ordered(v, len(v)-1-k) - low
 	}
 	return math.Hypot(span(func(p geom.Point) float64 { return p.X }), span(func(p geom.Point) float64 { return p.Y }))
+}
+
+// ordered returns the value that would be the k-th in order, and moves values about
+// (C. A. R. Hoare, "Algorithm 65: find", 1961). Where that makes no headway it sorts.
+func ordered(v []float64, k int) float64 {
+	for tries := 64; len(v) > 16 && tries > 0; tries-- {
+		a, m, z := v[0], v[len(v)/2], v[len(v)-1]
+		m = max(min(a, m), min(max(a, m), z))
+		i, j := 0, len(v)-1
+		for i <= j {
+			for v[i] < m {
+				i++
+			}
+			for v[j] > m {
+				j--
+			}
+			if i <= j {
+				v[i], v[j] = v[j], v[i]
+				i++
+				j--
+			}
+		}
+		switch {
+		case k <= j:
+			v = v[:j+1]
+		case k >= i:
+			v, k = v[i:], k-i
+		default:
+			return v[k]
+		}
+	}
+	slices.Sort(v)
+	return v[k]
 }
 
 // Bins of a quarter turn by which the main direction is found, and the share of
