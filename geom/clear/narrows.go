@@ -41,6 +41,7 @@ func Narrows(ctx context.Context, rings []Ring, side Side, limit float64) ([]Nar
 	if err != nil {
 		return nil, err
 	}
+	defer f.done()
 	return f.report(ctx, side)
 }
 
