@@ -33,6 +33,7 @@ func Narrows(ctx context.Context, rings []Ring, side Side, limit float64) ([]Nar
 		return nil, ctx.Err()
 	}
 	s := newShape(rings, side)
+	defer s.done()
 	from, err := s.suspects(ctx, limit)
 	if err != nil || len(from) == 0 {
 		return nil, err

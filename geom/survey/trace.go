@@ -42,7 +42,7 @@ type net struct {
 }
 
 // trace joins chords to loops. What is drawn twice counts once.
-func trace(chords []chord, diagonal float64) []loop {
+func trace(chords *chords, diagonal float64) []loop {
 	g := weldAll(chords, weldShare*diagonal)
 	g.bridge(reach * diagonal)
 	g.incidence()
@@ -51,27 +51,31 @@ func trace(chords []chord, diagonal float64) []loop {
 }
 
 // weldAll makes ends one that lie within weld of each other.
-func weldAll(chords []chord, weld float64) *net {
-	places := index.NewPoints[int32](weld, len(chords))
-	g := &net{ends: make([][2]int32, 0, len(chords)), bent: make([]bool, 0, len(chords))}
-	seen := index.NewTable(len(chords))
-	for i := range chords {
-		c := &chords[i]
-		a, b := places.PlaceNearest(c.a), places.PlaceNearest(c.b)
-		if a == b {
-			continue
+func weldAll(chords *chords, weld float64) *net {
+	expect := len(chords.at)
+	places := index.NewPoints[int32](weld, expect)
+	g := &net{ends: make([][2]int32, 0, expect), bent: make([]bool, 0, expect)}
+	seen := index.NewTable(expect)
+	from, last := geom.Point{}, int32(-1) // what was placed last
+	chords.all(func(a, b geom.Point, kind chordKind) {
+		i := last
+		if i < 0 || a != from {
+			i = places.PlaceNearest(a)
 		}
-		k := index.Mix(int64(min(a, b)), int64(max(a, b)))
-		twice := false
-		for j := range seen.All(k) {
-			e := g.ends[j]
-			twice = twice || e == [2]int32{a, b} || e == [2]int32{b, a}
+		j := places.PlaceNearest(b)
+		from, last = b, j
+		if i == j {
+			return
 		}
-		if !twice {
-			seen.Push(k, int32(len(g.ends)))
-			g.ends, g.bent = append(g.ends, [2]int32{a, b}), append(g.bent, c.bent)
+		k := index.Mix(int64(min(i, j)), int64(max(i, j)))
+		for e := range seen.All(k) {
+			if g.ends[e] == [2]int32{i, j} || g.ends[e] == [2]int32{j, i} {
+				return
+			}
 		}
-	}
+		seen.Push(k, int32(len(g.ends)))
+		g.ends, g.bent = append(g.ends, [2]int32{i, j}), append(g.bent, kind == bent)
+	})
 	g.at = places.At
 	return g
 }
