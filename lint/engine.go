@@ -100,13 +100,19 @@ func Roles(d *drawing.Drawing, j *job.Job) (role func(*drawing.Stroke) outline.R
 		color int16
 	}
 	known := map[key]outline.Role{}
+	var last key // most strokes lie where the one before does
 	for i := range d.Strokes {
 		s := &d.Strokes[i]
 		k := key{s.Layer, s.Color}
+		if i > 0 && k == last {
+			continue
+		}
+		last = k
 		if _, ok := known[k]; !ok {
 			known[k], _ = LayerRole(d, j, s.Layer, s.Color)
 		}
 	}
+	most := known[last]
 	return func(s *drawing.Stroke) outline.Role {
 		if d.Paths {
 			return outline.Ignore // of a stream, of no part
@@ -121,7 +127,11 @@ func Roles(d *drawing.Drawing, j *job.Job) (role func(*drawing.Stroke) outline.R
 		case drawing.AsTab:
 			return outline.Tab
 		}
-		return known[key{s.Layer, s.Color}]
+		k := key{s.Layer, s.Color}
+		if k == last {
+			return most
+		}
+		return known[k]
 	}, own
 }
 
@@ -458,35 +468,6 @@ func suppress(all []Finding, j *job.Job) (left []Finding, accepted []int) {
 		return meant
 	})
 	return left, accepted
-}
-
-// fates says what becomes of each entity if nothing is repaired.
-func fates(d *drawing.Drawing, s *outline.Sheet, role func(*drawing.Stroke) outline.Role) []Fate {
-	f := make([]Fate, len(d.Entities))
-	raise := func(e int32, to Fate) {
-		if e >= 0 && int(e) < len(f) && (f[e] == LeftOut || to == Used) {
-			f[e] = to
-		}
-	}
-	for _, t := range d.Texts {
-		raise(t.Entity, Carried)
-	}
-	for _, p := range d.Points {
-		raise(p.Entity, Carried)
-	}
-	for i := range d.Strokes {
-		st := &d.Strokes[i]
-		switch r := role(st); {
-		case d.Paths:
-			raise(st.Entity, Carried)
-		case r == outline.Ignore:
-		case r == outline.Noted:
-			raise(st.Entity, Carried)
-		default:
-			raise(st.Entity, Used)
-		}
-	}
-	return f
 }
 
 func workers(o Options) int {
