@@ -34,6 +34,7 @@ func main() {
 		"open":    guarded(open),
 		"ask":     guarded(ask),
 		"files":   guarded(files),
+		"answers": guarded(answers),
 	})
 	js.Global().Call("sluiceReady")
 	select {}
@@ -132,11 +133,26 @@ func files(_ []js.Value, reply func(int, any)) {
 	}
 	list := []any{}
 	for _, f := range held.Files() {
-		data := js.Global().Get("Uint8Array").New(len(f.Data))
-		js.CopyBytesToJS(data, f.Data)
-		list = append(list, map[string]any{"name": f.Name, "data": data})
+		list = append(list, handed(&f))
 	}
 	reply(talk.Done, list)
+}
+
+// answers hands over the answers in force, {name, data}, null without any, so that the
+// page still has them should the program end.
+func answers(_ []js.Value, reply func(int, any)) {
+	if held == nil || held.Answers() == nil {
+		reply(talk.Done, nil)
+		return
+	}
+	reply(talk.Done, handed(held.Answers()))
+}
+
+// handed hands a file over to the page.
+func handed(f *session.File) map[string]any {
+	data := js.Global().Get("Uint8Array").New(len(f.Data))
+	js.CopyBytesToJS(data, f.Data)
+	return map[string]any{"name": f.Name, "data": data}
 }
 
 // fileOf takes a file over from the page; nil: there is none.

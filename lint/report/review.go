@@ -167,7 +167,7 @@ func NewReviewRound(about *About, number int, r *settle.Round) *ReviewRound {
 		side = page.After
 		verdict := done.Verdict()
 		stand, do := standText(verdict)
-		v.Stand = sentences(stand, do)
+		v.Stand = sentences(stand, atDesk(verdict, do))
 		v.Mended, v.Held = capital(mendedText(done)), capital(clean(r.Done.Held))
 		if r.Picked {
 			v.Mended = ""
@@ -190,6 +190,17 @@ func NewReviewRound(about *About, number int, r *settle.Round) *ReviewRound {
 		v.Refused = append(v.Refused, v.units.Words(capital(clean(r.Refused[i].Why))))
 	}
 	return v
+}
+
+// atDesk says what to do about how a kit stands to who sits at a page, and has no flags.
+func atDesk(v *figures.Verdict, do string) string {
+	switch {
+	case do == "" || v.Refused || v.Refit:
+		return do
+	case !v.Judged:
+		return "tell the thickness of the sheet, and its joints are judged"
+	}
+	return "have the slots redrawn for it, or take a sheet that suits"
 }
 
 // draw draws the picture of the round.

@@ -5,12 +5,13 @@ class Held {
   constructor() {
     this.words = {
       write: 'Save', again: 'Save again', rest: 'Save the corrected drawing and its report.', picked: '',
-      lost: 'The program in this page has ended; the drawing may be too large for it. Reload the page to start anew, or use the program itself.',
+      lost: 'The program in this page has ended; the drawing may be too large for it. Save the answers, if you gave any, by the link here; then reload the page to start anew, or use the program itself.',
     };
     this.waiting = new Map(); // by number of the request, who waits for the answer
     this.count = 0;
     this.hears = null;
     this.desk = 0;        // the number of the one that is open
+    this.answers = null;  // those in force, as last heard of
     this.unsaved = false; // whether anything was decided since the drawing was saved last
     const code = new Blob([document.getElementById('worker').textContent], {type: 'text/javascript'});
     this.worker = new Worker(URL.createObjectURL(code));
@@ -43,6 +44,7 @@ class Held {
     for (const w of this.waiting.values()) w.fail(new Error('ended'));
     this.waiting.clear();
     if (this.hears) this.hears.lost();
+    if (this.answers) offer([this.answers]);
   }
 
   // open sets out a drawing: {drawing, job, answers, settings, keep}. What comes back
@@ -62,23 +64,28 @@ class Held {
     const r = await this.send('ask', what, body === undefined ? null : JSON.stringify(body));
     if (r.status !== 200 && r.status !== 204) return {status: r.status, text: r.value};
     const value = r.status === 204 ? {} : JSON.parse(r.value);
-    if (what === 'write') value.told = offer((await this.send('files')).value);
-    if (what === 'write' || r.status === 204) this.unsaved = what !== 'write';
+    if (what === 'write') {
+      const files = (await this.send('files')).value, [first, ...rest] = offer(files);
+      first.click();
+      value.told = `${files[0].name} is among your downloads. Save the report${rest.length > 1 ? ' and the answers' : ''} too, by the links here.`;
+      this.unsaved = false;
+    } else if (r.status === 204) { // something was decided, or taken back
+      this.unsaved = true;
+      this.answers = (await this.send('answers')).value;
+    }
     return {status: 200, value};
   }
 }
 
-// offer offers files to be saved, saves the first, the corrected drawing, and says so.
+// offer shows links by which files are saved.
 function offer(files) {
   const kinds = {dxf: ['The corrected drawing', 'image/vnd.dxf'], html: ['The report', 'text/html'], toml: ['The answers', 'application/toml']};
-  const links = files.map(f => {
+  const host = $('saved'), links = files.map(f => {
     const [what, type] = kinds[f.name.split('.').pop().toLowerCase()];
     return make('a', {href: URL.createObjectURL(new Blob([f.data], {type})), download: f.name}, make('b', {}, what), ` ${f.name}`);
   });
-  const host = $('saved');
   for (const a of host.querySelectorAll('a')) URL.revokeObjectURL(a.href);
   host.querySelector('p').replaceChildren(...links);
   host.hidden = false;
-  links[0].click();
-  return `${files[0].name} is among your downloads. Save the report${files.length > 2 ? ' and the answers' : ''} too, by the links here.`;
+  return links;
 }

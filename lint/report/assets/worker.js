@@ -24,7 +24,7 @@ globalThis.onmessage = async e => {
     if (kind === 'start') await start(args[0], reply);
     else if (kind === 'open') sluice.open(args[0], changed => postMessage({changed, desk: args[1]}), reply);
     else if (kind === 'ask') sluice.ask(args[0], args[1], reply);
-    else if (kind === 'files') sluice.files(reply);
+    else sluice[kind](reply); // files, answers
   } catch (err) {
     if (kind === 'start') reply(500, String(err)); else postMessage({end: true});
   }

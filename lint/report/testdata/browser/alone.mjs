@@ -6,6 +6,7 @@
 //
 // needs playwright-core and axe-core; CHROMIUM names the browser.
 import {existsSync, readFileSync, writeFileSync} from 'node:fs';
+import {createServer} from 'node:http';
 import {basename, join, resolve} from 'node:path';
 import {pathToFileURL} from 'node:url';
 import {accessible, blank, check, close, count, decided, finish, fresh, picture, run} from './desk.mjs';
@@ -122,7 +123,31 @@ async function refused() {
   await close(p);
 }
 
+// served opens the page from a place that serves files, and ends the program within it.
+async function served() {
+  const asked = [], host = createServer((r, w) => { asked.push(r.url); w.writeHead(200, {'Content-Type': 'text/html'}); w.end(readFileSync(page)); });
+  await new Promise(done => host.listen(0, '127.0.0.1', done));
+  const f = fresh('alone-served'), p = await blank({reducedMotion: 'reduce', acceptDownloads: true});
+  await p.goto(`http://127.0.0.1:${host.address().port}/any/where.html`);
+  await p.setInputFiles('#files', [f.kit, f.job]);
+  await idle(p);
+  await p.locator('.card[open] .choices button').first().click();
+  await p.waitForFunction(() => document.querySelector('#answered h2 .n').textContent === '1');
+  await idle(p);
+  check(asked.join() === '/any/where.html', `served, the page asks for nothing but itself: ${asked.join(' ')}`);
+  await p.workers()[0].evaluate(() => globalThis.postMessage({end: true}));
+  await p.waitForFunction(() => document.querySelector('#alert').textContent.includes('has ended'));
+  const [d] = await Promise.all([p.waitForEvent('download'), p.click('#saved a')]);
+  await d.saveAs(f.answers);
+  check(readFileSync(f.answers, 'utf8').includes('[[answer]]'), 'should the program end, the answers can still be saved');
+  await picture(p, 'alone-ended');
+  check(p.wrong.length === 0, `nothing goes wrong ${p.wrong.join('; ')}`);
+  await close(p);
+  host.close();
+}
+
 await dropped();
+await served();
 await chosen();
 await refused();
 await finish();
