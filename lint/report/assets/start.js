@@ -79,10 +79,10 @@ class Start {
     if (this.desk) this.desk.anew();
     else {
       document.body.classList.remove('start');
-      $('answered').before(this.form);
+      $('asked').before(make('details', {class: 'shop', open: !settings.length && !job}, make('summary', {}, 'Sheet and jet'), this.form));
       this.form.querySelector('button').hidden = false;
       this.desk = new Desk(this.line);
-      $('asked').focus({preventScroll: true});
+      $('name').focus({preventScroll: true}); // what had the focus is gone
       scrollTo(0, 0);
     }
     if (r.value) this.desk.say(r.value);

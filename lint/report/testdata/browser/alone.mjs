@@ -82,7 +82,7 @@ async function dropped() {
 
 // chosen chooses the drawing on a phone, with a thickness given on the page.
 async function chosen() {
-  const f = fresh('alone-phone'), p = await open({viewport: {width: 390, height: 844}, hasTouch: true, isMobile: true});
+  const f = fresh('alone-phone'), p = await open({viewport: {width: 390, height: 844}, hasTouch: true, isMobile: true, colorScheme: 'dark'});
   await picture(p, 'alone-phone-start');
   await p.fill('[name="sheet.thickness"]', '3/16in');
   await p.fill('[name="jet.kerf"]', 'wide');
@@ -96,6 +96,7 @@ async function chosen() {
   check(wide <= 0, `nothing stands out to the side of a phone (${wide})`);
   await picture(p, 'alone-phone');
   await accessible(p, 'the desk on a phone');
+  await p.locator('.shop summary').tap();
   await p.fill('[name="jet.kerf"]', '1.1mm');
   await p.selectOption('[name="fit.refit"]', 'slots');
   await p.locator('#shop button').tap();
