@@ -11,7 +11,7 @@ const [program, page, folder, ...drawings] = process.argv.slice(2), sluice = res
 const html = readFileSync(page, 'utf8');
 const block = id => html.match(new RegExp(`<script type="text/plain" id="${id}">([^]*?)</script>`))[1];
 const waiting = new Map();
-let count = 0, news = () => {}, failed = 0;
+let count = 0, news = () => {}, failed = 0, turned = false;
 globalThis.postMessage = m => {
   if (m.end) throw new Error('the program has ended');
   if (m.changed !== undefined) { news(); return; }
@@ -59,5 +59,12 @@ for (const [i, d] of drawings.entries()) {
   const files = (await send('files')).value, same = (a, b) => Buffer.compare(Buffer.from(a), readFileSync(join(dir, b))) === 0;
   check(files[0].name === corrected && same(files[0].data, corrected), `${name}${job ? ', job' : ''}${answers ? ', answers' : ''}: the corrected drawing is that of fix, ${files[0].data.length} bytes (${took} ms, fix ${native} ms)`);
   check(same(files[1].data, report), `${name}: and so is the report`);
+  if (turned || !s.groups.length) continue;
+  turned = true;
+  const q = s.groups[0].items[0];
+  await send('ask', 'take', JSON.stringify({id: q.id, alike: false, choice: q.choices[0].name}));
+  const busy = JSON.parse((await send('ask', 'state', null)).value).busy, left = (await settled()).answered.length;
+  check(busy && left === 1, `${name}: while it is repaired anew, the page has its turn (${busy}, ${left} answered)`);
 }
+check(turned, 'some drawing asks something');
 process.exit(failed ? 1 : 0);
