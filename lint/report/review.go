@@ -6,6 +6,7 @@ import (
 	"encoding/hex"
 	"encoding/json"
 	"fmt"
+	"html/template"
 	"io"
 	"slices"
 	"strings"
@@ -32,28 +33,36 @@ var gripsJS string
 //go:embed assets/review.js
 var reviewJS string
 
-var reviewScript = boardJS + gripsJS + reviewJS
+//go:embed assets/served.js
+var servedJS string
+
+// deskScript is what the page does wherever the program is.
+var deskScript = boardJS + gripsJS + reviewJS
+
+var servedScript = deskScript + servedJS
 
 // reviewPage is the frame of the page on which findings are settled; what it shows
 // comes as data.
 type reviewPage struct {
 	shell
 	Path, Output, Answers string
+	Alone                 bool          // the page holds the program
+	Blocks                template.HTML // what the page holds besides what it shows
 }
 
-var reviewTemplate = pageOf(reviewBody, nil)
+var reviewTemplate = pageOf(reviewBody+startBody, nil)
 
 // ReviewPage writes the page on which the findings of a drawing are settled. It asks
 // the server that it came from for what it shows, and nobody else.
 func ReviewPage(w io.Writer, version, path, output, answers string) error {
-	p := reviewPage{shell: newShell("Settle: "+path, version, reviewScript, boardCSS, reviewCSS), Path: clean(path), Output: clean(output), Answers: clean(answers)}
+	p := reviewPage{shell: newShell("Settle: "+path, version, servedScript, boardCSS, reviewCSS), Path: clean(path), Output: clean(output), Answers: clean(answers)}
 	p.CSP += "; connect-src 'self'; img-src data:"
 	return writePage(w, reviewTemplate, p)
 }
 
 // ReviewCSP is the content policy of that page, as its header says it too.
 func ReviewCSP() string {
-	return newShell("", "", reviewScript).CSP + "; connect-src 'self'; img-src data:; frame-ancestors 'none'"
+	return newShell("", "", servedScript).CSP + "; connect-src 'self'; img-src data:; frame-ancestors 'none'"
 }
 
 // ReviewRound is a round at the desk as the page shows it: its picture, what is asked,
@@ -158,7 +167,7 @@ func NewReviewRound(about *About, number int, r *settle.Round) *ReviewRound {
 		side = page.After
 		verdict := done.Verdict()
 		stand, do := standText(verdict)
-		v.Stand = sentences(stand, do)
+		v.Stand = sentences(stand, atDesk(verdict, do))
 		v.Mended, v.Held = capital(mendedText(done)), capital(clean(r.Done.Held))
 		if r.Picked {
 			v.Mended = ""
@@ -181,6 +190,17 @@ func NewReviewRound(about *About, number int, r *settle.Round) *ReviewRound {
 		v.Refused = append(v.Refused, v.units.Words(capital(clean(r.Refused[i].Why))))
 	}
 	return v
+}
+
+// atDesk says what to do about how a kit stands to who sits at a page, and has no flags.
+func atDesk(v *figures.Verdict, do string) string {
+	switch {
+	case do == "" || v.Refused || v.Refit:
+		return do
+	case !v.Judged:
+		return "tell the thickness of the sheet, and its joints are judged"
+	}
+	return "have the slots redrawn for it, or take a sheet that suits"
 }
 
 // draw draws the picture of the round.

@@ -4,7 +4,7 @@ package cli
 // It is a function because help, one of them, lists the table.
 func commands() []*command {
 	return []*command{
-		lintCommand(), fixCommand(), reviewCommand(), diffCommand(), partsCommand(), assembleCommand(), estimateCommand(), couponCommand(),
+		lintCommand(), fixCommand(), reviewCommand(), pageCommand(), diffCommand(), partsCommand(), assembleCommand(), estimateCommand(), couponCommand(),
 		explainCommand(), jobCommand(), helpCommand(), manCommand(), completionCommand(), versionCommand(),
 	}
 }

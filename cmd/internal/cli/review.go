@@ -13,6 +13,7 @@ import (
 	"time"
 
 	"sluice/cmd/internal/review"
+	"sluice/cmd/internal/talk"
 	"sluice/lint/settle"
 )
 
@@ -148,9 +149,9 @@ func (c *call) desk() (*settle.Desk, *review.Options, error) {
 	})
 	about := c.about(j)
 	return desk, &review.Options{
-		About: &about, Path: in.path, Output: p.out, Answers: c.answersPath(in),
+		Path: in.path, Output: p.out, Answers: c.answersPath(in),
 		Listen: c.listen, Port: c.port, Idle: pageIdle,
-		Write: func(r *settle.Round, replace bool) (string, error) { return c.writeRound(r, p, in, replace) },
+		Talk: talk.Options{About: &about, Write: func(r *settle.Round, replace bool) (string, error) { return c.writeRound(r, p, in, replace) }},
 	}, nil
 }
 
@@ -192,7 +193,7 @@ func (c *call) writeRound(round *settle.Round, p places, in input, replace bool)
 			}
 		}
 		if len(there) > 0 {
-			return "", fmt.Errorf("%s: %w", strings.Join(there, ", "), review.ErrExists)
+			return "", fmt.Errorf("%s: %w", strings.Join(there, ", "), talk.ErrExists)
 		}
 	}
 	var r repair

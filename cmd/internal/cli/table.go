@@ -54,7 +54,7 @@ type options struct {
 	spread, layout        bool
 	refit                 string
 	report, paths, list   string
-	measured              string
+	measured, wasm        string
 	only                  []string
 	baseline, cache       string
 	writeBaseline         bool

@@ -17,8 +17,10 @@ function make(name, attrs, ...kids) {
   return e;
 }
 
+// A desk talks to the program through a line: Served or Held.
 class Desk {
-  constructor() {
+  constructor(line) {
+    this.line = line;
     this.file = $('file');
     this.board = new Board(this.file);
     this.board.onPick = (at, target) => this.pick(at, target);
@@ -44,16 +46,28 @@ class Desk {
   async ask(what, body) {
     let r;
     try {
-      r = await fetch(what, body === undefined ? {} : {method: 'POST', headers: {'Content-Type': 'application/json'}, body: JSON.stringify(body)});
+      r = await this.line.ask(what, body);
     } catch {
       this.lost();
       return null;
     }
-    if (r.ok) return r.status === 204 ? {} : r.json();
-    const told = (await r.text()).trim();
+    if (r.value) return r.value;
+    const told = (r.text || '').trim();
     if (r.status === 409 && what === 'write') { this.askReplace(told); return null; }
     this.say(told || `The program refused this (${r.status}).`);
     return null;
+  }
+
+  // anew starts over with another drawing on the desk.
+  anew() {
+    clearInterval(this.ticking);
+    this.state = null;
+    this.round = -1;
+    this.left = 0;
+    this.shown = {};
+    for (const m of [this.at, this.all, this.open, this.seen]) m.clear();
+    this.say('');
+    return this.refresh();
   }
 
   say(text, good) {
@@ -63,17 +77,18 @@ class Desk {
     a.hidden = !text;
   }
 
-  lost() { this.gone = true; this.say('The program has ended. Nothing is lost: start it again and open the address that it prints.'); }
+  lost() { this.gone = true; this.say(this.line.words.lost); }
 
   // follow hears of changes, made here or in another window.
   follow() {
-    const events = new EventSource('events');
-    events.onmessage = e => {
-      if (this.gone) { this.gone = false; this.say(''); }
-      if (!this.state || +e.data !== this.state.version) this.refresh();
-    };
-    events.onerror = () => { if (events.readyState === EventSource.CLOSED) this.lost(); else this.refresh(); }; // which tells whether the program is there
-    events.addEventListener('end', () => { events.close(); this.lost(); });
+    this.line.follow({
+      changed: version => {
+        if (this.gone) { this.gone = false; this.say(''); }
+        if (!this.state || version !== this.state.version) this.refresh();
+      },
+      doubt: () => this.refresh(), // which tells whether the program is there
+      lost: () => this.lost(),
+    });
   }
 
   async refresh() {
@@ -145,7 +160,7 @@ class Desk {
       b.title = about ? `${word}: ${about}` : '';
     }
     $('write').disabled = s.busy || s.partial || !!s.error || s.round < 1;
-    $('write').textContent = s.written ? 'Write again' : 'Write';
+    $('write').textContent = s.written ? this.line.words.again : this.line.words.write;
     const stand = $('stand');
     stand.hidden = !(s.stand || s.mended || s.held);
     stand.firstElementChild.textContent = [s.stand, s.mended && `Mended: ${s.mended}.`, s.held && `${s.held}.`].filter(Boolean).join(' ');
@@ -196,7 +211,7 @@ class Desk {
     if (!groups.some(g => g.key === this.current)) this.current = groups.length ? groups[Math.min(Math.max(this.index || 0, 0), groups.length - 1)].key : null;
     this.index = groups.findIndex(g => g.key === this.current);
     host.replaceChildren(...groups.map(g => this.card(g)));
-    if (!groups.length) host.append(make('p', {class: 'none'}, s.round < 1 ? 'Reading the drawing …' : s.picked ? 'Nothing. Write puts the drawing as taken in place.' : 'Nothing. Write puts the corrected drawing and its report in place.'));
+    if (!groups.length) host.append(make('p', {class: 'none'}, s.round < 1 ? 'Reading the drawing …' : `Nothing. ${s.picked ? this.line.words.picked : this.line.words.rest}`));
     if (focus) {
       const again = host.querySelector(`[data-focus="${CSS.escape(focus)}"]`) || host.querySelector('.card.now summary');
       if (again) again.focus({preventScroll: true}); else $('asked').focus({preventScroll: true});
@@ -473,5 +488,3 @@ class Desk {
     if (act) { e.preventDefault(); act(); }
   }
 }
-
-new Desk();
