@@ -16,6 +16,7 @@ import (
 
 	"github.com/spf13/pflag"
 
+	"sluice/cmd/internal/system"
 	"sluice/lint/job"
 )
 
@@ -145,6 +146,7 @@ func (c *call) parse(args []string) error {
 		return flagError(err, flags)
 	}
 	c.args = fs.Args()
+	c.slashes()
 	if c.showHelp || c.showVersion { // written as -qh or --help=true
 		return nil
 	}
@@ -156,6 +158,20 @@ func (c *call) parse(args []string) error {
 			c.command.name, c.command.needs, c.args[c.command.most], c.command.usage())
 	}
 	return nil
+}
+
+// slashes writes all paths given with forward slashes, so that what is told of them is
+// the same on every system.
+func (c *call) slashes() {
+	paths := []*string{&c.job, &c.out, &c.report, &c.paths, &c.list, &c.answers, &c.baseline, &c.cache, &c.forFile, &c.measured}
+	if c.command.files {
+		for i := range c.args {
+			paths = append(paths, &c.args[i])
+		}
+	}
+	for _, p := range paths {
+		*p = system.Slashes(*p)
+	}
 }
 
 // flagError says in one line what is wrong with the flags.

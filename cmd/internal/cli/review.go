@@ -6,13 +6,12 @@ import (
 	"io"
 	"io/fs"
 	"os"
-	"os/exec"
 	"path/filepath"
-	"runtime"
 	"strings"
 	"time"
 
 	"sluice/cmd/internal/review"
+	"sluice/cmd/internal/system"
 	"sluice/lint/settle"
 )
 
@@ -83,7 +82,7 @@ func (c *call) review() int {
 		c.tellf("the page is at the address above; ctrl-C ends it, and no answer is lost")
 	}
 	if !c.noOpen {
-		if err := openPage(all[0]); err != nil && !c.quiet {
+		if err := system.Browse(all[0]); err != nil && !c.quiet {
 			c.tellf("no browser could be opened; open the address yourself")
 		}
 	}
@@ -209,21 +208,4 @@ func (c *call) writeRound(round *settle.Round, p places, in input, replace bool)
 		names = append(names, f.path)
 	}
 	return "Written: " + strings.Join(names, ", "), nil
-}
-
-// openPage opens an address in the browser of this machine.
-func openPage(address string) error {
-	name, args := "xdg-open", []string{address}
-	switch runtime.GOOS {
-	case "darwin":
-		name = "open"
-	case "windows":
-		name, args = "rundll32", []string{"url.dll,FileProtocolHandler", address}
-	}
-	cmd := exec.Command(name, args...)
-	if err := cmd.Start(); err != nil {
-		return err
-	}
-	go func() { _ = cmd.Wait() }()
-	return nil
 }
