@@ -28,6 +28,9 @@ func replace(from, to string) error {
 	if err != nil {
 		return err
 	}
+	if st, err := os.Lstat(to); err == nil && st.IsDir() {
+		return &fs.PathError{Op: "replace", Path: to, Err: errors.New("is a folder")}
+	}
 	return patiently("replace", to, func() error {
 		return windows.MoveFileEx(a, b, windows.MOVEFILE_REPLACE_EXISTING|windows.MOVEFILE_WRITE_THROUGH)
 	})

@@ -8,6 +8,8 @@ import (
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
+
+	"sluice/geom/geomtest"
 )
 
 // names lists a folder.
@@ -37,7 +39,7 @@ func write(t *testing.T, path, text string) *Pending {
 
 // What is there stays until the new file takes its place, and nothing is left over.
 func TestPlace(t *testing.T) {
-	dir := t.TempDir()
+	dir := geomtest.Folder(t)
 	path := filepath.Join(dir, "kit.dxf")
 	for _, text := range []string{"first", "second", ""} {
 		before, _ := os.ReadFile(path)
@@ -63,7 +65,7 @@ func TestPlace(t *testing.T) {
 
 // A file that is given up leaves nothing, finished or not.
 func TestDrop(t *testing.T) {
-	dir := t.TempDir()
+	dir := geomtest.Folder(t)
 	path := filepath.Join(dir, "kit.dxf")
 	if err := WriteQuick(path, []byte("o"), []byte("ld")); err != nil {
 		t.Fatal(err)
@@ -91,7 +93,7 @@ func TestDrop(t *testing.T) {
 
 // Names near the bound of the system are written: the name beside it is short.
 func TestLongNames(t *testing.T) {
-	dir := t.TempDir()
+	dir := geomtest.Folder(t)
 	for range 3 {
 		dir = filepath.Join(dir, strings.Repeat("d", 100))
 	}
@@ -112,7 +114,7 @@ func TestLongNames(t *testing.T) {
 
 // What cannot be written says so: no folder, or a folder in its place.
 func TestCannot(t *testing.T) {
-	dir := t.TempDir()
+	dir := geomtest.Folder(t)
 	if _, err := Begin(filepath.Join(dir, "none", "kit.dxf")); err == nil {
 		t.Error("begun in a folder that is not there")
 	}
@@ -127,7 +129,7 @@ func TestCannot(t *testing.T) {
 // A file that another program reads is replaced where the system lets it, and said to
 // be open where it does not; then it is as it was.
 func TestHeldOpen(t *testing.T) {
-	path := filepath.Join(t.TempDir(), "kit.dxf")
+	path := filepath.Join(geomtest.Folder(t), "kit.dxf")
 	if err := WriteQuick(path, []byte("old")); err != nil {
 		t.Fatal(err)
 	}

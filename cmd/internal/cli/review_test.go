@@ -12,6 +12,8 @@ import (
 	"sync"
 	"testing"
 	"time"
+
+	"sluice/geom/geomtest"
 )
 
 // output is written by the command and read by the test.
@@ -100,7 +102,7 @@ func state(t *testing.T, ask func(method, what, body string) (int, string)) (s s
 // TestReviewDiff takes a repaired drawing piece by piece: with all its changes rejected
 // it is what it was before.
 func TestReviewDiff(t *testing.T) {
-	dir := t.TempDir()
+	dir := geomtest.Folder(t)
 	at := func(name string) string { return filepath.Join(dir, name) }
 	data, err := os.ReadFile("../../../fixtures/harbour-crane.dxf")
 	if err != nil {

@@ -5,6 +5,8 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"sluice/geom/geomtest"
 )
 
 // Names that Windows takes for something else (learn.microsoft.com, "Naming Files, Paths,
@@ -48,7 +50,7 @@ func TestWindowsNames(t *testing.T) {
 
 // One file is one file by any of its names, there or not yet.
 func TestSameFile(t *testing.T) {
-	dir := t.TempDir()
+	dir := geomtest.Folder(t)
 	kit := filepath.Join(dir, "kit.dxf")
 	if err := os.WriteFile(kit, nil, 0o644); err != nil {
 		t.Fatal(err)
@@ -70,8 +72,9 @@ func TestSameFile(t *testing.T) {
 		}
 	}
 	link := filepath.Join(dir, "link.dxf")
-	if err := os.Symlink(kit, link); err != nil {
-		t.Skipf("links cannot be made here: %v", err)
+	err := os.Symlink(kit, link)
+	if _, there := os.Lstat(link); err != nil || there != nil { // Wine says that it made one
+		t.Skipf("links cannot be made here: %v, %v", err, there)
 	}
 	if !SameFile(kit, link) || Key(kit) != Key(link) {
 		t.Error("a link is another file")
