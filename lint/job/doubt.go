@@ -3,6 +3,7 @@ package job
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 )
 
@@ -34,10 +35,18 @@ func (j *Job) Doubts() []string {
 	case k < leastKerf:
 		ask("kerf %s: no abrasive stream is that narrow; write it with its unit, such as 0.9mm or 0.035in", FormatLength(k))
 	}
-	for _, t := range []struct {
+	type named struct {
 		name string
 		mm   float64
-	}{{"thickness", j.Sheet.Thickness}, {"measured thickness", j.Fit.Measured}} {
+	}
+	sheets := j.Sheets()
+	thick := []named{{"measured thickness", j.Fit.Measured}}
+	for i := range sheets {
+		if t := (named{"thickness", sheets[i].Thickness}); !slices.Contains(thick, t) {
+			thick = slices.Insert(thick, len(thick)-1, t)
+		}
+	}
+	for _, t := range thick {
 		switch {
 		case t.mm > 0 && t.mm < leastSheet:
 			ask("%s %s: no sheet is that thin; did you mean %s?", t.name, FormatLength(t.mm), inches(stockInches(t.mm)))
@@ -45,7 +54,11 @@ func (j *Job) Doubts() []string {
 			ask("%s %s: no sheet is that thick; did you mean %s?", t.name, FormatLength(t.mm), FormatLength(t.mm/100))
 		}
 	}
-	if s := j.Sheet.Size; len(s) == 2 && s[0] <= smallestSheet && s[1] <= smallestSheet && (isStock(s[0]) || isStock(s[1])) {
+	for i := range sheets {
+		s := sheets[i].Size
+		if len(s) != 2 || s[0] > smallestSheet || s[1] > smallestSheet || !isStock(s[0]) && !isStock(s[1]) {
+			continue
+		}
 		ask("sheet size %s x %s: no plate is that small; did you mean %s x %s?", FormatLength(s[0]), FormatLength(s[1]), inches(s[0]), inches(s[1]))
 	}
 	return out

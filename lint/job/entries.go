@@ -24,7 +24,7 @@ type entryKey struct {
 	printed func(j *Job, entry int) string // in TOML, "" to leave it out
 }
 
-var entryTables = []entryTable{suppressTable(), materialTable(), clampTable()}
+var entryTables = []entryTable{sheetTable(), suppressTable(), materialTable(), clampTable()}
 
 // gone says for settings of earlier versions what stands in their place.
 var gone = map[string]string{
@@ -43,6 +43,11 @@ func entriesOf(name string) *entryTable {
 
 // listed reports whether a table may stand several times.
 func listed(table string) bool { return entriesOf(table) != nil }
+
+// single reports whether a table may stand once, in single brackets.
+func single(table string) bool {
+	return table == "rules" || slices.ContainsFunc(settings, func(s setting) bool { return s.table == table && table != "" })
+}
 
 // EntryLine returns the line of the job file on which entry n of [[table]] stands,
 // 0 if there is none.

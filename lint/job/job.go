@@ -31,6 +31,7 @@ type Job struct {
 	Suppress   []Suppression // findings a person has accepted, with the reason
 	Material   []Material    // materials besides the built-in ones
 	Clamp      []Clamp       // zones of the sheet where nothing may be cut
+	SheetList  []SheetKind   // where there are several sheets: all of them; see Sheets
 	Answers    *Answers      // what a person has decided of the drawing at hand; nil: nothing
 }
 

@@ -73,6 +73,9 @@ func syntaxError(path string, err error) error {
 		e.Line, _ = de.Position()
 	}
 	e.Text = strings.Join(strings.Fields(e.Text), " ")
+	if strings.Contains(e.Text, "sheet already exists as a") {
+		e.Text = "[sheet] and [[sheet]] cannot both stand; write [[sheet]] for each of several sheets"
+	}
 	return e
 }
 
@@ -124,7 +127,7 @@ func (r *reader) openTable(key []string, line int, repeated bool) error {
 	case !known:
 		return r.errorf(line, "no table is called [%s]; did you mean [%s]? (%s)",
 			short(name), Nearest(key[0], tableNames()), list(tableNames()))
-	case listed(name) && !repeated:
+	case listed(name) && !repeated && !single(name):
 		return r.errorf(line, "[%s] needs double brackets; write [[%s]]", name, name)
 	case !listed(name) && repeated:
 		return r.errorf(line, "[[%s]] stands once, in single brackets; write [%s]", name, name)
@@ -141,12 +144,12 @@ func (r *reader) keyValue(table []string, n *unstable.Node) error {
 	full := append(slices.Clone(table), key...)
 	v := n.Value()
 	if v.Kind == unstable.InlineTable {
-		if len(full) != 1 || listed(full[0]) || !slices.Contains(tableNames(), full[0]) {
+		if len(full) != 1 || listed(full[0]) && !single(full[0]) || !slices.Contains(tableNames(), full[0]) {
 			return r.unknown(full, line)
 		}
 		return r.inline(full, v)
 	}
-	if len(full) == 1 && listed(full[0]) {
+	if len(full) == 1 && listed(full[0]) && (v.Kind == unstable.Array || !single(full[0])) {
 		return r.tableList(full[0], v, line)
 	}
 	return r.setting(full, line, valueOf(v))
@@ -189,7 +192,7 @@ func (r *reader) setting(full []string, line int, v value) error {
 		return r.unknown(full, line)
 	case table == "rules":
 		return r.rule(key, line, v)
-	case listed(table):
+	case listed(table) && (r.within(table) || !single(table)):
 		return r.entryKey(table, key, line, v)
 	}
 	s := find(table, key)
@@ -206,6 +209,9 @@ func (r *reader) setting(full []string, line int, v value) error {
 	return nil
 }
 
+// within reports whether a table of that name that may stand several times has begun.
+func (r *reader) within(table string) bool { return len(entriesOf(table).lines(r.job)) > 0 }
+
 // unknown names the nearest known key: the same key of another table, else the
 // nearest of this one.
 func (r *reader) unknown(full []string, line int) error {
@@ -214,6 +220,9 @@ func (r *reader) unknown(full []string, line int) error {
 	if len(full) > 1 && !slices.Contains(tableNames(), full[0]) {
 		return r.errorf(line, "no table is called [%s]; did you mean [%s]? (%s)",
 			short(full[0]), Nearest(full[0], tableNames()), list(tableNames()))
+	}
+	if t := entriesOf(full[0]); t != nil && len(full) == 2 && slices.ContainsFunc(t.keys, func(k entryKey) bool { return k.name == last }) {
+		return r.errorf(line, "%s: unknown setting; %s stands in [[%s]], a table for each of several", short(name), last, t.name)
 	}
 	for i := range settings {
 		if s := &settings[i]; len(full) <= 2 && s.key == last && s.name() != name {

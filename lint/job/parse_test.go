@@ -361,7 +361,8 @@ func TestSettingsFields(t *testing.T) {
 // Every field of a table that may stand several times has a key that is read,
 // printed and told with its line.
 func TestEntryFields(t *testing.T) {
-	const all = "[[suppress]]\nrule = \"thin-web\"\nlayer = \"a\"\npart = \"1\"\nreason = \"r\"\n" +
+	const all = "[[sheet]]\nname = \"n\"\nmaterial = \"m\"\nthickness = 3\nsize = [900, 600]\norigin = \"drawing\"\nmargin = 4\ncount = 2\nprice = 5\nparts = [1]\n" +
+		"[[suppress]]\nrule = \"thin-web\"\nlayer = \"a\"\npart = \"1\"\nreason = \"r\"\n" +
 		"[[material]]\nname = \"b\"\ndensity = 2\nmachinability = 3\nshear = 4\n[[clamp]]\nat = [4, 5]\nsize = [6, 7]\n"
 	j, err := Parse([]byte(all), "", someRules)
 	if err != nil {
@@ -370,7 +371,7 @@ func TestEntryFields(t *testing.T) {
 	v := reflect.ValueOf(j).Elem()
 	for i := range v.NumField() {
 		if f := v.Field(i); f.Kind() == reflect.Slice && f.Type().Elem().Kind() == reflect.Struct {
-			name := strings.ToLower(v.Type().Field(i).Name)
+			name := strings.TrimSuffix(strings.ToLower(v.Type().Field(i).Name), "list")
 			table := entriesOf(name)
 			if table == nil || f.Len() != 1 {
 				t.Fatalf("[[%s]] is no table, or read %d times", name, f.Len())

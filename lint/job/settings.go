@@ -1,5 +1,7 @@
 package job
 
+import "slices"
+
 // setting is one key of the job file: where it stands, what it may hold and the
 // field that keeps it. Reading, printing and the flags of the command line all
 // go by this list.
@@ -333,7 +335,9 @@ func tableNames() []string {
 	}
 	names = append(names, "rules")
 	for i := range entryTables {
-		names = append(names, entryTables[i].name)
+		if !slices.Contains(names, entryTables[i].name) {
+			names = append(names, entryTables[i].name)
+		}
 	}
 	return names
 }

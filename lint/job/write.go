@@ -16,6 +16,9 @@ func (j *Job) Write(w io.Writer) error {
 	var b bytes.Buffer
 	comment(&b, headAbout)
 	for _, t := range tables {
+		if several := entriesOf(t.name); several != nil && len(several.lines(j)) > 0 {
+			continue // printed below, in the place of the one
+		}
 		b.WriteByte('\n')
 		if t.name != "" {
 			comment(&b, t.about)
