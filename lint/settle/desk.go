@@ -27,6 +27,9 @@ type Options struct {
 	// Save keeps the text of the answers, whole or not at all, before an answer
 	// counts; nil text: there are none any more. It must not be nil.
 	Save func(text []byte) error
+	// Under returns the context that a repair works under; nil: as it is. What holds the
+	// desk may let others have a turn whenever the repair looks whether it is wanted.
+	Under func(context.Context) context.Context
 	// Work makes a round of answers; nil: the drawing is repaired.
 	Work func(ctx context.Context, a *job.Answers) *Round
 }

@@ -54,6 +54,9 @@ func (d *Desk) repair(ctx context.Context, text []byte, first bool) (r *Round) {
 		}
 		r.Took = time.Since(start)
 	}()
+	if d.o.Under != nil {
+		ctx = d.o.Under(ctx)
+	}
 	j := *d.o.Job
 	if text != nil {
 		a, err := job.ParseAnswers(text, d.o.Answers)

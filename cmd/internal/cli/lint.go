@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"io"
 	"maps"
-	"slices"
 	"strings"
 
 	"sluice/lint"
@@ -160,15 +159,7 @@ func (c *call) write(content any) int {
 
 // about returns what reports say of the program and of the rules, with the
 // severities that a job sets; without one (nil) with their own.
-func (c *call) about(j *job.Job) report.About {
-	rules := slices.Clone(c.engine.rules)
-	for i := range rules {
-		if j != nil && j.Rules[rules[i].ID] != "" {
-			rules[i].Severity = j.Rules[rules[i].ID]
-		}
-	}
-	return report.About{Version: Version, Rules: rules}
-}
+func (c *call) about(j *job.Job) report.About { return report.AboutOf(Version, c.engine.rules, j) }
 
 // commonJob returns a job that sets the severities of all drawings, nil if their
 // jobs differ in that; then the rules' own are the only ones true of all.

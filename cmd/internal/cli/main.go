@@ -17,11 +17,12 @@ import (
 	"github.com/spf13/pflag"
 
 	"sluice/cmd/internal/system"
+	"sluice/cmd/internal/version"
 	"sluice/lint/job"
 )
 
 // Version is the version of the program, as its outputs state it.
-const Version = "0.1.0"
+const Version = version.Number
 
 // Exit statuses.
 const (

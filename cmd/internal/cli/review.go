@@ -12,6 +12,7 @@ import (
 
 	"sluice/cmd/internal/review"
 	"sluice/cmd/internal/system"
+	"sluice/cmd/internal/talk"
 	"sluice/lint/settle"
 )
 
@@ -147,9 +148,9 @@ func (c *call) desk() (*settle.Desk, *review.Options, error) {
 	})
 	about := c.about(j)
 	return desk, &review.Options{
-		About: &about, Path: in.path, Output: p.out, Answers: c.answersPath(in),
+		Path: in.path, Output: p.out, Answers: c.answersPath(in),
 		Listen: c.listen, Port: c.port, Idle: pageIdle,
-		Write: func(r *settle.Round, replace bool) (string, error) { return c.writeRound(r, p, in, replace) },
+		Talk: talk.Options{About: &about, Write: func(r *settle.Round, replace bool) (string, error) { return c.writeRound(r, p, in, replace) }},
 	}, nil
 }
 
@@ -191,7 +192,7 @@ func (c *call) writeRound(round *settle.Round, p places, in input, replace bool)
 			}
 		}
 		if len(there) > 0 {
-			return "", fmt.Errorf("%s: %w", strings.Join(there, ", "), review.ErrExists)
+			return "", fmt.Errorf("%s: %w", strings.Join(there, ", "), talk.ErrExists)
 		}
 	}
 	var r repair

@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"sluice/cmd/internal/review"
+	"sluice/cmd/internal/talk"
 	"sluice/lint"
 	"sluice/lint/pick"
 	"sluice/lint/settle"
@@ -66,9 +67,9 @@ func (c *call) diffDesk() (*settle.Desk, *review.Options, error) {
 	})
 	about := c.about(both[1].Job)
 	return desk, &review.Options{
-		About: &about, Path: both[0].Path + " to " + now, Output: out, Answers: kept,
+		Path: both[0].Path + " to " + now, Output: out, Answers: kept,
 		Listen: c.listen, Port: c.port, Idle: pageIdle,
-		Write: func(r *settle.Round, replace bool) (string, error) { return c.writePicked(r, out, replace) },
+		Talk: talk.Options{About: &about, Write: func(r *settle.Round, replace bool) (string, error) { return c.writePicked(r, out, replace) }},
 	}, nil
 }
 
@@ -81,7 +82,7 @@ func (c *call) writePicked(r *settle.Round, out string, replace bool) (string, e
 		return "", err
 	}
 	if _, err := os.Stat(out); err == nil && !replace && !c.force {
-		return "", fmt.Errorf("%s: %w", out, review.ErrExists)
+		return "", fmt.Errorf("%s: %w", out, talk.ErrExists)
 	}
 	if err := w.replace(file{out, r.Drawing}); err != nil {
 		return "", err

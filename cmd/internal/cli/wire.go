@@ -13,6 +13,7 @@ import (
 	"sluice/lint/compare"
 	"sluice/lint/job"
 	"sluice/lint/mend"
+	"sluice/lint/report"
 	"sluice/lint/rules"
 )
 
@@ -20,7 +21,7 @@ import (
 func wired() *engine {
 	all := rules.All()
 	return &engine{
-		rules: ruleTexts(all),
+		rules: report.RulesOf(all),
 		check: func(ctx context.Context, path string, r io.Reader, j *job.Job, o checkOptions) *lint.Result {
 			return lint.Check(ctx, path, r, j, lint.Options{Rules: all, Workers: o.cores, Plain: o.plain})
 		},

@@ -8,7 +8,6 @@ import (
 	"crypto/rand"
 	"crypto/subtle"
 	"encoding/hex"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"net"
@@ -18,25 +17,20 @@ import (
 	"sync"
 	"time"
 
+	"sluice/cmd/internal/talk"
 	"sluice/lint/report"
 	"sluice/lint/settle"
 )
 
 // Options say how the desk is served.
 type Options struct {
-	About                 *report.About
+	Talk                  talk.Options
 	Path, Output, Answers string // as the page names them
 	Listen                string // address to listen on; "": loopback
 	Port                  int    // 0: a free one
 	// Idle is how long the server stays once no page is open any more.
 	Idle time.Duration
-	// Write puts the corrected drawing and its report in place and says what it wrote.
-	// It returns ErrExists, wrapped in what is there, where something would be replaced.
-	Write func(r *settle.Round, replace bool) (told string, err error)
 }
-
-// ErrExists is returned by Options.Write where something would be replaced.
-var ErrExists = errors.New("exists already")
 
 // Limits on what a page may ask for.
 const (
@@ -48,17 +42,15 @@ const (
 type Server struct {
 	o      Options
 	desk   *settle.Desk
+	talk   *talk.Talk
 	token  string
 	listen net.Listener
 	page   []byte
 	ctx    context.Context
 
-	mu      sync.Mutex
-	shown   *report.ReviewRound
-	open    int // pages that listen
-	closed  time.Time
-	written *settle.Round // that was written last
-	told    string
+	mu     sync.Mutex
+	open   int // pages that listen
+	closed time.Time
 }
 
 // New starts to listen for a desk; Serve must be called for anything to be answered.
@@ -76,11 +68,11 @@ func New(desk *settle.Desk, o Options) (*Server, error) {
 		return nil, fmt.Errorf("cannot listen on %s: %w", net.JoinHostPort(host, strconv.Itoa(o.Port)), plain(err))
 	}
 	var page bytes.Buffer
-	if err := report.ReviewPage(&page, o.About.Version, o.Path, o.Output, o.Answers); err != nil {
+	if err := report.ReviewPage(&page, o.Talk.About.Version, o.Path, o.Output, o.Answers); err != nil {
 		l.Close()
 		return nil, err
 	}
-	return &Server{o: o, desk: desk, token: hex.EncodeToString(token[:]), listen: l, page: page.Bytes(), closed: time.Now()}, nil
+	return &Server{o: o, desk: desk, talk: talk.With(desk, o.Talk), token: hex.EncodeToString(token[:]), listen: l, page: page.Bytes(), closed: time.Now()}, nil
 }
 
 // plain takes the operation off a network error.
@@ -237,77 +229,30 @@ func (s *Server) ours(host string) bool {
 func (s *Server) routes() http.Handler {
 	m := http.NewServeMux()
 	m.HandleFunc("GET /{$}", s.serveFrame)
-	m.HandleFunc("GET /state", s.serveState)
-	m.HandleFunc("GET /picture", s.servePicture)
-	m.HandleFunc("GET /preview", s.servePreview)
 	m.HandleFunc("GET /events", s.serveEvents)
-	m.HandleFunc("POST /take", s.take)
-	m.HandleFunc("POST /forget", s.forget)
-	m.HandleFunc("POST /part", s.part)
-	m.HandleFunc("POST /spot", s.spot)
-	m.HandleFunc("POST /put", s.put)
-	m.HandleFunc("POST /undo", s.walk(s.desk.Undo))
-	m.HandleFunc("POST /redo", s.walk(s.desk.Redo))
-	m.HandleFunc("POST /write", s.write)
+	for _, name := range talk.Questions() {
+		m.HandleFunc("GET /"+name, func(w http.ResponseWriter, r *http.Request) { answer(w, s.talk.Ask(name, r.URL.Query())) })
+	}
+	for _, name := range talk.Orders() {
+		m.HandleFunc("POST /"+name, func(w http.ResponseWriter, r *http.Request) { answer(w, s.talk.Order(name, r.Body)) })
+	}
 	return m
+}
+
+// answer sends what a request came to.
+func answer(w http.ResponseWriter, a talk.Answer) {
+	if a.Type != "" {
+		w.Header().Set("Content-Type", a.Type)
+	}
+	w.WriteHeader(a.Status)
+	if a.Write != nil {
+		_ = a.Write(w) // nobody is left to be told
+	}
 }
 
 func (s *Server) serveFrame(w http.ResponseWriter, _ *http.Request) {
 	w.Header().Set("Content-Type", "text/html; charset=utf-8")
 	_, _ = w.Write(s.page)
-}
-
-// round returns the round as the page shows it; making it may take as long as a
-// picture of the drawing.
-func (s *Server) round(v *settle.View) *report.ReviewRound {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	if v.Round == nil {
-		return report.NoRound()
-	}
-	if s.shown == nil || s.shown.Number != v.Round.Number {
-		s.shown = report.NewReviewRound(s.o.About, v.Round.Number, v.Round)
-	}
-	return s.shown
-}
-
-func (s *Server) serveState(w http.ResponseWriter, _ *http.Request) {
-	v, err := s.desk.View()
-	if err != nil {
-		refuse(w, err)
-		return
-	}
-	state := report.NewReviewState(v, s.round(v))
-	s.mu.Lock()
-	if s.written != nil && v.Round != nil && s.written.Number == v.Round.Number && !v.Busy {
-		state.Written = s.told
-	}
-	s.mu.Unlock()
-	answer(w, state)
-}
-
-func (s *Server) servePicture(w http.ResponseWriter, _ *http.Request) {
-	v, err := s.desk.View()
-	if err != nil {
-		refuse(w, err)
-		return
-	}
-	w.Header().Set("Content-Type", "application/json")
-	_ = s.round(v).Board(w)
-}
-
-func (s *Server) servePreview(w http.ResponseWriter, r *http.Request) {
-	q := r.URL.Query()
-	v, err := s.desk.View()
-	if err == nil {
-		var p *settle.Preview
-		if p, err = s.desk.Preview(q.Get("id"), q.Get("choice")); err == nil {
-			w.Header().Set("Content-Type", "application/json")
-			_ = s.round(v).ReviewPreview(w, p)
-			return
-		}
-	}
-	refuse(w, err)
 }
 
 // serveEvents tells the page the number of the present state whenever it changes. That
@@ -348,91 +293,4 @@ func (s *Server) serveEvents(w http.ResponseWriter, r *http.Request) {
 			return
 		}
 	}
-}
-
-func (s *Server) take(w http.ResponseWriter, r *http.Request) {
-	var in struct {
-		ID     string `json:"id"`
-		Alike  bool   `json:"alike"`
-		Choice string `json:"choice"`
-		Note   string `json:"note"`
-	}
-	if read(w, r, &in) {
-		done(w, s.desk.Take(in.ID, in.Alike, in.Choice, in.Note))
-	}
-}
-
-func (s *Server) forget(w http.ResponseWriter, r *http.Request) {
-	var in struct {
-		IDs []string `json:"ids"`
-	}
-	if read(w, r, &in) {
-		done(w, s.desk.Forget(in.IDs))
-	}
-}
-
-func (s *Server) walk(step func() error) http.HandlerFunc {
-	return func(w http.ResponseWriter, _ *http.Request) { done(w, step()) }
-}
-
-func (s *Server) write(w http.ResponseWriter, r *http.Request) {
-	var in struct {
-		Replace bool `json:"replace"`
-	}
-	if !read(w, r, &in) {
-		return
-	}
-	v, err := s.desk.View()
-	switch {
-	case err != nil:
-		refuse(w, err)
-		return
-	case v.Round == nil || v.Busy || v.Round.Done == nil:
-		refuse(w, errors.New("the drawing is still being repaired; write it when that is done"))
-		return
-	}
-	s.mu.Lock()
-	again := s.written != nil
-	s.mu.Unlock()
-	told, err := s.o.Write(v.Round, in.Replace || again)
-	if errors.Is(err, ErrExists) {
-		http.Error(w, err.Error(), http.StatusConflict)
-		return
-	}
-	if err != nil {
-		refuse(w, err)
-		return
-	}
-	s.mu.Lock()
-	s.written, s.told = v.Round, told
-	s.mu.Unlock()
-	answer(w, map[string]string{"told": told})
-}
-
-// read reads the body of a request; one that is not as it should be is refused.
-func read(w http.ResponseWriter, r *http.Request, in any) bool {
-	d := json.NewDecoder(r.Body)
-	d.DisallowUnknownFields()
-	if err := d.Decode(in); err != nil {
-		http.Error(w, "the request cannot be read", http.StatusBadRequest)
-		return false
-	}
-	return true
-}
-
-func answer(w http.ResponseWriter, v any) {
-	w.Header().Set("Content-Type", "application/json")
-	_ = json.NewEncoder(w).Encode(v)
-}
-
-func refuse(w http.ResponseWriter, err error) {
-	http.Error(w, err.Error(), http.StatusUnprocessableEntity)
-}
-
-func done(w http.ResponseWriter, err error) {
-	if err != nil {
-		refuse(w, err)
-		return
-	}
-	w.WriteHeader(http.StatusNoContent)
 }

@@ -15,6 +15,7 @@ import (
 	"testing"
 	"time"
 
+	"sluice/cmd/internal/talk"
 	"sluice/lint"
 	"sluice/lint/job"
 	"sluice/lint/mend"
@@ -44,13 +45,13 @@ func serve(t *testing.T, data []byte, idle time.Duration) *served {
 	})
 	var err error
 	v.s, err = New(desk, Options{
-		About: &report.About{Version: "test"}, Path: "kit.dxf", Output: "kit-jet.dxf", Answers: "kit.answers.toml", Idle: idle,
-		Write: func(r *settle.Round, replace bool) (string, error) {
+		Path: "kit.dxf", Output: "kit-jet.dxf", Answers: "kit.answers.toml", Idle: idle,
+		Talk: talk.Options{About: &report.About{Version: "test"}, Write: func(r *settle.Round, replace bool) (string, error) {
 			if v.wrote++; v.wrote == 1 && !replace {
-				return "", fmt.Errorf("kit-jet.dxf: %w", ErrExists)
+				return "", fmt.Errorf("kit-jet.dxf: %w", talk.ErrExists)
 			}
 			return fmt.Sprintf("%d bytes", len(r.Drawing)), nil
-		},
+		}},
 	})
 	if err != nil {
 		t.Fatal(err)
@@ -327,7 +328,7 @@ func TestListen(t *testing.T) {
 		t.Errorf("listens on %v", at)
 	}
 	desk := settle.Open(nil, nil, settle.Options{Job: job.Default(), Save: func([]byte) error { return nil }})
-	s, err := New(desk, Options{About: &report.About{}, Listen: "0.0.0.0"})
+	s, err := New(desk, Options{Talk: talk.Options{About: &report.About{}}, Listen: "0.0.0.0"})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -337,7 +338,7 @@ func TestListen(t *testing.T) {
 			t.Errorf("%s is not known as ours", a)
 		}
 	}
-	if _, err := New(desk, Options{About: &report.About{}, Port: s.listen.Addr().(*net.TCPAddr).Port}); err == nil {
+	if _, err := New(desk, Options{Talk: talk.Options{About: &report.About{}}, Port: s.listen.Addr().(*net.TCPAddr).Port}); err == nil {
 		t.Error("a port that is taken is taken again")
 	}
 }

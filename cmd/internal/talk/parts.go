@@ -1,14 +1,14 @@
-package review
+package talk
 
 import (
-	"net/http"
+	"encoding/json"
 
 	"sluice/geom"
 	"sluice/lint/settle"
 )
 
 // part keeps what is wanted of a part.
-func (s *Server) part(w http.ResponseWriter, r *http.Request) {
+func (t *Talk) part(d *json.Decoder) Answer {
 	var in struct {
 		Part  string  `json:"part"`
 		Count *int    `json:"count"`
@@ -16,9 +16,10 @@ func (s *Server) part(w http.ResponseWriter, r *http.Request) {
 		Name  *string `json:"name"`
 		Face  *string `json:"face"`
 	}
-	if read(w, r, &in) {
-		done(w, s.desk.WishPart(in.Part, settle.PartWish{Count: in.Count, Tabs: in.Tabs, Name: in.Name, Face: in.Face}))
+	if d.Decode(&in) != nil {
+		return unread
 	}
+	return done(t.desk.WishPart(in.Part, settle.PartWish{Count: in.Count, Tabs: in.Tabs, Name: in.Name, Face: in.Face}))
 }
 
 // grip names a tab or a number and where it is to go, mm in the drawing.
@@ -34,25 +35,25 @@ func (g *grip) of() (settle.Grip, geom.Point) {
 }
 
 // spot tells where a tab or number would come to stand.
-func (s *Server) spot(w http.ResponseWriter, r *http.Request) {
+func (t *Talk) spot(d *json.Decoder) Answer {
 	var in grip
-	if !read(w, r, &in) {
-		return
+	if d.Decode(&in) != nil {
+		return unread
 	}
 	g, to := in.of()
-	at, refused, err := s.desk.Spot(g, to)
+	at, refused, err := t.desk.Spot(g, to)
 	if err != nil {
-		refuse(w, err)
-		return
+		return refuse(err)
 	}
-	answer(w, map[string]any{"at": [2]float64{at.X, at.Y}, "refused": refused})
+	return tell(map[string]any{"at": [2]float64{at.X, at.Y}, "refused": refused})
 }
 
 // put puts a tab or number elsewhere.
-func (s *Server) put(w http.ResponseWriter, r *http.Request) {
+func (t *Talk) put(d *json.Decoder) Answer {
 	var in grip
-	if read(w, r, &in) {
-		g, to := in.of()
-		done(w, s.desk.Put(g, to))
+	if d.Decode(&in) != nil {
+		return unread
 	}
+	g, to := in.of()
+	return done(t.desk.Put(g, to))
 }
