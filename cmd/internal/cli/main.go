@@ -55,11 +55,15 @@ type call struct {
 	progress       *progress               // nil: not shown
 	ended          bool                    // by an interrupt that is how the command is to end
 	acceptedCount  int                     // findings that the baseline accepted
+	called         string                  // what the drawing is called where its path says nothing
 	beforeWrite    func(path string) error // makes the folder of an output; nil: it is there
 }
 
 func run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.Writer, e *engine) int {
 	c := &call{ctx: ctx, stdin: stdin, stdout: stdout, stderr: stderr, engine: e}
+	if startedByIcon(args) && e.alone() {
+		return c.byIcon(args)
+	}
 	if done, status := c.asked(args); done {
 		return status
 	}

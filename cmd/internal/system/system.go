@@ -104,6 +104,21 @@ func checkWindowsName(path string) error {
 	return nil
 }
 
+// Downloads is the folder in which a person looks for files that came from a browser, "" if
+// there is none.
+func Downloads() string {
+	home, err := os.UserHomeDir()
+	if err != nil {
+		return ""
+	}
+	for _, dir := range []string{downloads(), filepath.Join(home, "Downloads"), home} {
+		if st, err := os.Stat(dir); dir != "" && err == nil && st.IsDir() {
+			return dir
+		}
+	}
+	return ""
+}
+
 // Browse opens an address in the browser of this machine.
 func Browse(address string) error {
 	name, args := "xdg-open", []string{address}

@@ -18,5 +18,11 @@ func TakesColors(*os.File) bool { return true }
 // console of its own: only Windows makes one.
 func AloneInConsole() bool { return false }
 
+// downloads is that folder where the system knows it.
+func downloads() string { return "" }
+
+// Show puts a line in front of a person who has no terminal: none is that here.
+func Show(string) {}
+
 // LeaveConsole gives up the console.
 func LeaveConsole() {}
