@@ -43,6 +43,11 @@ type engine struct {
 	// the name of the file asks for, and says what they hold.
 	paths func(r *lint.Repaired, path string) (data []byte, told string, err error)
 
+	// alone tells whether the program was started by its icon, without a terminal, and
+	// browse opens a page.
+	alone  func() bool
+	browse func(address string) error
+
 	// build tells this build of the program from others; "": what it finds is kept
 	// only where --cache says so.
 	build string

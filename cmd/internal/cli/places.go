@@ -5,6 +5,8 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+
+	"sluice/cmd/internal/system"
 )
 
 // places are the files that a repair writes: "" for none, "-" for standard output.
@@ -57,7 +59,7 @@ func (c *call) checkPlaces(p *places, inputs ...string) error {
 			return err
 		}
 		for _, g := range files[:i] {
-			if sameFile(f.path, g.path) {
+			if system.SameFile(f.path, g.path) {
 				return fmt.Errorf("%s: is both the %s and the %s; name another file", f.path, g.what, f.what)
 			}
 		}

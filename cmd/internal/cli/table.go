@@ -67,7 +67,7 @@ type options struct {
 	date                  string
 	listen                string
 	port                  int
-	noOpen, diffs         bool
+	noOpen, diffs, choose bool
 	sets                  []setting // overrides of the job, in the order given
 	showVersion, showHelp bool
 }

@@ -7,6 +7,7 @@ import (
 	"os"
 	"path/filepath"
 
+	"sluice/cmd/internal/system"
 	"sluice/fix/layout"
 	"sluice/lint"
 	"sluice/lint/cache"
@@ -57,6 +58,8 @@ func wired() *engine {
 		},
 		compare: compare.Drawings,
 		paths:   drawPaths,
+		alone:   system.AloneInConsole,
+		browse:  system.Browse,
 		build:   cache.BuildID(),
 	}
 }
