@@ -304,12 +304,13 @@ func runRules(base Pass, o Options) ([]Finding, []int, error) {
 		pass Pass
 	}
 	var tasks []*task
+	_, _, oneOf := OneOf(base.Drawing)
 	for _, r := range o.Rules {
 		sev := r.Severity
 		if s, ok := base.Job.Rules[r.ID]; ok {
 			sev, _ = ParseSeverity(s)
 		}
-		if sev == Off || base.Drawing.Paths && !r.Paths {
+		if sev == Off || base.Drawing.Paths && !r.Paths || oneOf && WholeKit(r.ID) {
 			continue
 		}
 		t := &task{rule: r, sev: sev, pass: base}

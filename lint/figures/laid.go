@@ -11,15 +11,15 @@ type Laid struct {
 	*lint.Layout
 	Gap    Gap
 	Inches bool
-	Frame  geom.Box // of the stock, with some room around it
 	Sheets []LaidSheet
 }
 
 // LaidSheet is one sheet of a layout.
 type LaidSheet struct {
 	*lint.LaidSheet
-	Here   bool    // the page is about this one
-	Labels []Label // nil where the sheet is not to be drawn
+	Frame  geom.Box // of the stock, with some room around it
+	Here   bool     // the page is about this one
+	Labels []Label  // nil where the sheet is not to be drawn
 }
 
 // Gap is the distance kept between parts that are laid out, mm, and what asks for it.
@@ -43,7 +43,7 @@ func laidOf(done *lint.Repaired) *Laid {
 	if l == nil {
 		return nil
 	}
-	out := &Laid{Layout: l, Frame: Framed(geom.Box{Max: geom.Pt(l.Stock.Width, l.Stock.Height)})}
+	out := &Laid{Layout: l}
 	if done.After != nil && done.After.Job != nil {
 		out.Gap, out.Inches = gapOf(done.After.Job, l.Gap), done.After.Inches()
 	}
@@ -55,8 +55,9 @@ func laidOf(done *lint.Repaired) *Laid {
 	}
 	for i := range l.Sheets {
 		s := LaidSheet{LaidSheet: &l.Sheets[i], Here: l.Sheets[i].Result == done.After && done.After != nil}
+		s.Frame = Framed(geom.Box{Max: geom.Pt(s.Stock.Width, s.Stock.Height)})
 		if r := s.Result; r != nil && r.Sheet != nil && pieces <= mostLaid {
-			s.Labels = labelsOf(r.Sheet, out.Frame.Diagonal(), r.Name)
+			s.Labels = labelsOf(r.Sheet, s.Frame.Diagonal(), r.Name)
 		}
 		out.Sheets = append(out.Sheets, s)
 	}

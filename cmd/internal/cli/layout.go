@@ -3,8 +3,10 @@ package cli
 import (
 	"fmt"
 
+	"sluice/fix/layout"
 	"sluice/lint/figures"
 	"sluice/lint/job"
+	"sluice/lint/mend"
 	"sluice/lint/report"
 )
 
@@ -17,7 +19,9 @@ func (c *call) layOut(t *target) int {
 	}
 	defer f.Close()
 	shown := c.newProgress(100) // percent
-	sheets, err := c.engine.layOut(c.ctx, t.in.path, f, t.job, c.fixOptions(), shown.share)
+	sheets, err := c.engine.layOut(c.ctx, t.in.path, f, t.job, c.fixOptions(), mend.LayoutOptions{
+		Progress: func(p layout.Progress) { shown.share(p.Share) },
+	})
 	shown.end()
 	if err != nil {
 		return c.failf("%v", fileError(t.in.path, err))
