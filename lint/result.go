@@ -91,6 +91,7 @@ type Layout struct {
 	Cut    bool    // ended before its time was spent
 	Gap    float64 // least distance between two parts that was kept, mm; of the sheets, the least
 	Some   bool    // only some of the parts were asked for
+	Common int     // how many edits were made before parts were laid out, the same for all sheets
 }
 
 // Stock is a sheet that parts are laid out on, its lower left corner at 0,0, mm.
@@ -115,7 +116,8 @@ type LaidSheet struct {
 	Cutoff  geom.Box // what goes back to the rack; empty if nothing does
 	Result  *Result  // the sheet as written; nil: not kept
 	Stock   Stock
-	Offcut  *Offcut // what is kept of it; nil: nothing that is worth it, or it is not the last of its kind
+	Last    bool    // of the sheets of its kind
+	Offcut  *Offcut // what is kept of the last; nil: nothing that is worth it
 }
 
 // Offcut is what a layout leaves of a sheet, in the sheet's place.

@@ -1,6 +1,8 @@
 package figures
 
 import (
+	"slices"
+
 	"sluice/geom"
 	"sluice/lint"
 	"sluice/lint/job"
@@ -70,4 +72,57 @@ func gapOf(j *job.Job, kept float64) Gap {
 		Kept: kept, Strip: j.PartSpacing(), Room: j.LeadSpacing(),
 		Kerf: j.Jet.Kerf, Lead: j.LeadLength(), Margin: j.Jet.LeadMargin, Space: j.Limits.Spacing,
 	}
+}
+
+// RepairOfSheets sums up the repairs of all sheets of a layout, one page for each; one
+// sheet is a repair like any other.
+func RepairOfSheets(sheets []*lint.Repaired) *Repair {
+	if len(sheets) == 1 {
+		return RepairOf(sheets[0])
+	}
+	all := *sheets[0]
+	common := 0
+	if all.Layout != nil {
+		common = all.Layout.Common
+	}
+	var parts []*Repair
+	tally := lint.Tally{}
+	for i, s := range sheets {
+		own := *s
+		if i > 0 { // what was mended before stands with the first sheet
+			own.Edits = s.Edits[min(common, len(s.Edits)):]
+			own.Undone, own.Skipped = nil, nil
+			all.Edits = append(all.Edits[:len(all.Edits):len(all.Edits)], own.Edits...)
+			all.Tabs = append(all.Tabs[:len(all.Tabs):len(all.Tabs)], s.Tabs...)
+			all.Labels = append(all.Labels[:len(all.Labels):len(all.Labels)], s.Labels...)
+			all.Left = append(all.Left[:len(all.Left):len(all.Left)], onlyHere(s.Left, sheets[0].Before)...)
+			own.Left = onlyHere(s.Left, sheets[0].Before)
+			all.Lesser = all.Lesser || s.Lesser
+		}
+		r := RepairOf(&own)
+		tally = tally.Plus(r.Is)
+		parts = append(parts, r)
+	}
+	out := RepairOf(&all)
+	out.Is, out.Sheets = tally, parts
+	out.Counts, out.Repaired.Output = lint.Counts{}, ""
+	for i, r := range parts {
+		c := &out.Counts
+		c.Entities, c.Outlines, c.Parts = c.Entities+r.Counts.Entities, c.Outlines+r.Counts.Outlines, c.Parts+r.Counts.Parts
+		c.Holes, c.Unread = c.Holes+r.Counts.Holes, c.Unread+r.Counts.Unread
+		if i > 0 {
+			out.Repaired.Output += ", "
+		}
+		out.Repaired.Output += r.Output
+	}
+	return out
+}
+
+// onlyHere leaves out what is told of the input as a whole, since it stands with the
+// first sheet.
+func onlyHere(left []lint.Finding, before *lint.Result) []lint.Finding {
+	return slices.DeleteFunc(slices.Clone(left), func(f lint.Finding) bool {
+		return (f.Rule == "unread-entity" || f.Rule == "unit-doubt") &&
+			slices.ContainsFunc(before.Findings, func(g lint.Finding) bool { return g.ID == f.ID && g.Message == f.Message })
+	})
 }

@@ -142,13 +142,14 @@ type Repair struct {
 
 // Layout says how parts may be laid out anew.
 type Layout struct {
-	Seconds float64 // of search
-	Seed    float64 // of the search; the same seed gives the same layout
-	Sheets  float64 // how many sheets there are
-	Turns   string  // "quarter", "half", "none" or "free"
-	Grain   string  // of the sheet: "none", "x" or "y"; the drawing's x lies along it
-	Gap     float64 // least distance between two parts, mm; 0: see LayoutGap
-	Remnant string  // drawing of the stock with what is already cut out of it, "" for a whole sheet
+	Seconds  float64 // of search
+	Deadline float64 // of search by the clock, s; 0: none
+	Seed     float64 // of the search; the same seed gives the same layout
+	Sheets   float64 // how many sheets there are
+	Turns    string  // "quarter", "half", "none" or "free"
+	Grain    string  // of the sheet: "none", "x" or "y"; the drawing's x lies along it
+	Gap      float64 // least distance between two parts, mm; 0: see LayoutGap
+	Remnant  string  // drawing of the stock with what is already cut out of it, "" for a whole sheet
 }
 
 // Degrees returns the allowed turns.

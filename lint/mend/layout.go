@@ -99,6 +99,7 @@ func (s *source) layOut(ctx context.Context, l LayoutOptions) ([]SheetOut, error
 		return nil, err
 	}
 	offcuts(p.sheets, p.report)
+	p.report.Common = len(m.edits)
 	loose := layout.Loose(res.Drawing, res.Sheet, besides)
 	var out []SheetOut
 	for i := range p.sheets {

@@ -20,7 +20,7 @@ const leastOffcut = 40
 // offcuts finds what is left of the last sheet of each kind.
 func offcuts(sheets []laidOn, report *lint.Layout) {
 	for i := range sheets {
-		if sheets[i].last {
+		if report.Sheets[i].Last = sheets[i].last; sheets[i].last {
 			report.Sheets[i].Offcut = sheets[i].offcut(report.Gap)
 		}
 	}

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"fmt"
 	"html/template"
 	"io"
 	"strings"
@@ -14,7 +15,17 @@ func fixHTML(w io.Writer, r *Repair) error {
 	title := "Repair: " + r.Input
 	p := newRepairPage(title, r.Version, r.Repaired.Paths != "", r.Layout != nil)
 	p.Glossary = glossary
-	p.Files = []*filePage{fixFile("f0", r)}
+	if len(r.Sheets) == 0 {
+		p.Files = []*filePage{fixFile("f0", r)}
+	}
+	for i, sheet := range r.Sheets {
+		f := fixFile(fmt.Sprintf("f%d", i), &Repair{r.About, sheet})
+		f.Path, f.Many = fmt.Sprintf("%s, sheet %d of %d", f.Path, i+1, len(r.Sheets)), true
+		p.Files = append(p.Files, f)
+	}
+	if len(r.Sheets) > 0 {
+		p.Total = fmt.Sprintf("Laid out on %s. Left to decide: %s", plural(len(r.Sheets), "sheet"), verdict(r.LeftTally, "nothing."))
+	}
 	if r.Hazard != "" {
 		p.Cautions = append([]string{capital(r.Hazard) + "."}, p.Cautions...)
 	}

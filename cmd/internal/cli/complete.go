@@ -51,7 +51,7 @@ func (c *command) argumentsOf(e *engine) []string {
 func (c *command) visible() []*flagDef {
 	var list []*flagDef
 	for _, f := range c.allFlags() {
-		if c.shown(f) {
+		if c.shown(f) || f.with != "" {
 			list = append(list, f)
 		}
 	}

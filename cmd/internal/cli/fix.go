@@ -101,8 +101,6 @@ func (c *call) checkFixFlags() error {
 		return fmt.Errorf("fix needs the place to write to; write sluice fix %s -o OUT, or --dry-run to see the plan", c.args[0])
 	case c.report == "-" && (c.out == "-" || c.dryRun):
 		return errors.New("--report: standard output is taken; name a file")
-	case c.layout && (c.dryRun || c.out == "-" || c.report == "-" || c.spread):
-		return errors.New("--layout writes a drawing for each sheet; it goes with neither --dry-run, --spread nor standard output")
 	case c.out != "-" && !c.dryRun && !isFolder(c.args[0]) && !endsAsDrawing(c.out):
 		return fmt.Errorf("-o %s: what is written is a DXF drawing; name it %s", c.out, strings.TrimSuffix(c.out, filepath.Ext(c.out))+".dxf")
 	case c.paths != "" && c.paths != "-" && !endsAsDrawing(c.paths) && !strings.EqualFold(filepath.Ext(c.paths), ".svg"):
@@ -118,6 +116,9 @@ func (c *call) checkFixFlags() error {
 	}
 	if ext := strings.ToLower(filepath.Ext(c.list)); c.list != "" && ext != ".html" && ext != ".htm" {
 		return fmt.Errorf("--list %s: the list is a page; end its name in .html", c.list)
+	}
+	if err := c.checkLayoutFlags(); err != nil {
+		return err
 	}
 	_, err := c.reportForm(c.report)
 	return err
@@ -141,7 +142,7 @@ func (c *call) fixTarget(s *jobs) (*target, error) {
 	if err != nil {
 		return nil, err
 	}
-	t := &target{in: in, places: places{c.out, c.report, c.paths, c.list}}
+	t := &target{in: in, places: places{c.out, c.report, c.paths, c.list, c.offcut}}
 	if c.dryRun {
 		t.out = ""
 	}
