@@ -47,7 +47,7 @@ func (c *command) argumentsOf(e *engine) []string {
 	return nil
 }
 
-// visible returns the flags that help lists for a command.
+// visible returns the flags that help lists for a command, or tells with another.
 func (c *command) visible() []*flagDef {
 	var list []*flagDef
 	for _, f := range c.allFlags() {
