@@ -150,7 +150,7 @@ func gridOf(p *piece, taken []geom.Box) *grid {
 func edgesOf(v []float64, most float64) []float64 {
 	v = slices.DeleteFunc(v, func(x float64) bool { return x < 0 || x > most })
 	slices.Sort(v)
-	return slices.CompactFunc(v, func(a, b float64) bool { return b-a < 1e-9 })
+	return slices.CompactFunc(v, func(a, b float64) bool { return math.Abs(b-a) < 1e-9 })
 }
 
 // largestL returns the largest L, with legs of at least that width, above, below or
