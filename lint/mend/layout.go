@@ -40,18 +40,14 @@ type SheetOut struct {
 // the job. Where ctx ends early the best layout so far is returned. An error
 // means that there is no layout at all.
 func LayOut(ctx context.Context, path string, r io.Reader, j *job.Job, o Options, l LayoutOptions) ([]SheetOut, error) {
-	whole := context.WithoutCancel(ctx) // what is laid out is written even if the search is cut short
-	s, err := sourceOf(ctx, whole, path, r, j, o)
-	if err != nil {
-		return nil, err
-	}
-	return s.layOut(ctx, l)
+	return LayOutAll(ctx, []LayoutInput{{path, r, j}}, o, l)
 }
 
 // source is a drawing that is mended, so that its parts can be laid out.
 type source struct {
 	m           *mender
-	before, res *lint.Result // as read, and mended
+	before, res *lint.Result        // as read, and mended
+	renamed     []map[string]string // of several drawings: what parts of each are called now
 }
 
 // sourceOf reads and mends a drawing. ctx may end while it is read.
@@ -78,7 +74,7 @@ func sourceOf(ctx, whole context.Context, path string, r io.Reader, j *job.Job, 
 			return nil, fmt.Errorf("--layout: the outlines of part %s cross, so that it cannot be told what to lay out; settle that first (crossing-outlines)", res.Names[k])
 		}
 	}
-	return &source{m, before, res}, nil
+	return &source{m: m, before: before, res: res}, nil
 }
 
 // layOut lays the parts of a mended drawing out, those of each sheet of the job on

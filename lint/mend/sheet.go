@@ -82,6 +82,7 @@ func (m *mender) sheetBy(w way, src *source, l *laidOn, note string, loose []int
 		return SheetOut{}, err
 	}
 	after = withLoss(before, after)
+	after = asSettled(res, after, l.Moves())
 	if note != "" {
 		after = withKit(res, after, l.Moves())
 	}
@@ -127,7 +128,6 @@ func withLoose(r *lint.Result, loose []int32) *lint.Result {
 	return &c
 }
 
-
 // withKit returns a judged sheet with what was found of the kit as a whole, where it
 // concerns a part on this sheet: joints go together over all sheets.
 func withKit(res, after *lint.Result, moves []layout.Move) *lint.Result {
@@ -155,3 +155,49 @@ func withKit(res, after *lint.Result, moves []layout.Move) *lint.Result {
 	lint.SortFindings(c.Findings)
 	return &c
 }
+
+// asSettled gives findings on a sheet the ids and answers that they have in the mended
+// drawing: parts have moved, and what is found on them is what was found before.
+func asSettled(res, after *lint.Result, moves []layout.Move) *lint.Result {
+	byName := map[string][]*layout.Move{}
+	for i := range moves {
+		name := res.Names[moves[i].Part]
+		byName[name] = append(byName[name], &moves[i])
+	}
+	byRule := map[string][]*lint.Finding{}
+	for i := range res.Findings {
+		f := &res.Findings[i]
+		byRule[f.Rule] = append(byRule[f.Rule], f)
+	}
+	c := *after
+	c.Findings = slices.Clone(after.Findings)
+	used := map[string]bool{}
+	for i := range c.Findings {
+		f := &c.Findings[i]
+		var best *lint.Finding
+		near := sameSpot
+		for _, mv := range byName[f.Part] {
+			q := f.At.Sub(mv.T.T)
+			q = geom.Pt(mv.T.XX*q.X+mv.T.YX*q.Y, mv.T.XY*q.X+mv.T.YY*q.Y)
+			for _, g := range byRule[f.Rule] {
+				if d := g.At.Dist(q); g.Part == f.Part && d < near {
+					best, near = g, d
+				}
+			}
+		}
+		if best == nil {
+			continue
+		}
+		if !used[best.ID] {
+			f.ID = best.ID
+		}
+		used[best.ID] = true
+		if best.Answer != "" {
+			f.Answer, f.AnswerNote, f.Fixes, f.Severity = best.Answer, best.AnswerNote, nil, min(f.Severity, best.Severity)
+		}
+	}
+	return &c
+}
+
+// sameSpot is how far, mm, a finding may be from where it was on its part.
+const sameSpot = 1.0

@@ -44,7 +44,7 @@ func lintCommand() *command {
 
 func fixCommand() *command {
 	return &command{
-		name: "fix", args: "FILE|DIR -o OUT", needs: "one drawing, one folder, or - for standard input", least: 1, most: 1, files: true,
+		name: "fix", args: "FILE|DIR -o OUT", needs: "one drawing, one folder, or - for standard input", least: 1, most: -1, files: true,
 		title: "repair drawings: close gaps, drop duplicates, add tabs and numbers",
 		about: "Repairs a drawing and writes the corrected one to OUT; of a folder every drawing, under the same\n" +
 			"relative path in the folder OUT. Only safe repairs are made unless a flag or the job file asks for\n" +
@@ -69,7 +69,7 @@ func fixCommand() *command {
 			{name: "tabs", arg: "WHICH", about: "parts that get breakaway tabs: small, all or none", set: "tabs.parts"},
 			{name: "slugs", arg: "HOW", about: "slugs that can tip up: hold them with tabs too", words: []string{"tab"}, set: "tabs.slugs", to: "true"},
 			{name: "spread", about: "move parts apart that share an edge or lie too close", at: func(o *options) any { return &o.spread }},
-			{name: "layout", about: "lay all parts out anew on the sheets of the job: OUT-1.dxf, OUT-2.dxf, ...",
+			{name: "layout", about: "lay the parts of one drawing or several out anew on the sheets of the job: OUT-1.dxf, ...",
 				at: func(o *options) any { return &o.layout }},
 			{name: "time", arg: "SECONDS", about: "how long to search for a layout (60); --seed N gives another (1)", set: "layout.seconds"},
 			{name: "deadline", arg: "TIME", about: "end the search by the clock, as in 30s or 2min; the best found is written", set: "layout.deadline"},

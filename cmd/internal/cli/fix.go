@@ -20,7 +20,9 @@ type target struct {
 	in  input
 	job *job.Job
 	places
-	err error // why it cannot be done
+	more     []input // further drawings of one layout
+	moreJobs []*job.Job
+	err      error // why it cannot be done
 }
 
 // repair is what came of a target.
@@ -40,7 +42,7 @@ func (c *call) fix() int {
 	if err != nil {
 		return c.failf("%v", err)
 	}
-	if isFolder(c.args[0]) {
+	if isFolder(c.args[0]) && len(c.args) == 1 {
 		return c.fixFolder(c.args[0], s)
 	}
 	t, err := c.fixTarget(s)
@@ -48,8 +50,10 @@ func (c *call) fix() int {
 		return c.failf("%v", err)
 	}
 	if c.refit == "slots" {
-		if err := t.job.Set("fit.refit", "slots"); err != nil {
-			return c.failf("%v", err)
+		for _, j := range append([]*job.Job{t.job}, t.moreJobs...) {
+			if err := j.Set("fit.refit", "slots"); err != nil {
+				return c.failf("%v", err)
+			}
 		}
 	}
 	if c.ask {
@@ -147,6 +151,16 @@ func (c *call) fixTarget(s *jobs) (*target, error) {
 		t.out = ""
 	}
 	inputs := []string{in.path}
+	for _, arg := range c.args[1:] {
+		more, err := c.one(arg)
+		if err != nil {
+			return nil, err
+		}
+		if slices.ContainsFunc(inputs, func(p string) bool { return sameFile(p, more.path) }) {
+			return nil, fmt.Errorf("%s: stands twice; [cost] kits says how many of a kit are cut", more.path)
+		}
+		t.more, inputs = append(t.more, more), append(inputs, more.path)
+	}
 	if c.job != "" {
 		inputs = append(inputs, c.job)
 	}
@@ -155,6 +169,13 @@ func (c *call) fixTarget(s *jobs) (*target, error) {
 	}
 	if t.job, err = s.of(in); err != nil {
 		return nil, err
+	}
+	for _, more := range t.more {
+		j, err := s.of(more)
+		if err != nil {
+			return nil, err
+		}
+		t.moreJobs = append(t.moreJobs, j)
 	}
 	if c.layout {
 		err = c.checkSheets(&t.places, sheetsOf(t.job), inputs...)

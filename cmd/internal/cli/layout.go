@@ -26,6 +26,9 @@ func (c *call) layOut(t *target) int {
 		if c.ctx.Err() != nil {
 			return statusFailure // told by whoever called
 		}
+		if len(t.more) > 0 { // it names the drawing itself
+			return c.failf("%v", err)
+		}
 		return c.failf("%v", fileError(t.in.path, err))
 	}
 	// What was found is written, though the search was interrupted.
@@ -54,7 +57,9 @@ func (c *call) layOut(t *target) int {
 		}
 		c.tellOffcut(told)
 	}
-	c.tellUnused(t.job, true)
+	for _, j := range append([]*job.Job{t.job}, t.moreJobs...) {
+		c.tellUnused(j, true)
+	}
 	c.clearStale(&t.places, len(sheets), sheetsOf(t.job), files)
 	if len(told.Left) > 0 || told.Cut {
 		status = max(status, statusFound)
@@ -64,11 +69,19 @@ func (c *call) layOut(t *target) int {
 
 // search mends and lays out.
 func (c *call) search(t *target) ([]mend.SheetOut, error) {
-	f, err := c.open(t.in)
-	if err != nil {
-		return nil, err
+	inputs := []mend.LayoutInput{}
+	for i, in := range append([]input{t.in}, t.more...) {
+		f, err := c.open(in)
+		if err != nil {
+			return nil, fileError(in.path, err)
+		}
+		defer f.Close()
+		j := t.job
+		if i > 0 {
+			j = t.moreJobs[i-1]
+		}
+		inputs = append(inputs, mend.LayoutInput{Path: in.path, R: f, Job: j})
 	}
-	defer f.Close()
 	shown := c.newProgress(100) // percent
 	defer shown.end()
 	most := 0.0
@@ -77,7 +90,7 @@ func (c *call) search(t *target) ([]mend.SheetOut, error) {
 		c.tellf("the search is ended; the best layout found until now is written (once more ends at once)")
 	})
 	defer stop()
-	return c.engine.layOut(c.ctx, t.in.path, f, t.job, c.fixOptions(), mend.LayoutOptions{
+	return c.engine.layOut(c.ctx, inputs, c.fixOptions(), mend.LayoutOptions{
 		Parts: c.again.list, Deadline: time.Duration(t.job.Layout.Deadline * float64(time.Second)),
 		Progress: func(p layout.Progress) {
 			most = max(most, p.Share) // never backwards
@@ -87,7 +100,13 @@ func (c *call) search(t *target) ([]mend.SheetOut, error) {
 }
 
 // name is what the drawings of a target are called together.
-func (t *target) name() string { return t.in.path }
+func (t *target) name() string {
+	s := t.in.path
+	for _, in := range t.more {
+		s += ", " + in.path
+	}
+	return s
+}
 
 func repairedOf(sheets []mend.SheetOut) []*lint.Repaired {
 	out := make([]*lint.Repaired, len(sheets))
@@ -239,6 +258,10 @@ func (a *askedParts) count(n int) error {
 // checkLayoutFlags refuses flags that only a layout knows, or that do not go with one.
 func (c *call) checkLayoutFlags() error {
 	switch {
+	case len(c.args) > 1 && !c.layout:
+		return fmt.Errorf("fix takes one drawing or one folder, not %q as well; with --layout the parts of several are laid out together", c.args[1])
+	case len(c.args) > 1 && (c.ask || c.answers != ""):
+		return errors.New("--ask and --answers are for one drawing; each of several has its answers beside it")
 	case c.layout && (c.dryRun || c.out == "-" || c.report == "-" || c.spread):
 		return errors.New("--layout writes a drawing for each sheet; it goes with neither --dry-run, --spread nor standard output")
 	case c.layout && c.offcut == "-":

@@ -28,9 +28,10 @@ func wired() *engine {
 		fix: func(ctx context.Context, path string, r io.Reader, j *job.Job, o fixOptions) (*lint.Repaired, []byte, error) {
 			return mend.Fix(ctx, path, r, j, mendOptions(all, o))
 		},
-		layOut: func(ctx context.Context, path string, r io.Reader, j *job.Job, o fixOptions, l mend.LayoutOptions) ([]mend.SheetOut, error) {
+		layOut: func(ctx context.Context, in []mend.LayoutInput, o fixOptions, l mend.LayoutOptions) ([]mend.SheetOut, error) {
+			j := in[0].Job
 			l.Seconds, l.Seed, l.Open = j.Layout.Seconds, uint64(j.Layout.Seed), stockIn(j)
-			return mend.LayOut(ctx, path, r, j, mendOptions(all, o), l)
+			return mend.LayOutAll(ctx, in, mendOptions(all, o), l)
 		},
 		mendOptions: func(o fixOptions) mend.Options { return mendOptions(all, o) },
 		edits: []string{
