@@ -199,6 +199,9 @@ func largestL(w, h float64, taken []geom.Box, least float64) geom.Path {
 	return best
 }
 
+// noteHeight is the height, mm, of notes that people read, below the stock.
+const noteHeight = 5
+
 // OffcutDrawing draws what is left of a sheet of a layout, its lower left corner at
 // 0,0, so that it can be stock again. date is text to note, "" for none.
 func OffcutDrawing(s *lint.LaidSheet, name, date string) ([]byte, error) {
@@ -212,11 +215,11 @@ func OffcutDrawing(s *lint.LaidSheet, name, date string) ([]byte, error) {
 		notes = append(notes, "cut on "+lint.Clean(date))
 	}
 	items := []dxf.Item{{Layer: dxf.LayerOutside, Path: path, Closed: true}}
-	at := -2.0 * nameHeight
+	at := -2.0 * noteHeight
 	for _, n := range notes {
 		if n != "" {
-			items = append(items, dxf.Item{Layer: dxf.LayerNote, Text: &dxf.OutText{At: geom.Pt(0, at), Height: nameHeight, Value: n}})
-			at -= 2 * nameHeight
+			items = append(items, dxf.Item{Layer: dxf.LayerNote, Text: &dxf.OutText{At: geom.Pt(0, at), Height: noteHeight, Value: n}})
+			at -= 1.6 * noteHeight
 		}
 	}
 	var b bytes.Buffer

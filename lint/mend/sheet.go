@@ -49,9 +49,9 @@ func (m *mender) sheetBy(w way, src *source, l *laidOn, note string, loose []int
 	})
 	if note != "" {
 		first := &edits[0]
-		at := geom.Pt(0, -2*nameHeight)
+		at := geom.Pt(0, -2*noteHeight)
 		first.Ops = append(first.Ops, fix.Op{Kind: fix.AddText, Text: &drawing.Text{
-			Entity: -1, Layer: -1, At: at, Insert: at, Height: nameHeight, Value: note,
+			Entity: -1, Layer: -1, At: at, Insert: at, Height: noteHeight, Value: note,
 		}})
 	}
 	d, err := s.rearranged(res, fix.Fix{Safety: fix.Choice, Edits: edits})
