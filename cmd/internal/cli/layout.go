@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"path/filepath"
 	"strings"
+	"sync"
 	"time"
 
 	"sluice/fix/layout"
@@ -85,14 +86,18 @@ func (c *call) search(t *target) ([]mend.SheetOut, error) {
 	shown := c.newProgress(100) // percent
 	defer shown.end()
 	most := 0.0
-	stop := context.AfterFunc(c.ctx, func() {
-		shown.clear()
-		c.tellf("the search is ended; the best layout found until now is written (once more ends at once)")
-	})
-	defer stop()
+	stop := func() bool { return true }
+	defer func() { stop() }()
+	var begun sync.Once
 	return c.engine.layOut(c.ctx, inputs, c.fixOptions(), mend.LayoutOptions{
 		Parts: c.again.list, Deadline: time.Duration(t.job.Layout.Deadline * float64(time.Second)),
 		Progress: func(p layout.Progress) {
+			begun.Do(func() {
+				stop = context.AfterFunc(c.ctx, func() {
+					shown.clear()
+					c.tellf("the search is ended; the best layout found until now is written (once more ends at once)")
+				})
+			})
 			most = max(most, p.Share) // never backwards
 			shown.share(most)
 		},
