@@ -63,6 +63,7 @@ func (m *mender) sheetBy(w way, src *source, l *laidOn, note string, loose []int
 		p := &res.Sheet.Parts[mv.Part]
 		s.o.Known = append(s.o.Known, lint.Named{Name: res.Names[mv.Part], At: mv.T.Apply(p.Centroid), Area: p.Area})
 	}
+	s.o.Told = toldOn(src, l.Moves())
 	repair.Layer(d, lint.LayerEtch)
 	s.guard = m.guard.Clone()
 	if err := s.guardMoved(res, d, l.Moves(), false); err != nil {
@@ -82,7 +83,6 @@ func (m *mender) sheetBy(w way, src *source, l *laidOn, note string, loose []int
 		return SheetOut{}, err
 	}
 	after = withLoss(before, after)
-	after = asSettled(res, after, l.Moves())
 	if note != "" {
 		after = withKit(res, after, l.Moves())
 	}
@@ -156,48 +156,29 @@ func withKit(res, after *lint.Result, moves []layout.Move) *lint.Result {
 	return &c
 }
 
-// asSettled gives findings on a sheet the ids and answers that they have in the mended
-// drawing: parts have moved, and what is found on them is what was found before.
-func asSettled(res, after *lint.Result, moves []layout.Move) *lint.Result {
+// toldOn returns what was found before on the parts of a sheet, where it lies now, so
+// that it is known again with what was decided of it.
+func toldOn(src *source, moves []layout.Move) (told []lint.Finding) {
 	byName := map[string][]*layout.Move{}
 	for i := range moves {
-		name := res.Names[moves[i].Part]
+		name := src.res.Names[moves[i].Part]
 		byName[name] = append(byName[name], &moves[i])
 	}
-	byRule := map[string][]*lint.Finding{}
-	for i := range res.Findings {
-		f := &res.Findings[i]
-		byRule[f.Rule] = append(byRule[f.Rule], f)
-	}
-	c := *after
-	c.Findings = slices.Clone(after.Findings)
-	used := map[string]bool{}
-	for i := range c.Findings {
-		f := &c.Findings[i]
-		var best *lint.Finding
-		near := sameSpot
-		for _, mv := range byName[f.Part] {
-			q := f.At.Sub(mv.T.T)
-			q = geom.Pt(mv.T.XX*q.X+mv.T.YX*q.Y, mv.T.XY*q.X+mv.T.YY*q.Y)
-			for _, g := range byRule[f.Rule] {
-				if d := g.At.Dist(q); g.Part == f.Part && d < near {
-					best, near = g, d
+	seen := map[string]bool{}
+	for _, list := range [][]lint.Finding{src.res.Findings, src.before.Findings} {
+		for _, f := range list {
+			if seen[f.ID] {
+				continue
+			}
+			seen[f.ID] = true
+			at := f.At
+			for _, mv := range byName[f.Part] {
+				if src.res.Sheet.Parts[mv.Part].Box.Inflate(1).Contains(at) {
+					f.At = mv.T.Apply(at)
+					told = append(told, f)
 				}
 			}
 		}
-		if best == nil {
-			continue
-		}
-		if !used[best.ID] {
-			f.ID = best.ID
-		}
-		used[best.ID] = true
-		if best.Answer != "" {
-			f.Answer, f.AnswerNote, f.Fixes, f.Severity = best.Answer, best.AnswerNote, nil, min(f.Severity, best.Severity)
-		}
 	}
-	return &c
+	return told
 }
-
-// sameSpot is how far, mm, a finding may be from where it was on its part.
-const sameSpot = 1.0
