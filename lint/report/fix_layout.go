@@ -35,7 +35,7 @@ func (t *textWriter) sheets(l *lint.Layout) {
 		switch o := s.Offcut; {
 		case o != nil && o.File != "":
 			b := o.Outline.Box()
-			t.line("    %s: %s x %s mm%s go back to the rack", clean(o.File), fixed(b.W(), 1), fixed(b.H(), 1), shapeOf(o))
+			t.line("    %s: %s x %s mm%s, back to the rack", clean(o.File), fixed(b.W(), 1), fixed(b.H(), 1), shapeOf(o))
 		case s.Cutoff.Finite() && s.Cutoff.W() > 0 && s.Cutoff.H() > 0:
 			t.line("    back to the rack: %s x %s mm", fixed(s.Cutoff.W(), 1), fixed(s.Cutoff.H(), 1))
 		}
@@ -60,7 +60,7 @@ func onStock(s *lint.Stock) string {
 // shapeOf says that an offcut is no rectangle.
 func shapeOf(o *lint.Offcut) string {
 	if len(o.Outline) > 4 {
-		return ", an L,"
+		return ", an L"
 	}
 	return ""
 }

@@ -50,7 +50,9 @@ func (c *call) layOut(t *target) int {
 	}
 	if !c.quiet {
 		_ = report.LayoutSummary(c.stderr, t.name(), told) // nobody is left to be told
-		_ = report.FixSummary(c.stderr, figures.RepairOfSheets(repairedOf(sheets)))
+		for _, r := range summaries(sheets) {
+			_ = report.FixSummary(c.stderr, r)
+		}
 		for i := range made {
 			if made[i] != "" {
 				fmt.Fprintf(c.stderr, "%s: paths: %s\n", oneLine(sheets[i].Repaired.Paths), made[i])
@@ -111,6 +113,18 @@ func (t *target) name() string {
 		s += ", " + in.path
 	}
 	return s
+}
+
+// summaries sums up the repair of all sheets; of each by itself where they are of
+// several kinds, for which different things are told.
+func summaries(sheets []mend.SheetOut) []*figures.Repair {
+	all := repairedOf(sheets)
+	for i := range all {
+		if a, b := &all[i].Layout.Sheets[i].Stock, &all[0].Layout.Sheets[0].Stock; a.Thickness != b.Thickness || a.Material != b.Material {
+			return figures.RepairOfSheets(all).Sheets
+		}
+	}
+	return []*figures.Repair{figures.RepairOfSheets(all)}
 }
 
 func repairedOf(sheets []mend.SheetOut) []*lint.Repaired {
