@@ -314,12 +314,13 @@ func runRules(base Pass, o Options) ([]Finding, []int, error) {
 		pass Pass
 	}
 	var tasks []*task
+	_, _, oneOf := OneOf(base.Drawing)
 	for _, r := range o.Rules {
 		sev := r.Severity
 		if s, ok := base.Job.Rules[r.ID]; ok {
 			sev, _ = ParseSeverity(s)
 		}
-		if sev == Off || base.Drawing.Paths && !r.Paths {
+		if sev == Off || base.Drawing.Paths && !r.Paths || oneOf && WholeKit(r.ID) {
 			continue
 		}
 		t := &task{rule: r, sev: sev, pass: base}
@@ -401,13 +402,14 @@ func KeyID(rule, key string) string {
 const idReach = 2.0
 
 // keepIDs gives findings the ids of those that were told before and are there no
-// longer: of the same rule, the nearest within idReach.
+// longer: of the same rule, the nearest within idReach. What was told at several places
+// by one id, since its part is cut several times, gives it at each.
 func keepIDs(all, told []Finding) {
 	ids, was := map[string]bool{}, map[string]bool{}
 	for i := range all {
 		ids[all[i].ID] = true
 	}
-	gone := map[string]*index.Cells[int]{}
+	gone, taken := map[string]*index.Cells[int]{}, make([]bool, len(told))
 	for i := range told {
 		x := &told[i]
 		was[x.ID] = true
@@ -425,14 +427,13 @@ func keepIDs(all, told []Finding) {
 		}
 		best, at := idReach, -1
 		gone[f.Rule].Around(f.At, idReach, func(k int) bool {
-			if d := told[k].At.Dist(f.At); d < best && !ids[told[k].ID] {
+			if d := told[k].At.Dist(f.At); d < best && !taken[k] {
 				best, at = d, k
 			}
 			return true
 		})
 		if at >= 0 {
-			f.ID = told[at].ID
-			ids[f.ID] = true
+			f.ID, taken[at] = told[at].ID, true
 		}
 	}
 }

@@ -175,7 +175,7 @@ func (c *call) desk() (*settle.Desk, *review.Options, error) {
 
 // reviewPlaces says where Write puts things: beside the drawing unless flags say else.
 func (c *call) reviewPlaces(in input) places {
-	p := places{c.out, c.report, c.paths, c.list}
+	p := places{out: c.out, report: c.report, paths: c.paths, list: c.list}
 	if p.out == "" || p.out == "-" {
 		p.out = strings.TrimSuffix(in.path, filepath.Ext(in.path)) + "-jet.dxf"
 	}
