@@ -48,7 +48,10 @@ func frame(size, inner float64) Item {
 // all points against the sheet, and every two parts against each other.
 func brute(t *testing.T, items []Item, sheets []Sheet, r *Result, gap float64) {
 	t.Helper()
-	const chord = 0.02
+	chord := 0.02
+	if len(items) > 50 {
+		chord = 0.1
+	}
 	for _, l := range r.Sheets {
 		s := &sheets[l.Sheet]
 		var parts [][][]geom.Point
