@@ -2,14 +2,20 @@
 // The page before there is a drawing: it takes one, and what comes along.
 class Start {
   constructor() {
-    this.line = new Held();
     this.files = {};
     this.desk = null;
     this.form = $('shop');
+    try {
+      this.line = new Held();
+    } catch (err) {
+      this.unfit(err);
+      return;
+    }
     this.listen();
-    this.line.ready.then(r => { $('starting').textContent = ''; if (r.status !== 200) this.refuse(`The program in this page cannot be started here (${r.value}). A browser of 2023 or later does.`); },
-      () => this.refuse('The program in this page cannot be started in this browser. A browser of 2023 or later does.'));
+    this.line.ready.then(r => { if (r.status === 200) $('starting').textContent = ''; else this.unfit(r.value); }, () => this.unfit('it ended'));
   }
+
+  unfit(why) { this.refuse(`The program in this page cannot be started in this browser (${why}). A browser of 2023 or later does.`); }
 
   refuse(text) {
     if (this.desk) { this.desk.say(text); return; }

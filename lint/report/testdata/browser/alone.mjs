@@ -147,7 +147,23 @@ async function served() {
   host.close();
 }
 
+// old opens the page in a browser that cannot unpack the program, and in one without threads.
+async function old() {
+  for (const lacks of ['DecompressionStream', 'Worker']) {
+    const p = await blank();
+    if (lacks === 'Worker') await p.addInitScript(() => { window.Worker = undefined; });
+    else await p.addInitScript(() => { const Real = window.Blob; window.Blob = class extends Real { constructor(parts, o) { super(['delete globalThis.DecompressionStream;', ...parts], o); } }; });
+    await p.goto(address);
+    await p.waitForFunction(() => !document.querySelector('#trouble').hidden);
+    const told = await p.textContent('#trouble');
+    check(told.includes(lacks) && told.includes('A browser of 2023 or later') && !(await p.textContent('#starting')), `without ${lacks}: ${told}`);
+    check(p.wrong.length === 0, `nothing goes wrong ${p.wrong.join('; ')}`);
+    await close(p);
+  }
+}
+
 await dropped();
+await old();
 await served();
 await chosen();
 await refused();
