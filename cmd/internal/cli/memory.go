@@ -2,8 +2,11 @@ package cli
 
 import (
 	"cmp"
+	"math"
 	"os"
+	"runtime"
 	"runtime/debug"
+	"runtime/metrics"
 	"slices"
 )
 
@@ -14,7 +17,7 @@ const leastMemory = 64 << 20
 const largeInput = 64 << 20
 
 // limitMemory sets a soft limit for the heap that goes by the size of the
-// drawings worked on at once: judging one takes about three times its file. Near
+// drawings worked on at once: judging one takes about four times its file. Near
 // the limit the collector runs more often, which costs a tenth of the time and
 // keeps the peak low; a drawing that needs more still gets it. GOMEMLIMIT in the
 // environment goes before.
@@ -39,5 +42,23 @@ func limitMemory(inputs []input, atOnce int) {
 	if sum > largeInput {
 		times = 6 // where the collector would run for seconds, memory is the cheaper
 	}
-	debug.SetMemoryLimit(max(leastMemory, int64(times*float64(sum))))
+	limit := max(leastMemory, int64(times*float64(sum)))
+	debug.SetMemoryLimit(limit)
+	liftWhere(2 * limit)
+}
+
+// liftWhere lifts the limit once what is in use after a collection is above most: a
+// drawing that needs so much more than others of its size would be collected without
+// end. From then on the heap stays within its usual share of what is in use.
+func liftWhere(most int64) {
+	live := []metrics.Sample{{Name: "/gc/heap/live:bytes"}}
+	var look func(*[16]byte)
+	look = func(mark *[16]byte) { // once after every collection
+		if metrics.Read(live); live[0].Value.Kind() == metrics.KindUint64 && int64(live[0].Value.Uint64()) > most {
+			debug.SetMemoryLimit(math.MaxInt64)
+			return
+		}
+		runtime.SetFinalizer(mark, look)
+	}
+	runtime.SetFinalizer(new([16]byte), look)
 }
