@@ -3,6 +3,7 @@ package layout
 import (
 	"cmp"
 	"fmt"
+	"math/rand/v2"
 	"os"
 	"slices"
 	"testing"
@@ -130,4 +131,23 @@ func BenchmarkSheets(b *testing.B) {
 	}
 	b.ReportMetric(last, "mm-of-last")
 	b.ReportMetric(float64(shelves(items, sheet, 3)), "skyline-sheets")
+}
+
+// Rectangles, which a skyline lays best, take no more sheets than with it either.
+func TestRectanglesLikeSkyline(t *testing.T) {
+	for seed := range uint64(30) {
+		rng := rand.New(rand.NewPCG(seed, 3))
+		var items []Item
+		for range 20 + rng.IntN(60) {
+			items = append(items, Item{Outer: rect(0, 0, 10+90*rng.Float64(), 10+40*rng.Float64()), Count: 1 + rng.IntN(3)})
+		}
+		s := Sheet{Width: 300 + 200*rng.Float64(), Height: 200 + 200*rng.Float64(), Margin: 5, Count: 60}
+		r, err := Layout(t.Context(), items, []Sheet{s}, Options{Gap: 2, Seconds: 0.001, Seed: 1})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if most := shelves(items, s, 2); len(r.Left) > 0 || len(r.Sheets) > most {
+			t.Errorf("seed %d: %d sheets, a skyline takes %d; left %v", seed, len(r.Sheets), most, r.Left)
+		}
+	}
 }
