@@ -49,15 +49,15 @@ func (r *Result) Stand() *Stand {
 	}
 	k := r.Kit()
 	s.Drawn, s.Guessed = k.DrawnFor(), k.Guessed
-	target, _, ok := kit.TargetOf(r.Job)
+	sheets, ok := kit.SheetsOf(k, r.Job, r.Names)
 	if !ok {
 		return s
 	}
-	s.Judged, s.Sheet = true, target.Thickness
+	s.Judged, s.Sheet = true, sheets.Main().Thickness
 	if k.Guessed {
 		return s
 	}
-	suit := k.SuitOf(&target, r.Job.Jet.Kerf)
+	suit := k.SuitOf(sheets, r.Job.Jet.Kerf)
 	s.Tight, s.Loose, s.Fingers = len(suit.Tight), len(suit.Loose), len(suit.Fingers)
 	s.Near = suit.Near
 	s.Fit, s.Tabs, s.None = suit.Fit, suit.Tabs, k.NoneFits(suit)

@@ -16,7 +16,8 @@ var (
 
 // Move returns the path with each side moved outward by the distance by of its
 // index. Corners go with their sides: arcs, chamfers and reliefs keep their
-// size. src gives the piece of path that each piece of the result comes from.
+// size. Half circles that head a tab or end a slot stay half circles between the sides
+// beside them. src gives the piece of path that each piece of the result comes from.
 func Move(path geom.Path, sides []side.Side, by []float64) (moved geom.Path, src []int, err error) {
 	n := len(sides)
 	if n == 0 {
@@ -41,6 +42,14 @@ func Move(path geom.Path, sides []side.Side, by []float64) (moved geom.Path, src
 		}
 		if b, err = end(path, sides, i, i, last, out, s.U, shift[i], true); err != nil {
 			return nil, nil, err
+		}
+		if s.Round {
+			turn := 1.0
+			if path[s.First].Sweep < 0 {
+				turn = -1
+			}
+			moved, src = append(moved, geom.Bulge(a, b, turn)), append(src, s.First)
+			continue
 		}
 		length := b.Sub(a).Dot(s.U)
 		if length < -1e-9 {

@@ -24,7 +24,7 @@ func Corners(path geom.Path, sides []side.Side, kerf float64) []Corner {
 	var out []Corner
 	for i := range sides {
 		s := &sides[i]
-		if !s.Linked || s.Turn >= 0 {
+		if !s.Linked || s.Turn >= 0 || s.Round || sides[(i+1)%len(sides)].Round {
 			continue
 		}
 		angle := math.Pi + s.Turn
@@ -118,6 +118,10 @@ func Open(path geom.Path, sides []side.Side, corners []Corner, shape Relief, r f
 		}
 		p := from
 		for k, q := range stretch(path, s.First, s.Count) {
+			if s.Round {
+				opened, src = append(opened, q), append(src, (s.First+k)%len(path))
+				continue
+			}
 			e := q.B
 			if k == s.Count-1 {
 				e = to

@@ -14,7 +14,8 @@ import (
 // All lengths are mm.
 type Stand struct {
 	Family    string
-	Thickness float64
+	Thickness float64      // of most plates
+	Thick     []float64    // by part
 	Play      float64      // by which slots and notches are wider than the sheet
 	Parts     []KitPart    // as drawn
 	Poses     []plate.Pose // by part: from the drawing to space
@@ -41,6 +42,7 @@ func (s *Stand) Without(part int) *Stand {
 	out.Parts = slices.Delete(slices.Clone(s.Parts), part, part+1)
 	out.Poses = slices.Delete(slices.Clone(s.Poses), part, part+1)
 	out.Groups = slices.Delete(slices.Clone(s.Groups), part, part+1)
+	out.Thick = slices.Delete(slices.Clone(s.Thick), part, part+1)
 	out.Joints = nil
 	for _, j := range s.Joints {
 		if j.A == part || j.B == part {
@@ -58,7 +60,7 @@ func (s *Stand) Without(part int) *Stand {
 }
 
 // Moved returns the parts drawn in another order, each turned and perhaps turned over. Only
-// Parts, Groups, Family, Thickness and Play are those of a kit.
+// Parts, Groups, Family, Thickness, Thick and Play are those of a kit.
 func (s *Stand) Moved(rng *rand.Rand) *Stand {
 	out := &Stand{Family: s.Family, Thickness: s.Thickness, Play: s.Play, Trapped: s.Trapped}
 	x := 0.0
@@ -80,7 +82,7 @@ func (s *Stand) Moved(rng *rand.Rand) *Stand {
 		for _, h := range s.Parts[i].Holes {
 			part.Holes = append(part.Holes, turned(h))
 		}
-		out.Parts, out.Groups = append(out.Parts, part), append(out.Groups, s.Groups[i])
+		out.Parts, out.Groups, out.Thick = append(out.Parts, part), append(out.Groups, s.Groups[i]), append(out.Thick, s.Thick[i])
 	}
 	return out
 }
@@ -105,6 +107,7 @@ type rect struct{ x0, y0, x1, y1 float64 }
 // slab is a plate under construction: rectangles added and cut, in its own plane.
 type slab struct {
 	name    string
+	t       float64
 	o, u, v plate.Vec // its lower left corner and its axes, along those of space
 	add     []rect
 	cut     []rect
@@ -130,6 +133,7 @@ type stander struct {
 	rng   *rand.Rand
 	kit   *Stand
 	t     float64
+	thick float64 // of the thicker plates of a mixed kit
 	play  float64 // slots are wider than the sheet by this
 	long  float64 // and longer than their tabs by this
 	slabs []*slab
@@ -147,6 +151,7 @@ var (
 func (b *stander) plateAt(name string, box box3) *slab {
 	s := &slab{name: name, o: box.lo, group: b.group}
 	d := box.hi.Sub(box.lo)
+	s.t = min(d[0], d[1], d[2])
 	switch {
 	case d[2] < d[0] && d[2] < d[1]:
 		s.u, s.v = alongX, alongY
@@ -251,7 +256,7 @@ func (b *stander) layOut() {
 		tr := geom.Turn(geom.Point{}, 0)
 		u, v, o := s.u, s.v, s.o
 		if r.IntN(2) == 0 { // it lies on its other face
-			tr, u, o = geom.MirrorX(0), s.u.Mul(-1), s.o.Add(s.n().Mul(b.t))
+			tr, u, o = geom.MirrorX(0), s.u.Mul(-1), s.o.Add(s.n().Mul(s.t))
 		}
 		turn := float64(r.IntN(4)) * math.Pi / 2
 		if free {
@@ -282,7 +287,7 @@ func (b *stander) layOut() {
 		px, py := u.Mul(cos).Sub(v.Mul(sin)), u.Mul(sin).Add(v.Mul(cos))
 		k.Parts = append(k.Parts, part)
 		k.Poses = append(k.Poses, plate.Pose{R: [3]plate.Vec{px, py, px.Cross(py)}, T: o.Sub(px.Mul(shift.X)).Sub(py.Mul(shift.Y))})
-		k.Groups = append(k.Groups, s.group)
+		k.Groups, k.Thick = append(k.Groups, s.group), append(k.Thick, s.t)
 	}
 	for i := range k.Joints {
 		j := &k.Joints[i]

@@ -24,6 +24,7 @@ var families = []struct {
 	{"drawers", (*stander).drawers},
 	{"shelf", (*stander).shelf},
 	{"ring", (*stander).ring},
+	{"decks", (*stander).decks},
 }
 
 // Families lists the families of RandomStand.
@@ -90,7 +91,7 @@ func (b *stander) decoys() {
 		w, h := b.mm(8, 14), b.mm(6, 9)
 		long := b.mm(2.5, 5)
 		m := w / 2
-		s := &slab{name: fmt.Sprintf("decoy %d", i+1), u: alongX, v: alongY, group: -1, add: []rect{{0, 0, w, h}, {m - long/2, -t, m + long/2, 0}}}
+		s := &slab{name: fmt.Sprintf("decoy %d", i+1), t: t, u: alongX, v: alongY, group: -1, add: []rect{{0, 0, w, h}, {m - long/2, -t, m + long/2, 0}}}
 		b.slabs = append(b.slabs, s)
 	}
 }
@@ -101,7 +102,7 @@ func (b *stander) mm(lo, hi float64) float64 { return round1(uniform(b.rng, lo*b
 func (b *stander) strays() {
 	for i := range 1 + b.rng.IntN(3) {
 		w, h := b.mm(6, 20), b.mm(5, 12)
-		s := &slab{name: fmt.Sprintf("stray %d", i+1), u: alongX, v: alongY, group: -1, add: []rect{{0, 0, w, h}}}
+		s := &slab{name: fmt.Sprintf("stray %d", i+1), t: b.t, u: alongX, v: alongY, group: -1, add: []rect{{0, 0, w, h}}}
 		if b.rng.IntN(2) == 0 {
 			s.holes = append(s.holes, geom.Path{geom.Circle(geom.Pt(w/2, h/2), h/5).Reverse()})
 		}
@@ -343,7 +344,7 @@ func (b *stander) truss(size int) {
 		}
 		d := plate.Vec{math.Cos(turn), 0, math.Sin(turn)}
 		// The spacer's own plane: across, and along d.
-		s := &slab{name: "spacer", u: alongY, v: d, group: b.group}
+		s := &slab{name: "spacer", t: t, u: alongY, v: d, group: b.group}
 		m := plate.Vec{cx, t, cz}
 		s.o = m.Sub(d.Mul(w / 2)).Sub(s.n().Mul(t / 2))
 		s.add = []rect{{0, 0, wide, w}, {-t, w/2 - tab/2, wide + t, w/2 + tab/2}}

@@ -15,7 +15,7 @@ func TestRandomStand(t *testing.T) {
 			k := RandomStand(rand.New(rand.NewPCG(seed, 11)), family, 5+int(seed)*3)
 			var ps []*plate.Plate
 			for i := range k.Parts {
-				ps = append(ps, plate.New(k.Paths(i), k.Thickness, 0.01))
+				ps = append(ps, plate.New(k.Paths(i), k.Thick[i], 0.01))
 			}
 			for i := range ps {
 				for n := range i {

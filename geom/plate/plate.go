@@ -326,3 +326,16 @@ func common(a, b []float64) (sum float64) {
 	}
 	return sum
 }
+
+// Inside reports whether a place in the plane of a plate is in its material.
+func (p *Plate) Inside(at geom.Point) bool {
+	if !p.Box.Contains(at) {
+		return false
+	}
+	for i, y := range spans(p, at.X) {
+		if y > at.Y {
+			return i%2 == 1
+		}
+	}
+	return false
+}

@@ -56,7 +56,7 @@ func (m *maker) gather(of [][]feature) {
 		}
 		m.shapeOf[k] = len(m.shapes)
 		byNumber[p.Number] = append(byNumber[p.Number], len(m.shapes))
-		a := alike{copies: []int{k}, of: of[k], plate: Shape(m.kit.Sheet, k, m.t), middle: plate.Flat(p.Centroid, m.t/2)}
+		a := alike{copies: []int{k}, of: of[k], plate: Shape(m.kit.Sheet, k, m.kit.PlateOf(int32(k))), middle: plate.Flat(p.Centroid, m.kit.PlateOf(int32(k))/2)}
 		still := fit{plate.Still(), make([]int, len(of[k]))}
 		for i := range still.perm {
 			still.perm[i] = i
@@ -100,13 +100,13 @@ func (m *maker) lay(part int, of []feature, a *alike, most int) (all []fit) {
 				if shape == nil {
 					shape = a.plate
 					if part != a.copies[0] {
-						shape = Shape(m.kit.Sheet, part, m.t)
+						shape = Shape(m.kit.Sheet, part, a.plate.Thickness)
 					}
 				}
 				if !coincide(shape, a.plate, tr) {
 					continue
 				}
-				all = append(all, fit{lifted(tr, m.t), perm})
+				all = append(all, fit{lifted(tr, a.plate.Thickness), perm})
 				if len(all) == most {
 					return all
 				}

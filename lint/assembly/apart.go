@@ -196,13 +196,18 @@ func (t *taking) tol(i, k int) float64 {
 	if !apart(a.lo, a.hi, b.lo, b.hi) {
 		switch in := t.g.m.overlap(a.shape, a.pose, b.shape, b.pose); {
 		case in > t.g.m.scrapes(1): // told as a clash: filed off, they go past each other
-			v = little * t.g.m.t
+			v = little * t.thinner(a, b)
 		case in > 0.01:
-			v = max(v, scraping*t.g.m.t)
+			v = max(v, scraping*t.thinner(a, b))
 		}
 	}
 	t.tols[i*n+k] = v
 	return v
+}
+
+// thinner returns how thick the thinner of two parts is, mm.
+func (t *taking) thinner(a, b *stand) float64 {
+	return min(t.g.m.shapes[a.shape].plate.Thickness, t.g.m.shapes[b.shape].plate.Thickness)
 }
 
 // sweeps reports whether the box of one part may meet that of another as it moves off.

@@ -12,9 +12,12 @@ import (
 
 // Kit is a kit rebuilt in space.
 type Kit struct {
-	Thickness float64 // of its plates, mm
+	Thickness float64   // of most of its plates, mm
+	Plates    []float64 // all thicknesses of its plates, that of most first
+	of        []float64 // by part
 	Groups    []Group
 	Unplaced  []Unplaced
+	Stacks    []Stack // guessed
 	Missing   []Missing
 }
 
@@ -25,6 +28,7 @@ type Group struct {
 	Steps   []Step
 	Trapped []Trapped
 	Clashes []Clash
+	Bolts   []Bolt
 	Share   float64 // of its parts' joints that close, 0 to 1
 
 	Lo, Hi plate.Vec // the box it needs
@@ -96,12 +100,17 @@ func of(k *kit.Kit, rounds, tries uint64) *Kit {
 		for i := range k.Sheet.Parts {
 			out.Unplaced = append(out.Unplaced, Unplaced{i, noJoints})
 		}
+		out.Stacks = stacks(k, alone(out.Unplaced))
 		return out
 	}
 	th := &k.Thicknesses[0]
 	m := &maker{kit: k, t: th.Depth, wide: max(0, th.Width-th.Depth), rounds: rounds, tries: tries, volumes: map[relation]float64{}}
-	out.Thickness = m.t
-	m.gather(features(k, th.Depth))
+	out.Plates = k.Plates()
+	out.Thickness = out.Plates[0]
+	for i := range k.Sheet.Parts {
+		out.of = append(out.of, k.PlateOf(int32(i)))
+	}
+	m.gather(features(k))
 	m.pair()
 	for _, g := range m.groups() {
 		if len(g.stands) == 1 {
@@ -109,15 +118,28 @@ func of(k *kit.Kit, rounds, tries uint64) *Kit {
 			continue
 		}
 		out.Missing = append(out.Missing, g.missing(len(out.Groups))...)
-		out.Groups = append(out.Groups, g.told())
+		t := g.told()
+		t.Bolts = m.bolts(&t)
+		out.Groups = append(out.Groups, t)
 	}
 	for i, s := range m.shapeOf {
 		if s < 0 {
 			out.Unplaced = append(out.Unplaced, Unplaced{i, noJoints})
 		}
 	}
+	out.Stacks = stacks(k, alone(out.Unplaced))
 	slices.SortStableFunc(out.Unplaced, func(a, b Unplaced) int { return cmp.Compare(a.Part, b.Part) })
 	return out
+}
+
+// alone lists the parts that have no joints.
+func alone(all []Unplaced) (parts []int) {
+	for _, u := range all {
+		if u.Why == noJoints {
+			parts = append(parts, u.Part)
+		}
+	}
+	return parts
 }
 
 // told sums a group up.
@@ -200,6 +222,14 @@ func (g *group) weigh(out *Group) {
 	if out.Area > 0 {
 		out.Centre = out.Centre.Mul(1 / out.Area)
 	}
+}
+
+// PlateOf returns how thick a part is (index in Sheet.Parts), mm.
+func (k *Kit) PlateOf(part int) float64 {
+	if part < len(k.of) {
+		return k.of[part]
+	}
+	return k.Thickness
 }
 
 // Whole reports whether every part with joints is placed and can be put in, and nothing

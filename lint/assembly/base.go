@@ -12,11 +12,11 @@ const through = 2.2
 // rest puts first the part that the group rests on: the largest of those that all others
 // lie on one side of. Where there is none the group stays as it is.
 func (g *group) rest() {
-	t := g.m.t
 	base, most := -1, 0.0
 	for i := range g.stands {
 		s := &g.stands[i]
 		n := s.pose.R[2]
+		t := g.m.shapes[s.shape].plate.Thickness
 		at := s.pose.T.Dot(n)
 		lo, hi := math.Inf(1), math.Inf(-1)
 		for k := range g.stands {
@@ -60,12 +60,12 @@ func (g *group) lower() {
 	for i := range g.stands {
 		s := &g.stands[i]
 		s.pose = s.pose.Then(by)
-		sum += s.pose.Apply(g.m.shapes[s.shape].middle)[2] - g.m.t/2
+		sum += s.pose.Apply(g.m.shapes[s.shape].middle)[2] - g.m.shapes[g.stands[0].shape].plate.Thickness/2
 	}
 	for i := range g.stands {
 		s := &g.stands[i]
 		if sum < -1e-6 {
-			s.pose = mirrored(s.pose, g.m.t)
+			s.pose = mirrored(s.pose, g.m.shapes[s.shape].plate.Thickness, g.m.shapes[g.stands[0].shape].plate.Thickness)
 		}
 		s.lo, s.hi = g.m.shapes[s.shape].plate.Extent(s.pose)
 	}
@@ -73,8 +73,8 @@ func (g *group) lower() {
 
 // mirrored returns how a plate lies in the mirror image about the middle of a plate that
 // lies on the table: itself mirrored about its own middle, which it does not show.
-func mirrored(p plate.Pose, t float64) plate.Pose {
+func mirrored(p plate.Pose, own, t float64) plate.Pose {
 	flip := func(v plate.Vec) plate.Vec { return plate.Vec{v[0], v[1], -v[2]} }
-	w := p.Apply(plate.Vec{0, 0, t})
+	w := p.Apply(plate.Vec{0, 0, own})
 	return plate.Pose{R: [3]plate.Vec{flip(p.R[0]), flip(p.R[1]), flip(p.R[2]).Mul(-1)}, T: plate.Vec{w[0], w[1], t - w[2]}}
 }

@@ -222,7 +222,7 @@ func (m *maker) shallow(s *stand, p *proposal) bool {
 	for _, d := range s.pose.R {
 		for _, by := range [2]float64{little, -little} {
 			pose := p.pose
-			pose.T = pose.T.Add(d.Mul(by * m.t))
+			pose.T = pose.T.Add(d.Mul(by * min(m.shapes[s.shape].plate.Thickness, m.shapes[p.shape].plate.Thickness)))
 			if m.overlap(s.shape, s.pose, p.shape, pose) <= clash {
 				return true
 			}

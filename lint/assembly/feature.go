@@ -29,13 +29,14 @@ type feature struct {
 	idle    bool       // it counts only where it is met
 	through bool       // a slot within the part: what enters may be turned end for end
 	behind  float64    // notch: material behind its bottom, mm
+	t       float64    // how thick the part is, mm
 	at      plate.Vec  // tab: middle of its foot; notch: middle of its bottom; both half way up
 	x, y    plate.Vec  // along, and out of the part
 	mid     geom.Point // the middle of the joint in the drawing
 }
 
 // features returns the joints of all parts, by part.
-func features(k *kit.Kit, t float64) [][]feature {
+func features(k *kit.Kit) [][]feature {
 	of := make([][]feature, len(k.Sheet.Parts))
 	finger := map[int]bool{} // edges that have a mate of their own
 	for i := range k.Edges {
@@ -49,11 +50,20 @@ func features(k *kit.Kit, t float64) [][]feature {
 		}
 	}
 	for i := range k.Joints {
-		of[k.Joints[i].Part] = append(of[k.Joints[i].Part], jointFeature(&k.Joints[i], i, t))
+		j := &k.Joints[i]
+		f := jointFeature(j, i, k.PlateOf(j.Part))
+		of[j.Part] = append(of[j.Part], f)
+		if j.Kind == kit.Tab { // the second deck that it goes through, and so on
+			for n, t := k.Decks(j); n > 1; n-- {
+				g := f
+				g.at, g.idle = g.at.Add(f.y.Mul(float64(n-1)*t)), true
+				of[j.Part] = append(of[j.Part], g)
+			}
+		}
 	}
 	for i := range k.Idle {
 		if j := &k.Idle[i]; len(of[j.Part]) > 0 || j.Kind == kit.Slot {
-			f := jointFeature(j, -1, t)
+			f := jointFeature(j, -1, k.PlateOf(j.Part))
 			f.idle = true
 			of[j.Part] = append(of[j.Part], f)
 		}
@@ -63,7 +73,8 @@ func features(k *kit.Kit, t float64) [][]feature {
 		if !finger[i] {
 			continue
 		}
-		f := feature{kind: meets, part: int(e.Part), joint: -1, edge: i, length: span(e), x: flat(e.U), y: flat(e.Out), mid: e.Middle(e.Depth / 2)}
+		t := k.PlateOf(e.Part)
+		f := feature{kind: meets, part: int(e.Part), t: t, joint: -1, edge: i, length: span(e), x: flat(e.U), y: flat(e.Out), mid: e.Middle(e.Depth / 2)}
 		f.at = plate.Flat(e.Middle(e.Depth), t/2)
 		of[f.part] = append(of[f.part], f)
 	}
@@ -72,7 +83,7 @@ func features(k *kit.Kit, t float64) [][]feature {
 
 // jointFeature returns joint i of a kit as a frame on its part.
 func jointFeature(j *kit.Joint, i int, t float64) feature {
-	f := feature{part: int(j.Part), joint: i, edge: j.Edge, length: j.Length, x: flat(j.Dir), y: flat(j.Out), mid: j.At}
+	f := feature{part: int(j.Part), t: t, joint: i, edge: j.Edge, length: j.Length, x: flat(j.Dir), y: flat(j.Out), mid: j.At}
 	switch j.Kind {
 	case kit.Slot:
 		f.kind, f.at, f.through = takes, plate.Flat(j.At, 0), true
@@ -118,13 +129,12 @@ func (a *maker) holds(longer float64) bool {
 // joints meet: none where they do not fit each other.
 func (a *maker) poses(f, g *feature) []plate.Pose {
 	up := plate.Vec{0, 0, 1}
-	t := a.t
 	switch {
 	case f.kind == takes && g.kind == enters:
 		if longer := f.length - g.length; !a.holds(longer) && !(f.idle && longer > 0 && longer < loose) {
 			return nil
 		}
-		return four(g, plate.Vec{f.at[0], f.at[1], 0}, plate.Vec{f.at[0], f.at[1], t}, f.x, up)
+		return four(g, plate.Vec{f.at[0], f.at[1], 0}, plate.Vec{f.at[0], f.at[1], f.t}, f.x, up)
 	case f.kind == enters && g.kind == takes:
 		return inverse(a.poses(g, f))
 	case f.kind == laps && g.kind == laps:
@@ -137,9 +147,9 @@ func (a *maker) poses(f, g *feature) []plate.Pose {
 	case f.kind == meets && g.kind == meets:
 		along, against := a.kit.EdgeWays(f.edge, g.edge)
 		e := &a.kit.Edges[f.edge]
-		m := e.Middle(t / 2)
+		m := e.Middle(g.t / 2)
 		var all []plate.Pose
-		for _, p := range four(g, plate.Vec{m.X, m.Y, t}, plate.Vec{m.X, m.Y, 0}, f.x, up) {
+		for _, p := range four(g, plate.Vec{m.X, m.Y, f.t}, plate.Vec{m.X, m.Y, 0}, f.x, up) {
 			same := p.Turn(g.x).Dot(f.x) > 0
 			if same && along || !same && against {
 				all = append(all, p)

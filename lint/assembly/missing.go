@@ -7,24 +7,27 @@ import (
 
 	"sluice/geom"
 	"sluice/geom/plate"
+	"sluice/lint/kit"
 )
 
 // Missing is where a plate is wanted: open joints of parts that stand call for one in
 // the same plane.
 type Missing struct {
-	Group   int
-	Meets   []int // indices in the group's Parts
-	Pose    plate.Pose
-	Outline []geom.Point // of the least plate that meets them, z from 0 to the thickness
-	Holes   [][]geom.Point
-	Joints  []int // what of the parts it meets: indices in the kit's Joints
-	Edges   []int // and in its Edges
+	Group     int
+	Meets     []int // indices in the group's Parts
+	Pose      plate.Pose
+	Thickness float64      // of the plate, mm
+	Outline   []geom.Point // of the least plate that meets them, z from 0 to the thickness
+	Holes     [][]geom.Point
+	Joints    []int // what of the parts it meets: indices in the kit's Joints
+	Edges     []int // and in its Edges
 }
 
 // want is what one open joint wants: a stretch of a plate.
 type want struct {
 	stand   int
 	feature int
+	t       float64   // how thick it is, mm
 	at      plate.Vec // a place in the lower face of the plate
 	normal  plate.Vec
 	corners [4]plate.Vec // of what of the plate is in the joint
@@ -33,7 +36,6 @@ type want struct {
 
 // wanting returns what the open joints of a group want.
 func (g *group) wanting() (all []want) {
-	t := g.m.t
 	up := plate.Vec{0, 0, 1}
 	for i := range g.stands {
 		s := &g.stands[i]
@@ -42,25 +44,26 @@ func (g *group) wanting() (all []want) {
 				continue
 			}
 			x := &g.m.shapes[s.shape].of[f]
+			t := g.wantedThick(x)
 			// In the part's own frame: a rectangle of the wanted plate's middle plane.
 			var mid, along, across plate.Vec
-			half, depth := x.length/2, t/2
+			half, depth := x.length/2, x.t/2
 			switch x.kind {
 			case takes:
-				mid, along, across = plate.Vec{x.at[0], x.at[1], t / 2}, x.x, up
+				mid, along, across = plate.Vec{x.at[0], x.at[1], x.t / 2}, x.x, up
 			case enters:
 				mid = x.at.Add(x.y.Mul(t / 2))
 				along, across = x.x, up
 			case meets:
 				e := &g.m.kit.Edges[x.edge]
 				m := e.Middle(t / 2)
-				mid, along, across = plate.Vec{m.X, m.Y, t / 2}, x.x, up
+				mid, along, across = plate.Vec{m.X, m.Y, x.t / 2}, x.x, up
 			case laps:
 				half = x.length / 2
 				mid, along, across = x.at.Add(x.y.Mul(x.length/2)), x.y, up
 			}
 			normal := along.Cross(across)
-			w := want{stand: i, feature: f, holds: x.kind == enters && !g.m.shapes[s.shape].comb(x.edge), normal: s.pose.Turn(normal), at: s.pose.Apply(mid.Sub(normal.Mul(t / 2)))}
+			w := want{stand: i, t: t, feature: f, holds: x.kind == enters && !g.m.shapes[s.shape].comb(x.edge), normal: s.pose.Turn(normal), at: s.pose.Apply(mid.Sub(normal.Mul(t / 2)))}
 			for k, sign := range [4][2]float64{{-1, -1}, {1, -1}, {1, 1}, {-1, 1}} {
 				w.corners[k] = s.pose.Apply(mid.Add(along.Mul(half * sign[0])).Add(across.Mul(depth * sign[1])))
 			}
@@ -68,6 +71,35 @@ func (g *group) wanting() (all []want) {
 		}
 	}
 	return all
+}
+
+// wantedThick returns how thick the plate is that a joint wants, mm.
+func (g *group) wantedThick(x *feature) float64 {
+	k := g.m.kit
+	switch {
+	case x.kind == meets:
+		return k.Edges[x.edge].Depth
+	case x.joint < 0:
+		return g.m.t
+	}
+	j := &k.Joints[x.joint]
+	switch {
+	case x.kind == enters && g.m.kit.Mixed():
+		return j.Depth
+	case x.kind == enters:
+		return g.m.t
+	case j.Kind == kit.Gap:
+		return g.depthOf(x)
+	}
+	return k.SheetFor(j.Width)
+}
+
+// depthOf returns how deep a gap is, mm, as far as that says how thick what goes in is.
+func (g *group) depthOf(x *feature) float64 {
+	if g.m.kit.Mixed() {
+		return g.m.kit.Joints[x.joint].Depth
+	}
+	return g.m.t
 }
 
 // comb reports whether an edge has gaps between its tabs, so that what meets it has tabs
@@ -92,13 +124,13 @@ func (g *group) planes(all []want) (sets [][]*want) {
 		for k := i + 1; k < len(all); k++ {
 			b := &all[k]
 			d := a.normal.Dot(b.normal)
-			if used[k] || math.Abs(math.Abs(d)-1) > 1e-3 {
+			if used[k] || math.Abs(math.Abs(d)-1) > 1e-3 || math.Abs(a.t-b.t) > samePlane {
 				continue
 			}
 			// Both lower faces lie on one side: that of b may be the upper one of a.
 			low := b.at
 			if d < 0 {
-				low = low.Add(b.normal.Mul(g.m.t))
+				low = low.Add(b.normal.Mul(b.t))
 			}
 			if math.Abs(low.Sub(a.at).Dot(a.normal)) <= samePlane {
 				set, used[k] = append(set, b), true
@@ -124,7 +156,7 @@ func (g *group) missing(number int) (out []Missing) {
 func (g *group) plateFor(number int, a *want, set []*want) Missing {
 	x := a.corners[1].Sub(a.corners[0]).Unit()
 	y := a.normal.Cross(x)
-	m := Missing{Group: number, Pose: plate.Pose{R: [3]plate.Vec{x, y, a.normal}, T: a.at}}
+	m := Missing{Group: number, Thickness: a.t, Pose: plate.Pose{R: [3]plate.Vec{x, y, a.normal}, T: a.at}}
 	back := m.Pose.Back()
 	box := geom.NoBox()
 	var near []geom.Point
@@ -144,14 +176,14 @@ func (g *group) plateFor(number int, a *want, set []*want) Missing {
 			own = own.Union(geom.BoxOf(geom.Pt(v[0], v[1])))
 		}
 		if w.holds { // a slot has material around it
-			own = own.Inflate(g.m.t)
+			own = own.Inflate(w.t)
 		} else {
 			near = append(near, own.Center())
 		}
 		box = box.Union(own)
 	}
 	slices.Sort(m.Meets)
-	around := newGrid(box, g.standing(m.Pose, box))
+	around := newGrid(box, g.standing(m.Pose, m.Thickness, box))
 	around.keep(near)
 	if m.Outline = around.outline(); len(m.Outline) < 4 {
 		m.Outline = []geom.Point{box.Min, {X: box.Max.X, Y: box.Min.Y}, box.Max, {X: box.Min.X, Y: box.Max.Y}}

@@ -42,7 +42,7 @@ func judge(k *geomtest.Stand, s *outline.Sheet, a *assembly.Kit) score {
 	}
 	for i, g := range k.Groups {
 		if g >= 0 {
-			truth[g] = append(truth[g], stands{number(of[i]), middle(s, of[i], k.Poses[i], k.Thickness)})
+			truth[g] = append(truth[g], stands{number(of[i]), middle(s, of[i], k.Poses[i], k.Thick[i])})
 		}
 	}
 	var found []string
@@ -50,7 +50,7 @@ func judge(k *geomtest.Stand, s *outline.Sheet, a *assembly.Kit) score {
 		g := &a.Groups[i]
 		var all []stands
 		for _, p := range g.Parts {
-			all = append(all, stands{number(p.Part), middle(s, p.Part, p.Pose, k.Thickness)})
+			all = append(all, stands{number(p.Part), middle(s, p.Part, p.Pose, a.PlateOf(p.Part))})
 		}
 		found = append(found, shape(all))
 		for _, j := range g.Joints {
@@ -126,7 +126,7 @@ func TestStands(t *testing.T) {
 				trapped := 0
 				for i := range a.Groups {
 					trapped += len(a.Groups[i].Trapped)
-					if w := stepsHold(k, s, &a.Groups[i]); w != "" {
+					if w := stepsHold(a, s, &a.Groups[i]); w != "" {
 						t.Errorf("%s:%s", name, w)
 					}
 				}
@@ -150,6 +150,46 @@ func TestStands(t *testing.T) {
 	if whole < kits*95/100 || right < joints*98/100 {
 		t.Errorf("%d of %d kits whole, %d of %d joints", whole, kits, right, joints)
 	}
+}
+
+// TestMixedStands rebuilds kits of plates of two thicknesses: each part is as thick as it was
+// made, every joint closes and every step can be made.
+func TestMixedStands(t *testing.T) {
+	kits, whole := 0, 0
+	for _, family := range geomtest.MixedFamilies() {
+		for _, size := range []int{6, 14} {
+			for seed := range uint64(8) {
+				k := geomtest.MixedStand(rand.New(rand.NewPCG(seed, 71)), family, size)
+				s := sheetOf(t, &geomtest.Kit{Parts: k.Parts})
+				a := assembly.Of(kit.Find(s, mixedOptions()))
+				name := fmt.Sprintf("%s of %d, %d", family, size, seed)
+				if len(a.Plates) != 2 {
+					t.Logf("%s: plates of %v, made of %v", name, a.Plates, k.Thick)
+				}
+				for i := range a.Groups {
+					if w := stepsHold(a, s, &a.Groups[i]); w != "" {
+						t.Errorf("%s:%s", name, w)
+					}
+				}
+				kits++
+				if sc := judge(k, s, a); sc.whole && sc.same {
+					whole++
+				} else {
+					t.Logf("%s: %d of %d joints, %v", name, sc.right, sc.joints, summary(a))
+				}
+			}
+		}
+	}
+	t.Logf("%d of %d kits stand as they were made", whole, kits)
+	if whole < kits*95/100 {
+		t.Errorf("%d of %d kits stand", whole, kits)
+	}
+}
+
+func mixedOptions() kit.Options {
+	o := kit.DefaultOptions()
+	o.Mixed = true
+	return o
 }
 
 // TestTwins rebuilds kits that are in a drawing twice, beside parts that only look as if
@@ -203,7 +243,7 @@ func summary(k *assembly.Kit) (out []string) {
 
 // stepsHold goes through the steps of a group and says what is wrong with them: each part
 // once, each moving into place past what stands.
-func stepsHold(k *geomtest.Stand, s *outline.Sheet, g *assembly.Group) string {
+func stepsHold(k *assembly.Kit, s *outline.Sheet, g *assembly.Group) string {
 	solid := make([]*geomtest.Solid, len(g.Parts))
 	for i, p := range g.Parts {
 		part := &s.Parts[p.Part]
@@ -211,7 +251,7 @@ func stepsHold(k *geomtest.Stand, s *outline.Sheet, g *assembly.Group) string {
 		for _, h := range part.Holes {
 			paths = append(paths, s.Outlines[h].Pieces)
 		}
-		solid[i] = geomtest.NewSolid(paths, k.Thickness, p.Pose, 0.05)
+		solid[i] = geomtest.NewSolid(paths, k.PlateOf(p.Part), p.Pose, 0.05)
 	}
 	put := map[int]int{}
 	wrong := ""

@@ -187,8 +187,7 @@ func (g *grid) outline() []geom.Point {
 
 // standing returns what of the parts of a group lies in a plate's plane, as rectangles in
 // its own coordinates; of parts that stand at right angles to it, and along its axes.
-func (g *group) standing(pose plate.Pose, in geom.Box) (cuts []geom.Box) {
-	t := g.m.t
+func (g *group) standing(pose plate.Pose, t float64, in geom.Box) (cuts []geom.Box) {
 	back := pose.Back()
 	for i := range g.stands {
 		s := &g.stands[i]
@@ -202,7 +201,7 @@ func (g *group) standing(pose plate.Pose, in geom.Box) (cuts []geom.Box) {
 		}
 		// The part fills a strip across the axis; where, by its own outline.
 		lo := rel.T[axis]
-		hi := lo + n[axis]*t
+		hi := lo + n[axis]*g.m.shapes[s.shape].plate.Thickness
 		lo, hi = min(lo, hi)-g.m.wide/2, max(lo, hi)+g.m.wide/2
 		for _, span := range g.m.shapes[s.shape].plate.Shadow(rel, t, 1-axis) {
 			b := geom.Box{Min: geom.Pt(lo, span[0]), Max: geom.Pt(hi, span[1])}

@@ -55,12 +55,16 @@ func slotsOf(r *lint.Result) *Slots {
 	if r == nil || r.Kit == nil || r.Job == nil || r.Sheet == nil {
 		return nil
 	}
-	target, source, ok := kit.TargetOf(r.Job)
 	k := r.Kit()
-	if !ok || k == nil || k.Guessed {
+	if k == nil || k.Guessed {
 		return nil
 	}
-	s := &Slots{Target: target, Source: source, Play: playOf(k.Plays(&target))}
+	target, source, _ := kit.TargetOf(r.Job)
+	sheets, ok := kit.SheetsOf(k, r.Job, r.Names)
+	if !ok {
+		return nil
+	}
+	s := &Slots{Target: target, Source: source, Play: playOf(k.Plays(sheets))}
 	for i := range k.Joints {
 		j := &k.Joints[i]
 		if j.Kind != kit.Slot && j.Kind != kit.Notch || j.Width < r.Job.Jet.Kerf {

@@ -87,13 +87,19 @@ func fingerPairs(edges []Edge, o Options) []pairOf {
 			if len(b.Steps) != n || b.span() > span+o.Near {
 				break
 			}
-			if b.Part != a.Part && math.Abs(a.depth()-b.depth()) <= sameSteps && compare(a.Steps, b.Steps, o.Near) >= mate {
+			if b.Part != a.Part && nearDepth(a.depth(), b.depth()) && compare(a.Steps, b.Steps, o.Near) >= mate {
 				out = append(out, pairOf{i, ix[k]})
 				break
 			}
 		}
 	}
 	return out
+}
+
+// nearDepth reports whether edges of fingers of two depths may meet: of parts of two
+// thicknesses, each is as deep as the other part is thick.
+func nearDepth(a, b float64) bool {
+	return math.Abs(a-b) <= sameSteps || max(a, b) <= mostUnequal*min(a, b)
 }
 
 // span is the distance from the first step to the last.
@@ -175,7 +181,7 @@ func classes(edges []Edge, o Options) (of []int, mateOf []int) {
 func (k *Kit) EdgeWays(a, b int) (along, against bool) {
 	x, y := &k.Edges[a], &k.Edges[b]
 	n := len(x.Steps)
-	if n < 2 || n != len(y.Steps) || math.Abs(x.depth()-y.depth()) > sameSteps {
+	if n < 2 || n != len(y.Steps) || !k.deepFor(x, y) || !k.deepFor(y, x) {
 		return false, false
 	}
 	along, against = true, true
@@ -187,4 +193,10 @@ func (k *Kit) EdgeWays(a, b int) (along, against bool) {
 		against = against && p.Up == r.Up && math.Abs(from-(y.Steps[n-1].Pos-r.Pos)) <= tol
 	}
 	return along, against
+}
+
+// deepFor reports whether the fingers of an edge are as deep as the part of its mate is
+// thick, or as those of its mate.
+func (k *Kit) deepFor(e, mate *Edge) bool {
+	return math.Abs(e.depth()-mate.depth()) <= sameSteps || math.Abs(e.depth()-k.PlateOf(mate.Part)) <= sameSteps
 }

@@ -16,6 +16,7 @@ type Options struct {
 	Snug   float64   // largest amount by which a slot is longer than its tab
 	Near   float64   // lengths of mates may differ by this once the kit's own play is taken off
 	Sheet  float64   // the sheet's thickness, 0 if not known: joints without any mate are believed sooner
+	Mixed  bool      // the parts are known to be cut from sheets of several thicknesses
 	Stock  []float64 // thicknesses that sheet comes in: joints without any mate are for one of them; nil for any
 }
 
@@ -68,6 +69,7 @@ type Joint struct {
 	walls    [2]int // by side of the outline: long walls of a slot or notch, flanks of a tab or gap
 	feet     [2]int // sides before and after the flanks of a tab or gap
 	bottom   int    // side at a notch's or gap's bottom or a tab's end
+	round    bool   // a slot with round ends, a tab with a round head, a notch with a round bottom
 	relieved bool   // a corner of a slot or a foot of a tab is opened with a relief
 }
 
@@ -93,24 +95,30 @@ type Edge struct {
 // found holds what was found on the parts before anything is known of the
 // thickness.
 type found struct {
-	holes []Joint // rectangular holes, Width the shorter side
-	cuts  []Joint // notches and gaps alike: Length along the edge, Depth in
-	tabs  []Joint
-	edges []Edge // steps by line, without joints
+	holes         []Joint // rectangular holes, Width the shorter side
+	heads, headed bool    // half circles are looked for, and there are some
+	rounds        []Joint // holes with round ends that may be slots, Length that of the tab they may be for
+	cuts          []Joint // notches and gaps alike: Length along the edge, Depth in
+	tabs          []Joint
+	edges         []Edge // steps by line, without joints
+	tslots        []TSlot
 }
 
 // square reports whether a turn is a right angle to the given side (+1 left).
 func square(turn, sign float64) bool { return math.Abs(turn-sign*math.Pi/2) < rightAngle }
 
 // look finds the joints of every part.
-func look(s *outline.Sheet, o Options) *found {
-	f := &found{}
+func look(s *outline.Sheet, o Options, heads bool) *found {
+	f := &found{heads: heads}
 	for k := range s.Parts {
 		p := &s.Parts[k]
 		f.outline(s, int32(k), p.Outer, o)
 		for _, h := range p.Holes {
 			f.outline(s, int32(k), h, o)
 		}
+	}
+	if f.heads {
+		f.settleHeads(o)
 	}
 	return f
 }
@@ -121,6 +129,13 @@ func (f *found) outline(s *outline.Sheet, part, out int32, o Options) {
 		return
 	}
 	sides := side.Of(path, o.Corner)
+	if f.heads || !f.headed {
+		with := side.Heads(path, sides, o.Corner)
+		f.headed = f.headed || len(with) > len(sides)
+		if f.heads {
+			sides = with
+		}
+	}
 	n := len(sides)
 	if s.Outlines[out].Hole() && n == 4 {
 		if j, ok := rectangle(sides); ok {
@@ -129,9 +144,14 @@ func (f *found) outline(s *outline.Sheet, part, out int32, o Options) {
 			return
 		}
 	}
+	ts, inT := tSlots(sides, part, out)
+	f.tslots = append(f.tslots, ts...)
 	// Steps by their flank.
 	step := make([]int8, n) // +1 outward, -1 inward
 	for i := range sides {
+		if inT[i] || inT[(i+1)%n] {
+			continue
+		}
 		p, q := &sides[i], &sides[(i+1)%n]
 		if n < 3 || !p.Linked || !q.Linked {
 			continue
@@ -191,7 +211,7 @@ func rectangle(sides []side.Side) (Joint, bool) {
 	a, b := &sides[long], &sides[long+2]
 	return Joint{
 		Kind: Slot, Width: w, Length: l, At: sides[0].A.Mid(sides[2].A), Dir: a.U, Edge: -1,
-		Piece: int32(a.First), Piece2: int32(b.First), walls: [2]int{long, long + 2}, bottom: -1,
+		Piece: int32(a.First), Piece2: int32(b.First), walls: [2]int{long, long + 2}, bottom: -1, round: a.Linked && sides[long+1].Round,
 		relieved: slices.ContainsFunc(sides, func(s side.Side) bool { return s.Relief }),
 	}, true
 }
@@ -206,6 +226,7 @@ func pair(sides []side.Side, f1, top, f2 int, d int8) Joint {
 		Kind: Tab, Length: t.Len(), Depth: depth, At: t.A.Mid(t.B), Dir: t.U, Out: out, Edge: -1,
 		Piece: int32(a.First), Piece2: int32(b.First), walls: [2]int{f1, f2}, bottom: top,
 		feet:     [2]int{(f1 + n - 1) % n, (f2 + 1) % n},
+		round:    t.Round,
 		relieved: sides[(f1+n-1)%n].Relief || b.Relief,
 	}
 	if d < 0 {

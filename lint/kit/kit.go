@@ -15,6 +15,7 @@ type Kit struct {
 	Thicknesses []Thickness // what it was drawn for, most joints first
 	Joints      []Joint     // by part, then by place from the top down
 	Idle        []Joint     // what looks like a joint and is none by its length: it may be part of one
+	TSlots      []TSlot     // slots for bolts with a pocket for the nut
 	Edges       []Edge      // edges with tabs, gaps or fingers
 	Pairs       []Pair      // joints that were matched
 	Unmatched   []Unmatched // joints that were not
@@ -22,6 +23,9 @@ type Kit struct {
 	Odd         []int       // slots and notches (indices in Joints) off the thickness the rest agree on
 	Whole       bool        // the joints are matched often enough to believe in the rest
 	slotLike    int         // rectangular holes with the measures of a slot
+	thick       []float64   // by part: how thick its sheet is, as its joints say, mm
+	mixed       bool        // the parts are of several thicknesses
+	headed      bool        // half circles are taken for heads of tabs and ends of slots
 	Guessed     bool        // no joint fits any other: Thicknesses is a guess from joints that may have been meant for each other
 }
 
@@ -49,8 +53,38 @@ type Unmatched struct {
 // Find looks for joints on the parts of a sheet, whose numbers must have been
 // given (Sheet.Number), and matches them.
 func Find(s *outline.Sheet, o Options) *Kit {
-	f := look(s, o)
-	k := &Kit{Sheet: s, Thicknesses: thicknesses(f, o)}
+	plain := look(s, o, false)
+	k := find(s, plain, o)
+	if !plain.headed {
+		return k
+	}
+	f := look(s, o, true)
+	before := find(s, f, o)
+	before.headed = true
+	best := k
+	for _, h := range []*Kit{before, withRounds(s, f, before, o)} {
+		if h != nil && h.roundsMet(best) {
+			best = h
+		}
+	}
+	return best
+}
+
+// withRounds makes a kit with holes with round ends for slots, nil where none may be one.
+func withRounds(s *outline.Sheet, f *found, before *Kit, o Options) *Kit {
+	with := f.rounded(before, o)
+	if with == nil {
+		return nil
+	}
+	k := find(s, with, o)
+	k.headed = true
+	return k
+}
+
+// find makes a kit of what was found on the parts.
+func find(s *outline.Sheet, f *found, o Options) *Kit {
+	f.holes = slices.Clone(f.holes)
+	k := &Kit{Sheet: s, Thicknesses: thicknesses(f, o), TSlots: f.tslots}
 	if len(k.Thicknesses) == 0 {
 		k.Thicknesses, k.Guessed = guesses(f, o), true
 	}
@@ -71,6 +105,7 @@ func Find(s *outline.Sheet, o Options) *Kit {
 	m.slots()
 	m.odd()
 	m.laps()
+	k.plates(o)
 	m.judge()
 	if k.Guessed && len(k.Unmatched) == 0 {
 		return &Kit{Sheet: s} // no kit

@@ -124,7 +124,7 @@ func (m *matcher) combs() []comb {
 // is high behind its notch, so that the two are flush on a side.
 func (m *matcher) seats(a, b *Joint) bool {
 	tol := m.o.Near + lap*max(a.Depth, b.Depth)
-	return math.Abs(a.Width-b.Width) <= 2*sameWidth(a.Width)+lapWidth &&
+	return (math.Abs(a.Width-b.Width) <= 2*sameWidth(a.Width)+lapWidth || m.k.thicknessOf(a.Width) != m.k.thicknessOf(b.Width)) &&
 		(math.Abs(a.Depth-b.Behind) <= tol || math.Abs(b.Depth-a.Behind) <= tol)
 }
 

@@ -25,6 +25,8 @@ const (
 	sameLength, sameSize = 0.1, 0.06
 	// Steps of a finger edge are as deep as those of its mate.
 	sameSteps = 0.3
+	// Of two parts joined by fingers one is at most so many times as thick as the other.
+	mostUnequal = 3
 	// Differences between slots and tabs that lie in so narrow a band are one play.
 	playBand = 0.06
 

@@ -1,7 +1,6 @@
 package kit
 
 import (
-	"sluice/fix/fit/side"
 	"sluice/geom"
 )
 
@@ -18,7 +17,7 @@ func (k *Kit) Mouth(j *Joint) (m Mouth, ok bool) {
 		return m, false
 	}
 	path := k.Sheet.Outlines[j.Outline].Pieces
-	sides := side.Of(path, DefaultOptions().Corner)
+	sides := k.Sides(path, DefaultOptions().Corner)
 	n := len(sides)
 	if j.feet == [2]int{} || j.feet[0] >= n || j.feet[1] >= n {
 		return m, false

@@ -4,8 +4,6 @@ import (
 	"cmp"
 	"math"
 	"slices"
-
-	"sluice/fix/fit"
 )
 
 // Play is what a slot leaves around its tab, mm; below 0 it does not go in.
@@ -23,7 +21,7 @@ const longPlay = 0.5
 // Plays returns the play of each slot that has a tab. Slots and tabs that have each
 // other are taken by their lengths, the shortest with the shortest, since which of
 // nearly equal ones goes with which is open.
-func (k *Kit) Plays(t *fit.Target) []Play {
+func (k *Kit) Plays(sheets *Sheets) []Play {
 	var slots, tabs []int
 	for _, p := range k.Pairs {
 		if p.JointA >= 0 && p.JointB >= 0 && k.Joints[p.JointA].Kind == Tab && k.Joints[p.JointB].Kind == Slot {
@@ -37,6 +35,7 @@ func (k *Kit) Plays(t *fit.Target) []Play {
 	var out []Play
 	for i, n := range slots {
 		s := &k.Joints[n]
+		t, _ := sheets.Through(k, n)
 		p := Play{Slot: n, Across: s.Width - t.Thickness, Along: s.Length - k.Joints[tabs[i]].Length}
 		p.Off = math.Abs(p.Along-k.playOf(s.Width)) > near || p.Along > t.Clearance+longPlay
 		out = append(out, p)

@@ -29,7 +29,7 @@ func TestPlays(t *testing.T) {
 			k.Joints = append(k.Joints, kit.Joint{Kind: kit.Slot, Width: 4.91, Length: l}, kit.Joint{Kind: kit.Tab, Depth: 4.76, Length: c.tabs[i]})
 			k.Pairs = append(k.Pairs, kit.Pair{JointA: 2*i + 1, JointB: 2 * i, EdgeA: -1, EdgeB: -1})
 		}
-		got := k.Plays(&sheet)
+		got := k.Plays(kit.OneSheet(sheet, ""))
 		if len(got) != len(c.slots) {
 			t.Errorf("%s: %d joints", c.name, len(got))
 			continue

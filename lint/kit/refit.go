@@ -24,6 +24,7 @@ type Redrawn struct {
 	Src     []int // piece of the outline that each piece comes from
 	Slots   int   // slots and notches whose width changed
 	Tabs    int   // tabs and gaps whose depth changed
+	Sides   int   // sides that end on a face, and went with it
 	Moved   float64
 }
 
@@ -39,6 +40,7 @@ type sidesMoved struct {
 	by          []float64 // out of the material, mm
 	set         []bool    // by is settled
 	slots, tabs int       // as in Redrawn
+	butts       int       // sides that went with the face that they end on
 	err         error     // a side is to move in two ways
 }
 
@@ -63,31 +65,40 @@ func (c *sidesMoved) moveLine(i int, out geom.Point, by float64) {
 	}
 }
 
-// Refit moves the walls of all joints so that they suit the target, each sheet
-// about its own middle plane: slots and notches get the target's width about
+// Butt is a side of a part that ends on the face of another without any joint there.
+type Butt struct {
+	Outline int32
+	Piece   int32 // of the outline, on that side
+	Into    int32 // the part that it ends on
+}
+
+// Refit moves the walls of all joints so that they suit the sheets, each sheet
+// about its own middle plane: slots and notches get the width for what goes in about
 // their centre line, notches keep their bottoms, tabs and fingers keep their
-// lengths and become as much deeper as the sheet is thicker than the one the kit
-// was drawn for. Corners keep their shape. The sheet is not changed.
-func (k *Kit) Refit(t *fit.Target, o Options) *Refitted {
+// lengths and become as much deeper as the sheet that they go through is thicker than the
+// one it was drawn for; sides that end on a face go with that. Corners keep their shape.
+// The sheet is not changed.
+func (k *Kit) Refit(s *Sheets, butts []Butt, o Options) *Refitted {
 	moved := map[int32]*sidesMoved{}
 	of := func(out int32) *sidesMoved {
 		c := moved[out]
 		if c == nil {
-			c = &sidesMoved{sides: side.Of(k.Sheet.Outlines[out].Pieces, o.Corner)}
+			c = &sidesMoved{sides: k.Sides(k.Sheet.Outlines[out].Pieces, o.Corner)}
 			c.by, c.set = make([]float64, len(c.sides)), make([]bool, len(c.sides))
 			moved[out] = c
 		}
 		return c
 	}
-	k.widenSlots(t, of)
-	k.deepenTabs(t, of)
+	k.widenSlots(s, of)
+	k.deepenTabs(s, of)
+	k.moveButts(s, butts, of)
 	r := &Refitted{}
 	for out := range k.Sheet.Outlines {
 		c := moved[int32(out)]
-		if c == nil || c.slots+c.tabs == 0 && c.err == nil {
+		if c == nil || c.slots+c.tabs+c.butts == 0 && c.err == nil {
 			continue
 		}
-		w := Redrawn{Outline: int32(out), Slots: c.slots, Tabs: c.tabs}
+		w := Redrawn{Outline: int32(out), Slots: c.slots, Tabs: c.tabs, Sides: c.butts}
 		err := c.err
 		if err == nil {
 			w.Path, w.Src, err = fit.Move(k.Sheet.Outlines[out].Pieces, c.sides, c.by)
@@ -104,13 +115,14 @@ func (k *Kit) Refit(t *fit.Target, o Options) *Refitted {
 	return r
 }
 
-// widenSlots moves the walls of slots and notches to the target's width.
-func (k *Kit) widenSlots(t *fit.Target, of func(out int32) *sidesMoved) {
+// widenSlots moves the walls of slots and notches to the width for what goes in.
+func (k *Kit) widenSlots(s *Sheets, of func(out int32) *sidesMoved) {
 	for i := range k.Joints {
 		j := &k.Joints[i]
 		if j.Kind != Slot && j.Kind != Notch {
 			continue
 		}
+		t, _ := s.Through(k, i)
 		c, wider := of(j.Outline), t.Width()-j.Width
 		for _, w := range j.walls {
 			c.move(w, -wider/2)
@@ -121,38 +133,71 @@ func (k *Kit) widenSlots(t *fit.Target, of func(out int32) *sidesMoved) {
 	}
 }
 
-// deepenTabs moves both levels of edges with tabs and fingers by half of what the
-// sheet is thicker than the one the kit was drawn for.
-func (k *Kit) deepenTabs(t *fit.Target, of func(out int32) *sidesMoved) {
-	drawn := 0.0
+// grows returns by how much the sheet that an edge meets is thicker than the one it was
+// drawn for, mm.
+func (k *Kit) grows(s *Sheets, across map[int]int32, edge int) (drawn, by float64) {
 	if len(k.Thicknesses) > 0 {
 		drawn = k.Thicknesses[0].Depth
 	}
-	half := (t.Thickness - drawn) / 2
+	if p, ok := across[edge]; ok {
+		drawn = k.PlateOf(p)
+	}
+	return drawn, s.Across(k, edge).Thickness - drawn
+}
+
+// deepenTabs moves both levels of edges with tabs and fingers by half of what the
+// sheet is thicker than the one the kit was drawn for. What goes through several decks
+// becomes deeper by all of them.
+func (k *Kit) deepenTabs(s *Sheets, of func(out int32) *sidesMoved) {
+	_, across := k.mates()
 	finger := map[int]bool{}
 	for _, e := range k.Fingers() {
 		finger[e] = true
 	}
 	for i := range k.Edges {
 		e := &k.Edges[i]
-		if !k.asDeep(e.Depth) || len(e.Joints) == 0 && !finger[i] {
+		drawn, by := k.grows(s, across, i)
+		decks := 1
+		if n := int(math.Round(e.Depth / drawn)); n > 1 && n <= mostLayers && within(e.Depth, float64(n)*drawn, flushLeast, flushShare) {
+			decks = n
+		}
+		fits := func(d float64) bool { return k.asDeep(d) || within(d, float64(decks)*drawn, flushLeast, flushShare) }
+		if !fits(e.Depth) || len(e.Joints) == 0 && !finger[i] {
 			continue
 		}
 		c := of(e.Outline)
 		n := len(c.sides)
 		for _, st := range e.Steps {
-			if !k.asDeep(st.Depth) {
+			if !fits(st.Depth) {
 				continue
 			}
 			inner, outer := (st.side+n-1)%n, (st.side+1)%n
 			if !st.Up {
 				inner, outer = outer, inner
 			}
-			c.moveLine(inner, e.Out, -half)
-			c.moveLine(outer, e.Out, half)
+			c.moveLine(inner, e.Out, -by/2)
+			c.moveLine(outer, e.Out, by/2+float64(decks-1)*by)
 		}
-		if half != 0 {
+		if by != 0 {
 			c.tabs += len(e.Joints)
+		}
+	}
+}
+
+// moveButts moves sides that end on the face of a part with that face. A side that a joint
+// has moved stays where it is.
+func (k *Kit) moveButts(s *Sheets, butts []Butt, of func(out int32) *sidesMoved) {
+	for _, b := range butts {
+		by := (s.Of(b.Into).Thickness - k.PlateOf(b.Into)) / 2
+		c := of(b.Outline)
+		for i := range c.sides {
+			q := &c.sides[i]
+			if q.Holds(int(b.Piece), len(k.Sheet.Outlines[b.Outline].Pieces)) && !c.set[i] {
+				c.move(i, -by)
+				if by != 0 {
+					c.butts++
+				}
+			}
 		}
 	}
 }
@@ -164,7 +209,7 @@ func (r *Refitted) Fix(k *Kit, d *drawing.Drawing, names []string) fix.Fix {
 	f := fix.Fix{Safety: fix.Choice}
 	uses := fit.UsesOf(k.Sheet)
 	byPart := map[int32]int{}
-	var count [][2]int // slots and tabs, by edit
+	var count [][3]int // slots, tabs and sides, by edit
 	for _, w := range r.Outlines {
 		o := &k.Sheet.Outlines[w.Outline]
 		ops, err := fit.Redraw(d, o, w.Path, w.Src, uses)
@@ -176,7 +221,7 @@ func (r *Refitted) Fix(k *Kit, d *drawing.Drawing, names []string) fix.Fix {
 		if !ok {
 			n = len(f.Edits)
 			byPart[o.Part] = n
-			count = append(count, [2]int{})
+			count = append(count, [3]int{})
 			e := fix.Edit{Kind: "refit-slots", Rule: "slot-thickness", At: k.Sheet.Parts[o.Part].Box.Center()}
 			if int(o.Part) < len(names) {
 				e.Part = names[o.Part]
@@ -188,7 +233,11 @@ func (r *Refitted) Fix(k *Kit, d *drawing.Drawing, names []string) fix.Fix {
 		e.Moved = max(e.Moved, w.Moved)
 		count[n][0] += w.Slots
 		count[n][1] += w.Tabs
+		count[n][2] += w.Sides
 		e.Note = fmt.Sprintf("%d slots and notches, %d tabs and gaps made to suit the sheet", count[n][0], count[n][1])
+		if m := count[n][2]; m > 0 {
+			e.Note += fmt.Sprintf("; %s moved with the faces they end on", counted(m, "side"))
+		}
 	}
 	if len(r.Skipped) > 0 {
 		f.Edits = nil

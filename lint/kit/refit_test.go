@@ -82,7 +82,7 @@ func TestRefitFits(t *testing.T) {
 		s := sheetOf(t, k, rng)
 		found := kit.Find(s, kit.DefaultOptions())
 		target := fit.Target{Thickness: k.Thickness * (0.8 + 0.8*rng.Float64()), Clearance: []float64{0.05, 0.15, 0.38}[rng.IntN(3)]}
-		r := found.Refit(&target, kit.DefaultOptions())
+		r := found.Refit(kit.OneSheet(target, ""), nil, kit.DefaultOptions())
 		if len(r.Skipped) > 0 {
 			t.Errorf("kit %d (%s): skipped %v", seed, k.Name, r.Skipped[0].Err)
 			continue
@@ -184,7 +184,7 @@ func TestRefitAgain(t *testing.T) {
 		s := sheetOf(t, parts, rand.New(rand.NewPCG(1, 1)))
 		target := fit.Target{Thickness: tt.target, Clearance: tt.by}
 		first := kit.Find(s, kit.DefaultOptions())
-		r := first.Refit(&target, kit.DefaultOptions())
+		r := first.Refit(kit.OneSheet(target, ""), nil, kit.DefaultOptions())
 		if len(r.Skipped) > 0 || len(first.Pairs) != 6 {
 			t.Errorf("%s: %d pairs, skipped %v", tt.name, len(first.Pairs), r.Skipped)
 			continue
@@ -202,7 +202,7 @@ func TestRefitAgain(t *testing.T) {
 				t.Errorf("%s: slot %.3f x %.3f, tab %.3f x %.3f", tt.name, slot.Width, slot.Length, tab.Depth, tab.Length)
 			}
 		}
-		for _, w := range again.Refit(&target, kit.DefaultOptions()).Outlines {
+		for _, w := range again.Refit(kit.OneSheet(target, ""), nil, kit.DefaultOptions()).Outlines {
 			if w.Moved > 1e-6 {
 				t.Errorf("%s: a second refit moves a wall by %.3f mm", tt.name, w.Moved)
 			}

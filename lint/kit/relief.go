@@ -2,7 +2,6 @@ package kit
 
 import (
 	"sluice/fix/fit"
-	"sluice/fix/fit/side"
 )
 
 // Seat is an inside corner in which a mate must seat and a round jet leaves
@@ -23,7 +22,7 @@ func (k *Kit) Seats(kerf float64, o Options) []Seat {
 		if at == nil {
 			at = map[int]fit.Corner{}
 			path := k.Sheet.Outlines[j.Outline].Pieces
-			for _, c := range fit.Corners(path, side.Of(path, o.Corner), kerf) {
+			for _, c := range fit.Corners(path, k.Sides(path, o.Corner), kerf) {
 				at[c.Side] = c
 			}
 			corners[j.Outline] = at

@@ -33,6 +33,16 @@ func (k *Kit) layers(d float64) int {
 	return n
 }
 
+// Decks returns through how many sheets that lie on each other a tab goes, at least 1, and
+// how thick each of them is, mm.
+func (k *Kit) Decks(j *Joint) (n int, thick float64) {
+	if !k.throughSeveral(j) {
+		return 1, j.Depth
+	}
+	n = k.layers(j.Depth)
+	return n, k.Thicknesses[0].Depth
+}
+
 // throughSeveral reports whether a tab goes through more than one sheet and not through
 // more than can be. One as deep as some sheet of the kit is thick goes through
 // that.

@@ -16,9 +16,9 @@ type Suit struct {
 	Tabs    int   // tabs whose mate is one of the slots that do not suit
 }
 
-// SuitOf judges the slots, notches and finger edges of a kit for a sheet. Those
+// SuitOf judges the slots, notches and finger edges of a kit for its sheets. Those
 // narrower than the kerf cannot be cut at all, and are not judged.
-func (k *Kit) SuitOf(t *fit.Target, kerf float64) *Suit {
+func (k *Kit) SuitOf(sheets *Sheets, kerf float64) *Suit {
 	s := &Suit{}
 	off := map[int]bool{}
 	for i := range k.Joints {
@@ -26,6 +26,7 @@ func (k *Kit) SuitOf(t *fit.Target, kerf float64) *Suit {
 		if j.Kind != Slot && j.Kind != Notch || j.Width < kerf {
 			continue
 		}
+		t, _ := sheets.Through(k, i)
 		judged := t.Judge(j.Width)
 		if judged != fit.Fits && math.Abs(j.Width-t.Width()) <= NearMiss(t.Thickness) {
 			s.Near++
@@ -46,9 +47,9 @@ func (k *Kit) SuitOf(t *fit.Target, kerf float64) *Suit {
 		}
 	}
 	s.Tabs = len(tabs)
-	slack := 0.1*t.Thickness + t.Clearance + t.Plus
 	for _, i := range k.Fingers() {
-		e := &k.Edges[i]
+		e, t := &k.Edges[i], sheets.Across(k, i)
+		slack := 0.1*t.Thickness + t.Clearance + t.Plus
 		switch {
 		case len(e.Joints) == 0:
 		case math.Abs(e.Depth-t.Thickness) > slack:

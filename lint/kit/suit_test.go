@@ -39,7 +39,7 @@ func TestSuit(t *testing.T) {
 		{"one is near", kitOf(3, 3, 3, 3, 4.7), 5, 0, 0, 5, false},
 		{"nothing", &kit.Kit{Whole: true}, 0, 0, 0, 0, false},
 	} {
-		s := c.k.SuitOf(&sheet, 1)
+		s := c.k.SuitOf(kit.OneSheet(sheet, ""), 1)
 		if len(s.Tight) != c.tight || len(s.Loose) != c.loose || s.Fit != c.suit || s.Tabs != c.tabs {
 			t.Errorf("%s: %+v", c.name, s)
 		}
@@ -50,7 +50,7 @@ func TestSuit(t *testing.T) {
 	for name, doubt := range map[string]func(*kit.Kit){"guessed": func(k *kit.Kit) { k.Guessed = true }, "hardly any mates": func(k *kit.Kit) { k.Whole = false }} {
 		k := kitOf(3, 3, 3, 3)
 		doubt(k)
-		if k.NoneFits(k.SuitOf(&sheet, 1)) {
+		if k.NoneFits(k.SuitOf(kit.OneSheet(sheet, ""), 1)) {
 			t.Errorf("%s: taken for evidence", name)
 		}
 	}

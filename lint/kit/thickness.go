@@ -51,14 +51,90 @@ func thicknesses(f *found, o Options) []Thickness {
 		if n > 0 { // only where there is nothing better to go by
 			break
 		}
-		t := &f.tabs[i]
-		if t.Depth <= widest && gaps.any(t.Length-o.Near, t.Length+o.Snug, func(c *Joint) bool {
-			return c.Part != t.Part && math.Abs(c.Depth-t.Depth) <= 0.2
-		}) {
+		if t := &f.tabs[i]; t.Depth <= widest && meetsGap(t, gaps, o) {
 			votes = append(votes, vote{t.Depth, 1})
 		}
 	}
-	return modes(votes)
+	return thicker(f, modes(votes), o)
+}
+
+// meetsGap reports whether another part has a gap for a tab, as deep as that.
+func meetsGap(t *Joint, gaps lengths, o Options) bool {
+	return gaps.any(t.Length-o.Near, t.Length+o.Snug, func(c *Joint) bool {
+		return c.Part != t.Part && math.Abs(c.Depth-t.Depth) <= 0.2
+	})
+}
+
+// mostThicker is how many times as thick as the thinnest the thickest plates of one kit are
+// at most.
+const mostThicker = 4.0
+
+// thicker adds the thicknesses of plates whose tabs go into thinner ones: slots of a width
+// of their own, with tabs of their length as deep as a thickness that is known, which find
+// no slot of that.
+func thicker(f *found, known []Thickness, o Options) []Thickness {
+	if len(known) == 0 {
+		return known
+	}
+	k := &Kit{Thicknesses: known}
+	tabs, slots := byLength(f.tabs), byLength(f.holes)
+	var votes []vote
+	for i := range f.holes {
+		h := &f.holes[i]
+		ways := [][2]float64{{h.Width, h.Length}}
+		if h.Length < shortSlot*h.Width {
+			ways = append(ways, [2]float64{h.Length, h.Width})
+		}
+		if k.thicknessOf(h.Width) >= 0 || len(ways) > 1 && k.thicknessOf(h.Length) >= 0 {
+			continue
+		}
+		best, width := math.Inf(1), 0.0
+		for _, way := range ways {
+			w, length := way[0], way[1]
+			if w > min(widest, mostThicker*known[0].Width) {
+				continue
+			}
+			tabs.any(length-o.Snug, length+o.Near, func(t *Joint) bool {
+				if off := math.Abs(length - t.Length); off < best-1e-9 && t.Part != h.Part && t.Depth < w && k.asFlush(t.Depth) &&
+					!slots.any(t.Length-o.Near, t.Length+o.Snug, func(s *Joint) bool { return s.Part != t.Part && k.thicknessOf(s.Width) >= 0 }) {
+					best, width = off, w
+				}
+				return false
+			})
+		}
+		if width > 0 {
+			votes = append(votes, vote{width, 2})
+		}
+	}
+	for _, t := range modes(votes) {
+		// Tabs that go through a plate as thick bear it out: of half a kit, windows have no slots
+		// beside them either.
+		deep := 0
+		for i := range f.tabs {
+			b := &f.tabs[i]
+			if t.flush(b.Depth) && slots.any(b.Length-o.Near, b.Length+o.Snug, func(s *Joint) bool { return s.Part != b.Part && k.thicknessOf(s.Width) >= 0 }) {
+				deep++
+			}
+		}
+		if t.Count >= fewSlots && (o.Mixed || deep >= fewSlots) {
+			known = append(known, t)
+		}
+	}
+	return known
+}
+
+// fewSlots is how many slots it takes to say that there are thicker plates.
+const fewSlots = 2
+
+// asFlush reports whether a tab of a depth ends about flush with a sheet as thick as slots
+// are wide, or a little less.
+func (k *Kit) asFlush(d float64) bool {
+	return slices.ContainsFunc(k.Thicknesses, func(t Thickness) bool { return t.flush(d) })
+}
+
+// flush reports whether sheet of a thickness goes into the slots, and does not rattle much.
+func (t *Thickness) flush(d float64) bool {
+	return d < t.Width+flushLeast && d > t.Width-max(mostPlay, playShare*t.Width)
 }
 
 // slotVotes returns the widths of slots for which another part has a tab of their
@@ -218,31 +294,58 @@ func (k *Kit) nearer(w, other float64) bool {
 }
 
 // depths finds how far the tabs for each thickness stand out: the depth that most
-// of those have that some slot or mate fits by its length.
+// of those have that some slot or mate fits by its length. Where parts are of several
+// thicknesses the tabs for a slot are as deep as its own part is thick: then those of other
+// slots tell, and where none does the play of the other thicknesses is taken off.
 func (k *Kit) depths(f *found, o Options) {
-	slots := byLength(f.holes)
+	slots, gaps := byLength(f.holes), byLength(f.cuts)
 	paired := fingerPairs(f.edges, o)
+	known := make([]bool, len(k.Thicknesses))
+	play := -1.0
 	for i := range k.Thicknesses {
 		t := &k.Thicknesses[i]
 		t.Depth = t.Width
 		plausible := func(d float64) bool { return d > voteLow*t.Width && d < voteHigh*t.Width }
-		var votes []vote
+		var votes, others []vote
 		for n := range f.tabs {
 			b := &f.tabs[n]
+			if !plausible(b.Depth) {
+				continue
+			}
 			lo, hi := k.slotLengths(b.Length, o)
-			if plausible(b.Depth) && slots.any(lo, hi, func(s *Joint) bool {
+			if slots.any(lo, hi, func(s *Joint) bool {
 				return s.Part != b.Part && math.Abs(s.Width-t.Width) <= sameWidth(t.Width)
 			}) {
 				votes = append(votes, vote{b.Depth, 2})
+			} else if meetsGap(b, gaps, o) {
+				others = append(others, vote{b.Depth, 1})
+			} else if i > 0 && slots.any(lo, hi, func(s *Joint) bool { return s.Part != b.Part && k.thicknessOf(s.Width) >= 0 }) {
+				others = append(others, vote{b.Depth, 2})
 			}
 		}
 		for _, m := range paired {
-			if d := f.edges[m.a].depth(); plausible(d) {
-				votes = append(votes, vote{d, 2 * len(f.edges[m.a].Steps)})
+			for _, e := range [2]int{m.a, m.b} {
+				if d := f.edges[e].depth(); plausible(d) {
+					votes = append(votes, vote{d, len(f.edges[e].Steps)})
+				}
 			}
 		}
+		// Of several thicknesses, only what is about as deep as its slots are wide.
+		if near := slices.DeleteFunc(append(slices.Clone(votes), others...), func(v vote) bool { return !t.flush(v.width) }); len(near) > 0 && len(k.Thicknesses) > 1 {
+			votes = near
+		} else if len(votes) == 0 {
+			votes = others
+		}
 		if m := modes(votes); len(m) > 0 {
-			t.Depth = m[0].Width
+			t.Depth, known[i] = m[0].Width, true
+			if p := t.Width - t.Depth; play < 0 && p >= 0 && p < mostPlay {
+				play = p
+			}
+		}
+	}
+	for i := range k.Thicknesses {
+		if t := &k.Thicknesses[i]; !known[i] && i > 0 && play > 0 && play < playShare*t.Width {
+			t.Depth = t.Width - play
 		}
 	}
 }

@@ -96,7 +96,7 @@ func TestRefitWithCorners(t *testing.T) {
 		}
 	}
 	k := rep.After.Kit()
-	suit := k.SuitOf(&fit.Target{Thickness: 4.76, Clearance: 0.15}, 0.9)
+	suit := k.SuitOf(kit.OneSheet(fit.Target{Thickness: 4.76, Clearance: 0.15}, ""), 0.9)
 	if relieved == 0 || suit.Fit != 4 || len(suit.Tight)+len(suit.Loose) > 0 {
 		t.Errorf("%d corners opened, %+v", relieved, suit)
 	}

@@ -6,7 +6,6 @@ import (
 
 	"sluice/fix"
 	"sluice/fix/fit"
-	"sluice/fix/fit/side"
 	"sluice/lint"
 	"sluice/lint/kit"
 )
@@ -49,7 +48,7 @@ func (m *mender) reliefs(res *lint.Result) []fix.Fix {
 			continue
 		}
 		open := seats[int32(i)]
-		path, src, done := fit.Open(out.Pieces, side.Of(out.Pieces, o.Corner), open, shape, r)
+		path, src, done := fit.Open(out.Pieces, k.Sides(out.Pieces, o.Corner), open, shape, r)
 		var f fix.Fix
 		for n, c := range open {
 			if done[n] {

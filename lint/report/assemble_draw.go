@@ -169,7 +169,7 @@ func (v *groupView) wholePicture(parts []int, label string) template.HTML {
 func (v *groupView) gone(w *bytes.Buffer) {
 	for i := range v.a.Kit.Missing {
 		if m := &v.a.Kit.Missing[i]; m.Group == v.number {
-			v.dashed(w, "gone", m.Pose, m.Outline, v.a.Kit.Thickness)
+			v.dashed(w, "gone", m.Pose, m.Outline, m.Thickness)
 		}
 	}
 }
@@ -180,7 +180,7 @@ func (v *groupView) whole() geom.Box {
 	for i := range v.a.Kit.Missing {
 		if m := &v.a.Kit.Missing[i]; m.Group == v.number {
 			for _, p := range m.Outline {
-				for _, z := range [2]float64{0, v.a.Kit.Thickness} {
+				for _, z := range [2]float64{0, m.Thickness} {
 					box = box.Union(geom.BoxOf(v.scene.Camera.At(m.Pose.Apply(plate.Flat(p, z)))))
 				}
 			}

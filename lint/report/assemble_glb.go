@@ -95,7 +95,7 @@ func (m *gltf) group(a *Assembly, i int, x float64) (node int, right float64) {
 	g := &a.Kit.Groups[i]
 	lo, hi := plate.Vec{math.Inf(1), math.Inf(1), math.Inf(1)}, plate.Vec{math.Inf(-1), math.Inf(-1), math.Inf(-1)}
 	for k := range g.Parts {
-		l, h := assembly.Shape(a.Sheet, g.Parts[k].Part, a.Kit.Thickness).Extent(g.Parts[k].Pose)
+		l, h := assembly.Shape(a.Sheet, g.Parts[k].Part, a.Kit.PlateOf(g.Parts[k].Part)).Extent(g.Parts[k].Pose)
 		for n := range 3 {
 			lo[n], hi[n] = min(lo[n], l[n]), max(hi[n], h[n])
 		}
@@ -132,7 +132,7 @@ func (m *gltf) mesh(a *Assembly, part int) int {
 	if i, ok := m.of[part]; ok {
 		return i
 	}
-	tris := assembly.Shape(a.Sheet, part, a.Kit.Thickness).Mesh()
+	tris := assembly.Shape(a.Sheet, part, a.Kit.PlateOf(part)).Mesh()
 	lo, hi := [3]float32{}, [3]float32{}
 	for k := range 3 {
 		lo[k], hi[k] = float32(math.Inf(1)), float32(math.Inf(-1))

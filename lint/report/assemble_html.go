@@ -110,8 +110,8 @@ func assembleHTML(w io.Writer, a *Assembly) error {
 	p.Parts = a.leafletParts()
 	p.Alone = a.aloneNotes()
 	p.Facts = []fact{{"Parts", fmt.Sprint(len(a.copies()))}, {"Kinds", fmt.Sprint(len(p.Parts))}, {"Groups", fmt.Sprint(len(p.Groups))}, {"Pictures", fmt.Sprint(steps)}}
-	if a.Kit.Thickness > 0 {
-		p.Facts = append(p.Facts, fact{"Plates", u.Words(figure(a.Kit.Thickness, 2) + " mm")})
+	if t := a.thicknesses(); t != "" {
+		p.Facts = append(p.Facts, fact{"Plates", u.Words(t + " mm")})
 	}
 	if len(p.Groups) > 0 {
 		var err error
@@ -152,6 +152,13 @@ func (v *groupView) leafletChapter(c *chapter) leafletChapter {
 func (a *Assembly) groupNotes(v *groupView) (out []note) {
 	for i := range v.g.Trapped {
 		out = append(out, note{"error", capital(v.named(v.g.Trapped[i].Parts)) + " cannot be put together without springing or cutting: each is in the way of another. They are shown in place from the start."})
+	}
+	for _, line := range v.a.boltTexts(v.g) {
+		severity := "note"
+		if strings.HasPrefix(line, "no hole") {
+			severity = "warning"
+		}
+		out = append(out, note{severity, capital(line) + "."})
 	}
 	for i := range v.g.Clashes {
 		c := &v.g.Clashes[i]
@@ -214,6 +221,9 @@ func (a *Assembly) leafletParts() (out []leafletPart) {
 
 // aloneNotes tells the parts that stand in no group, by why.
 func (a *Assembly) aloneNotes() (out []note) {
+	for i := range a.Kit.Stacks {
+		out = append(out, note{"note", "May lie on each other: " + a.stackText(&a.Kit.Stacks[i]) + "."})
+	}
 	var whys []string
 	by := map[string][]string{}
 	for _, u := range a.Kit.Unplaced {

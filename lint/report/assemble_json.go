@@ -1,6 +1,7 @@
 package report
 
 import (
+	"fmt"
 	"io"
 
 	"sluice/geom"
@@ -60,10 +61,25 @@ type groupJSON struct {
 	Steps   []stepJSON    `json:"steps"`
 	Trapped []trappedJSON `json:"trapped"`
 	Choices []waysJSON    `json:"choices"`
+	Bolts   []boltJSON    `json:"bolts"`
 	Share   num           `json:"share"`
 	Box     [3]num        `json:"box"`
 	Mass    *num          `json:"mass"`
 	Centre  [3]num        `json:"centre"`
+}
+
+// boltJSON is a bolt through a into b; hole is 0 where a has none for it.
+type boltJSON struct {
+	A     pieceJSON `json:"a"`
+	B     pieceJSON `json:"b"`
+	Width num       `json:"width"`
+	Hole  num       `json:"hole"`
+}
+
+type stackJSON struct {
+	Parts []poseJSON `json:"parts"`
+	Holes int        `json:"holes"`
+	Why   string     `json:"why"`
 }
 
 type unplacedJSON struct {
@@ -78,8 +94,8 @@ func assembleJSON(w io.Writer, a *Assembly) error {
 	j.field(true, "tool", "sluice")
 	j.field(false, "input", a.Path)
 	thickness := []num{}
-	if a.Kit.Thickness > 0 {
-		thickness = append(thickness, num(a.Kit.Thickness))
+	for _, t := range a.Kit.Plates {
+		thickness = append(thickness, num(t))
 	}
 	j.field(false, "thickness", thickness)
 	j.name(false, "groups")
@@ -91,21 +107,40 @@ func assembleJSON(w io.Writer, a *Assembly) error {
 	})
 	j.name(false, "missing")
 	j.list(len(a.Kit.Missing), " ", func(i int) any { return a.missingJSON(&a.Kit.Missing[i]) })
+	j.name(false, "stacks")
+	j.list(len(a.Kit.Stacks), " ", func(i int) any {
+		s := &a.Kit.Stacks[i]
+		out := stackJSON{Holes: s.Holes, Why: stackWhy(s)}
+		for n := range s.Parts {
+			pose := poseJSON{pieceJSON: a.piece(s.Parts[n].Part)}
+			for k, v := range s.Parts[n].Pose.Matrix() {
+				pose.Pose[k] = num(v)
+			}
+			out.Parts = append(out.Parts, pose)
+		}
+		return out
+	})
 	return j.close()
 }
 
+// stackWhy says why parts are held to lie on each other.
+func stackWhy(s *assembly.Stack) string {
+	return fmt.Sprintf("a guess: they have the same %s", plural(s.Holes, "round hole"))
+}
+
 type missingJSON struct {
-	Group   int         `json:"group"`
-	Meets   []pieceJSON `json:"meets"`
-	Pose    [16]num     `json:"pose"`
-	Outline [][2]num    `json:"outline"`
-	Holes   [][][2]num  `json:"holes,omitempty"`
-	Why     string      `json:"why"`
+	Group     int         `json:"group"`
+	Meets     []pieceJSON `json:"meets"`
+	Pose      [16]num     `json:"pose"`
+	Thickness num         `json:"thickness"`
+	Outline   [][2]num    `json:"outline"`
+	Holes     [][][2]num  `json:"holes,omitempty"`
+	Why       string      `json:"why"`
 }
 
 func (a *Assembly) missingJSON(m *assembly.Missing) missingJSON {
 	g := &a.Kit.Groups[m.Group]
-	out := missingJSON{Group: m.Group, Meets: []pieceJSON{}, Outline: pointsJSON(m.Outline), Why: a.missingText(m)}
+	out := missingJSON{Group: m.Group, Thickness: num(m.Thickness), Meets: []pieceJSON{}, Outline: pointsJSON(m.Outline), Why: a.missingText(m)}
 	for _, h := range m.Holes {
 		out.Holes = append(out.Holes, pointsJSON(h))
 	}
@@ -125,7 +160,7 @@ func (a *Assembly) piece(k int) pieceJSON {
 }
 
 func (a *Assembly) groupJSON(g *assembly.Group) groupJSON {
-	out := groupJSON{Parts: []poseJSON{}, Joints: []jointJSON{}, Clashes: []clashJSON{}, Trapped: []trappedJSON{}, Choices: []waysJSON{}, Share: num(g.Share), Box: vecJSON(g.Hi.Sub(g.Lo)), Centre: vecJSON(g.Centre)}
+	out := groupJSON{Parts: []poseJSON{}, Joints: []jointJSON{}, Clashes: []clashJSON{}, Trapped: []trappedJSON{}, Choices: []waysJSON{}, Bolts: []boltJSON{}, Share: num(g.Share), Box: vecJSON(g.Hi.Sub(g.Lo)), Centre: vecJSON(g.Centre)}
 	if kg := a.mass(g); kg > 0 {
 		m := num(kg)
 		out.Mass = &m
@@ -154,6 +189,10 @@ func (a *Assembly) groupJSON(g *assembly.Group) groupJSON {
 	for i := range g.Clashes {
 		x := &g.Clashes[i]
 		out.Clashes = append(out.Clashes, clashJSON{of(x.A), of(x.B), num(x.Volume)})
+	}
+	for i := range g.Bolts {
+		b := &g.Bolts[i]
+		out.Bolts = append(out.Bolts, boltJSON{at(b.Through, b.AtHole), at(b.Into, b.AtInto), num(b.Width), num(b.Hole)})
 	}
 	out.Steps = a.stepsJSON(g, g.Steps)
 	for i := range g.Trapped {

@@ -36,14 +36,14 @@ var modelTemplate = template.Must(template.New("model").Funcs(template.FuncMap{"
 // many of them.
 type (
 	modelKit struct {
-		Thickness num          `json:"t"` // mm
-		Shapes    []modelShape `json:"shapes"`
-		Groups    []modelGroup `json:"groups"`
+		Shapes []modelShape `json:"shapes"`
+		Groups []modelGroup `json:"groups"`
 	}
 	// modelShape is a plate: points in hundredths of a millimetre, x and y in turn, each as
 	// far as it is from the one before; how many of them each ring has; and triangles of
 	// its face, which name three each, by how far each is from the one named before.
 	modelShape struct {
+		Thickness num   `json:"t"` // mm
 		Points    []int `json:"v"`
 		Rings     []int `json:"r"`
 		Triangles []int `json:"f"`
@@ -84,7 +84,6 @@ func (a *Assembly) modelData() ([]byte, error) {
 		return nil, nil
 	}
 	m := &modeler{a: a, of: map[string]int{}}
-	m.kit.Thickness = num(a.Kit.Thickness)
 	for i := range a.Kit.Groups {
 		g := &a.Kit.Groups[i]
 		out := modelGroup{Parts: []modelPart{}, Steps: []modelStep{}}
@@ -101,11 +100,11 @@ func (a *Assembly) modelData() ([]byte, error) {
 // the drawing goes into the pose.
 func (m *modeler) part(g *assembly.Group, k int) modelPart {
 	p := &g.Parts[k]
-	shape := assembly.Shape(m.a.Sheet, p.Part, m.a.Kit.Thickness)
+	shape := assembly.Shape(m.a.Sheet, p.Part, m.a.Kit.PlateOf(p.Part))
 	corner := plate.Flat(shape.Box.Min, 0)
 	out := modelPart{Name: dash(clean(m.a.Name(p.Part))), Words: m.partWords(g, k, shape)}
 	points, triangles := shape.Face()
-	s := modelShape{Points: make([]int, 0, 2*len(points)), Rings: []int{}, Triangles: make([]int, 0, 3*len(triangles))}
+	s := modelShape{Thickness: num(shape.Thickness), Points: make([]int, 0, 2*len(points)), Rings: []int{}, Triangles: make([]int, 0, 3*len(triangles))}
 	var was [3]int
 	for _, q := range points {
 		x, y := whole100(q.X-corner[0]), whole100(q.Y-corner[1])
@@ -121,7 +120,7 @@ func (m *modeler) part(g *assembly.Group, k int) modelPart {
 			was[2] = i
 		}
 	}
-	key := fmt.Sprint(s.Rings, s.Points)
+	key := fmt.Sprint(s.Thickness, s.Rings, s.Points)
 	i, ok := m.of[key]
 	if !ok {
 		i = len(m.kit.Shapes)

@@ -93,7 +93,7 @@ func TestModelData(t *testing.T) {
 			if p.Name != a.Name(w.Part) || !strings.Contains(p.Words, " mm") {
 				t.Errorf("group %d, part %d: %q%q, want %q", i+1, k, p.Name, p.Words, a.Name(w.Part))
 			}
-			if d := misplaced(p, &m.Shapes[p.Shape], assembly.Shape(a.Sheet, w.Part, a.Kit.Thickness), w.Pose); d > 0.03 {
+			if d := misplaced(p, &m.Shapes[p.Shape], assembly.Shape(a.Sheet, w.Part, a.Kit.PlateOf(w.Part)), w.Pose); d > 0.03 {
 				t.Errorf("group %d, part %s: a point is off by %.3f mm", i+1, p.Name, d)
 			}
 		}

@@ -105,8 +105,8 @@ func wayText(v plate.Vec) string {
 func assembleText(out io.Writer, a *Assembly) error {
 	w := &bytes.Buffer{}
 	fmt.Fprintf(w, "%s: %s in %s", clean(a.Path), plural(len(a.copies()), "part"), plural(len(a.Kit.Groups), "group"))
-	if a.Kit.Thickness > 0 {
-		fmt.Fprintf(w, ", plates of %s mm", fixed(a.Kit.Thickness, 2))
+	if t := a.thicknesses(); t != "" {
+		fmt.Fprintf(w, ", plates of %s mm", t)
 	}
 	fmt.Fprintln(w)
 	for i := range a.Kit.Groups {
@@ -120,6 +120,9 @@ func assembleText(out io.Writer, a *Assembly) error {
 		for k := range g.Clashes {
 			c := &g.Clashes[k]
 			fmt.Fprintf(w, "  clash: parts %s are in each other by %s mm3\n", a.names(g, []int{c.A, c.B}), fixed(c.Volume, 1))
+		}
+		for _, line := range a.boltTexts(g) {
+			fmt.Fprintf(w, "  %s\n", line)
 		}
 		var open []string
 		for k := range g.Parts {
@@ -142,6 +145,12 @@ func assembleText(out io.Writer, a *Assembly) error {
 		fmt.Fprintln(w, "\nnot placed")
 		for _, u := range a.Kit.Unplaced {
 			fmt.Fprintf(w, "  part %s: %s\n", clean(a.Name(u.Part)), u.Why)
+		}
+	}
+	if len(a.Kit.Stacks) > 0 {
+		fmt.Fprintln(w, "\nmay lie on each other")
+		for i := range a.Kit.Stacks {
+			fmt.Fprintf(w, "  %s\n", a.stackText(&a.Kit.Stacks[i]))
 		}
 	}
 	_, err := out.Write(w.Bytes())

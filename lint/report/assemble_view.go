@@ -16,7 +16,7 @@ import (
 
 // shape returns a part as a plate.
 func (a *Assembly) shape(part int) *plate.Plate {
-	return assembly.Shape(a.Sheet, part, a.Kit.Thickness)
+	return assembly.Shape(a.Sheet, part, a.Kit.PlateOf(part))
 }
 
 // Groups are seen from the front, so many degrees from the right and from above: what

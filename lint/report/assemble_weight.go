@@ -18,11 +18,24 @@ func (a *Assembly) mass(g *assembly.Group) float64 {
 	if !ok {
 		return 0
 	}
-	t := a.Job.Sheet.Thickness
-	if t <= 0 {
-		t = a.Kit.Thickness
+	if t := a.Job.Sheet.Thickness; t > 0 {
+		return m.Mass(g.Area, t)
 	}
-	return m.Mass(g.Area, t)
+	kg := 0.0
+	for i := range g.Parts {
+		part := g.Parts[i].Part
+		kg += m.Mass(a.Sheet.Parts[part].Area, a.Kit.PlateOf(part))
+	}
+	return kg
+}
+
+// thicknesses lists how thick the plates of a kit are, mm.
+func (a *Assembly) thicknesses() string {
+	var words []string
+	for _, t := range a.Kit.Plates {
+		words = append(words, figure(t, 2))
+	}
+	return listed(words)
 }
 
 // sizeText tells the box that a group needs, its mass where it is known, and where it

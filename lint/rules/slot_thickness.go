@@ -10,6 +10,7 @@ import (
 	"sluice/geom"
 	"sluice/geom/outline"
 	"sluice/lint"
+	"sluice/lint/assembly"
 	"sluice/lint/kit"
 )
 
@@ -24,9 +25,9 @@ var slotThickness = &lint.Rule{
 		Why:        "A kit drawn for 3 mm plywood does not go together in 4.76 mm plate, and that shows only when everything is cut. Sheet is seldom as thick as its name, and the stream leaves slots narrower at the bottom.",
 		Bad:        "A slot 3.0 mm wide for a sheet of 4.76 mm.",
 		Good:       "A slot 4.9 mm wide for the same sheet.",
-		Exceptions: "Rests where no tab fits any slot by its length: such a drawing is no kit. Holes with round ends are no slots for tabs; slots narrower than the kerf are told as that.",
+		Exceptions: "Rests where no tab fits any slot by its length: such a drawing is no kit. Holes with round ends are slots only where as many tabs are there for them; slots narrower than the kerf are told as that.",
 		Limit:      "[sheet] thickness or [fit] measured, with the tolerance of the published table for the material or [fit] tolerance, [fit] class or clearance, and [fit] taper. Tight: less than half the clearance left. Loose: more than a tenth of the thickness over. Length: by which slots are longer than their tabs, more than 0.3 mm off that of most of the kit, or more than 0.5 mm over the clearance. An error where four joints or more are judged and none suits the sheet.",
-		Fix:        "All slots, notches, tabs and fingers of the kit are made to suit the sheet, each sheet about its middle plane; or the kit is scaled.",
+		Fix:        "All slots, notches, tabs and fingers of the kit are made to suit the sheet, each sheet about its middle plane, and sides that end on a face go with it; of several sheets ([[sheet]]) each joint suits the one that goes through it. Or the kit is scaled.",
 		Reason:     "Asked for ([fit] refit = \"slots\"): it changes every part.",
 		Since:      "0.1",
 	},
@@ -36,7 +37,7 @@ var slotThickness = &lint.Rule{
 			return
 		}
 		c := fitter{p: p, k: k, first: len(k.Joints) > 0 && p.Job.Fit.Refit == "slots"}
-		target, source, ok := kit.TargetOf(p.Job)
+		sheets, ok := kit.SheetsOf(k, p.Job, p.Names)
 		if !ok {
 			for _, i := range k.Odd {
 				j := &k.Joints[i]
@@ -45,9 +46,9 @@ var slotThickness = &lint.Rule{
 			}
 			return
 		}
-		c.target = &target
-		c.refit = sync.OnceValues(func() ([]fix.Fix, string) { return refit(p, k, &target) })
-		suit := k.SuitOf(&target, p.Job.Jet.Kerf)
+		c.sheets = sheets
+		c.refit = sync.OnceValues(func() ([]fix.Fix, string) { return refit(p, k, sheets) })
+		suit := k.SuitOf(sheets, p.Job.Jet.Kerf)
 		if _, set := p.Job.Rules["slot-thickness"]; !set && k.NoneFits(suit) {
 			c.severity = lint.Error
 		}
@@ -57,13 +58,14 @@ var slotThickness = &lint.Rule{
 		}{{suit.Tight, "too narrow"}, {suit.Loose, "too loose"}} {
 			for _, i := range l.joints {
 				j := &k.Joints[i]
-				text := fmt.Sprintf("%s %s mm wide, %s for %s; make it %s mm", j.Kind, mm(j.Width), l.word, sheetText(&target, source), mm(target.Width()))
+				target, source := sheets.Through(k, i)
+				text := fmt.Sprintf("%s %s mm wide, %s for %s; make it %s mm", j.Kind, mm(j.Width), l.word, sheetText(target, source), mm(target.Width()))
 				why := fmt.Sprintf("%s for %s mm, make %s mm", l.word, mm(target.Thickness), mm(target.Width()))
 				c.report(j, text, lint.Measure{Name: "width", Value: j.Width, Limit: target.Width()}, jointFact(j, why))
 			}
 		}
 		for _, i := range suit.Fingers {
-			e := &k.Edges[i]
+			e, target := &k.Edges[i], sheets.Across(k, i)
 			text := fmt.Sprintf("fingers %s mm deep for a sheet of %s mm", mm(e.Depth), mm(target.Thickness))
 			c.report(&k.Joints[e.Joints[0]], text, lint.Measure{Name: "depth", Value: e.Depth, Limit: target.Thickness},
 				lint.Fact{One: "fingers # deep", Many: "finger edges # deep", Why: "the sheet is " + mm(target.Thickness) + " mm thick"})
@@ -79,7 +81,7 @@ var slotThickness = &lint.Rule{
 type fitter struct {
 	p        *lint.Pass
 	k        *kit.Kit
-	target   *fit.Target   // nil while no thickness is set
+	sheets   *kit.Sheets   // nil while no thickness is set
 	severity lint.Severity // Off: as the rule or the job has it
 	first    bool          // the repair of the kit is to go with the next finding
 	refit    func() ([]fix.Fix, string)
@@ -89,21 +91,21 @@ func (c *fitter) report(j *kit.Joint, text string, m lint.Measure, fact lint.Fac
 	f := jointFinding(c.p, j)
 	m.Unit = "mm"
 	f.Message, f.Measure, f.Fact, f.Severity = text, &m, fact, c.severity
-	if c.first && c.target != nil {
+	if c.first && c.sheets != nil {
 		c.first = false
 		var why string
 		if f.Fixes, why = c.refit(); why != "" {
 			f.Message += "; the kit cannot be refitted: " + why
 		}
 	}
-	if c.target != nil {
+	if c.sheets != nil {
 		f.OfferLater("refit", "redraw all slots and tabs of the kit for the sheet", math.Abs(m.Value-m.Limit)/2, func() []fix.Fix {
 			fixes, _ := c.refit()
 			return fixes
 		})
 		f.Choices[len(f.Choices)-1].Act = "refit"
-		if design := c.k.Design(); design > 0 {
-			by := c.target.Thickness / design
+		if design := c.k.Design(); design > 0 && !c.sheets.Several() {
+			by := c.sheets.Main().Thickness / design
 			f.Choices = append(f.Choices, lint.Way{Name: "scale", Scale: true, Act: "scale",
 				Words: fmt.Sprintf("scale the whole kit by %s, so that slots of %s mm fit; round holes for bolts keep their size", mm(by), mm(design))})
 		}
@@ -113,7 +115,7 @@ func (c *fitter) report(j *kit.Joint, text string, m lint.Measure, fact lint.Fac
 
 // lengths tells joints whose slots are much longer than their tabs, or shorter.
 func (c *fitter) lengths() {
-	for _, play := range c.k.Plays(c.target) {
+	for _, play := range c.k.Plays(c.sheets) {
 		if !play.Off {
 			continue
 		}
@@ -148,8 +150,8 @@ func sheetText(t *fit.Target, source string) string {
 }
 
 // refit returns the repair of the whole kit, or why it cannot be made.
-func refit(p *lint.Pass, k *kit.Kit, t *fit.Target) (fixes []fix.Fix, why string) {
-	r := k.Refit(t, kit.DefaultOptions())
+func refit(p *lint.Pass, k *kit.Kit, s *kit.Sheets) (fixes []fix.Fix, why string) {
+	r := k.Refit(s, assembly.Butts(k, p.Space()), kit.DefaultOptions())
 	f := r.Fix(k, p.Drawing, p.Names)
 	if len(r.Skipped) > 0 {
 		s := r.Skipped[0]

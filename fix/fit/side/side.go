@@ -44,10 +44,14 @@ type Side struct {
 	After  int        // index of the first piece of what follows before the next side
 	Gap    int        // number of such pieces
 	Relief bool       // those pieces open an inside corner into the material
+	Round  bool       // a half circle, taken for the line across its far end: see Heads
 }
 
 // Len returns the length from corner point to corner point.
 func (s *Side) Len() float64 { return s.A.Dist(s.B) }
+
+// Holds reports whether a piece of a path of n is on the side.
+func (s *Side) Holds(piece, n int) bool { return (piece-s.First+n)%n < s.Count }
 
 // group is a run of pieces on one line, or a single arc.
 type group struct {

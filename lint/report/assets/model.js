@@ -52,7 +52,7 @@ class Model {
     this.part = q('select.part'); this.group = q('select.group'); this.numbers = q('input.numbers');
     this.gl = this.canvas.getContext('webgl', {antialias: true, alpha: false, stencil: true});
     if (!this.gl) return;
-    this.shapes = data.shapes.map(s => new Shape(s, data.t));
+    this.shapes = data.shapes.map(s => new Shape(s, s.t));
     this.groups = data.groups.map(g => new Group(g, this.shapes));
     this.yaw = .55; this.pitch = .48;
     this.prepare();
