@@ -9,16 +9,69 @@ import (
 	"sluice/fix/layout/search"
 )
 
-// Bounds on one search, for the sake of memory and time: parts, and forms times
-// turns.
+// Bounds on one search, for the sake of memory and time: parts, and the square of
+// the convex pieces of all forms times the turns, which is what tables grow with
+// (some 100 bytes each, measured with 1,000 different parts).
 const (
-	mostItems = 2000
-	mostForms = 1600
+	mostItems  = 2000
+	mostTables = 6e6
 )
 
-// neat is the share of the used length that a search must save for its layout to
-// take the place of one laid in rows: what saves less is not worth the disorder.
-const neat = 0.004
+// load is what the tables of a search grow with.
+type load struct {
+	forms  map[int]bool
+	pieces int
+	turns  int
+}
+
+// with returns the load with one more form, and whether it is within bounds.
+func (l *load) with(class, pieces, turns int) (load, bool) {
+	out := *l
+	if !l.forms[class] {
+		out.pieces += pieces
+	}
+	out.turns = max(l.turns, turns)
+	return out, float64(out.pieces)*float64(out.pieces)*float64(out.turns) <= mostTables
+}
+
+// loadOf returns the load of the parts of a sheet, and whether they can be
+// searched.
+func (d *driver) loadOf(s *filled) (load, bool) {
+	l, ok := load{forms: map[int]bool{}}, len(s.parts) <= mostItems
+	for _, q := range s.parts {
+		c := d.stock[q.item].class
+		var fits bool
+		l, fits = l.with(c, len(d.stock[q.item].Pieces), len(d.turns(q.item, s.sheet)))
+		l.forms[c] = true
+		ok = ok && fits
+	}
+	return l, ok
+}
+
+// A search that saves less than these shares of the used length does not take the
+// place of what was laid in rows: the second where half the area and more is
+// rectangles, whose rows a person looks for.
+const (
+	neat     = 0.004
+	neatRows = 0.03
+	boxed    = 0.95 // of its box that the outline of a rectangle takes, at the least
+)
+
+// worth returns the share of the used length that a search of a sheet must save.
+func (d *driver) worth(s *filled) float64 {
+	var rects, all float64
+	for _, p := range s.parts {
+		it := &d.items[p.item]
+		b, a := it.Outer.Box(), math.Abs(it.Outer.Area())
+		if all += a; a > boxed*b.W()*b.H() {
+			rects += a
+		}
+	}
+	if rects > all/2 {
+		return neatRows
+	}
+	return neat
+}
 
 // offer is a part that may go on a sheet, and where it is now.
 type offer struct {
@@ -41,7 +94,7 @@ func (d *driver) improve(ctx context.Context, p *plan, budget int64) {
 		d.search(ctx, p, j, offers, share, float64(budget))
 		p.sheets = slices.DeleteFunc(p.sheets, func(f filled) bool { return len(f.parts) == 0 })
 	}
-	d.topUp(p)
+	d.topUp(ctx, p)
 }
 
 // offers lists what may be moved to sheet j: what is left over, then the parts of
@@ -50,11 +103,13 @@ func (d *driver) improve(ctx context.Context, p *plan, budget int64) {
 func (d *driver) offers(p *plan, j int) []offer {
 	r := d.rooms[p.sheets[j].sheet]
 	free := r.free()
-	forms := map[int]int{}
+	l, ok := d.loadOf(&p.sheets[j])
+	if !ok {
+		return nil
+	}
 	count := len(p.sheets[j].parts)
 	for _, q := range p.sheets[j].parts {
 		free -= d.stock[q.item].area
-		forms[d.stock[q.item].class] = len(d.turns(q.item, p.sheets[j].sheet))
 	}
 	var out []offer
 	want := 2 * free
@@ -65,10 +120,12 @@ func (d *driver) offers(p *plan, j int) []offer {
 			return
 		}
 		c := d.stock[o.item].class
-		if _, ok := forms[c]; !ok && (len(forms)+1)*len(turns) > mostForms {
+		with, ok := l.with(c, len(d.stock[o.item].Pieces), len(turns))
+		if !ok {
 			return
 		}
-		forms[c] = max(forms[c], len(turns))
+		l = with
+		l.forms[c] = true
 		want -= area
 		count++
 		out = append(out, o)
@@ -128,7 +185,7 @@ func (d *driver) groupOffer(p *plan, j int, free float64) []offer {
 // parts that are on it stay on it.
 func (d *driver) search(ctx context.Context, p *plan, j int, offers []offer, share int64, budget float64) {
 	s := &p.sheets[j]
-	if len(s.parts)+len(offers) > mostItems {
+	if _, ok := d.loadOf(s); !ok || len(s.parts)+len(offers) > mostItems {
 		return
 	}
 	prob := d.problem(s, offers)
@@ -152,7 +209,7 @@ func (d *driver) search(ctx context.Context, p *plan, j int, offers []offer, sha
 			moved++
 		}
 	}
-	if whole && moved < len(offers) || moved == 0 && f.Length > d.used(s)*(1-neat) {
+	if whole && moved < len(offers) || moved == 0 && f.Length > d.used(s)*(1-d.worth(s)) {
 		return
 	}
 	var parts []laidPart

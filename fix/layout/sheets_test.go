@@ -3,6 +3,7 @@ package layout
 import (
 	"cmp"
 	"fmt"
+	"math/rand/v2"
 	"os"
 	"slices"
 	"testing"
@@ -111,17 +112,17 @@ func TestNoMoreSheetsThanSkyline(t *testing.T) {
 	}
 }
 
-// BenchmarkSheets lays 3,000 different parts out within the least time; with
-// SLUICE_LAYOUT_PARTS set, as many as that.
+// BenchmarkSheets lays 3,000 different parts out within 0.1 s of steps; with
+// SLUICE_LAYOUT_PARTS set ("1000 20"), as many as that, in as many seconds.
 func BenchmarkSheets(b *testing.B) {
-	n := 3000
+	n, seconds := 3000, 0.1
 	if s := os.Getenv("SLUICE_LAYOUT_PARTS"); s != "" {
-		fmt.Sscan(s, &n)
+		fmt.Sscan(s, &n, &seconds)
 	}
 	items, sheet := randomItems(41, n, 1), Sheet{Width: 2500, Height: 1250, Margin: 10, Count: 60}
 	last := 0.0
 	for b.Loop() {
-		r, err := Layout(b.Context(), items, []Sheet{sheet}, Options{Gap: 3, Seconds: 0.1, Seed: 1})
+		r, err := Layout(b.Context(), items, []Sheet{sheet}, Options{Gap: 3, Seconds: seconds, Seed: 1})
 		if err != nil {
 			b.Fatal(err)
 		}
@@ -130,4 +131,23 @@ func BenchmarkSheets(b *testing.B) {
 	}
 	b.ReportMetric(last, "mm-of-last")
 	b.ReportMetric(float64(shelves(items, sheet, 3)), "skyline-sheets")
+}
+
+// Rectangles, which a skyline lays best, take no more sheets than with it either.
+func TestRectanglesLikeSkyline(t *testing.T) {
+	for seed := range uint64(30) {
+		rng := rand.New(rand.NewPCG(seed, 3))
+		var items []Item
+		for range 20 + rng.IntN(60) {
+			items = append(items, Item{Outer: rect(0, 0, 10+90*rng.Float64(), 10+40*rng.Float64()), Count: 1 + rng.IntN(3)})
+		}
+		s := Sheet{Width: 300 + 200*rng.Float64(), Height: 200 + 200*rng.Float64(), Margin: 5, Count: 60}
+		r, err := Layout(t.Context(), items, []Sheet{s}, Options{Gap: 2, Seconds: 0.001, Seed: 1})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if most := shelves(items, s, 2); len(r.Left) > 0 || len(r.Sheets) > most {
+			t.Errorf("seed %d: %d sheets, a skyline takes %d; left %v", seed, len(r.Sheets), most, r.Left)
+		}
+	}
 }

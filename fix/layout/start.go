@@ -3,6 +3,7 @@ package layout
 import (
 	"cmp"
 	"context"
+	"math/rand/v2"
 	"slices"
 
 	"sluice/fix/layout/raster"
@@ -238,9 +239,8 @@ func (d *driver) lay(units []unit, fresh func(sheet int) filler) *plan {
 	return p
 }
 
-// parted returns the units with those groups taken apart that fit no sheet, and
-// how many there are.
-func (d *driver) parted(units []unit) (out []unit, n int) {
+// parted returns the units with those groups taken apart that fit no sheet.
+func (d *driver) parted(units []unit) (out []unit) {
 	for _, u := range units {
 		whole := len(u.items) == 1
 		for k := 0; k < len(d.sheets) && !whole; k++ {
@@ -255,17 +255,23 @@ func (d *driver) parted(units []unit) (out []unit, n int) {
 			out = append(out, u)
 			continue
 		}
-		n++
 		for _, i := range u.items {
 			out = append(out, unit{[]int{i}})
 		}
 	}
-	return out, n
+	return out
 }
 
 // startShare is the share of the budget up to which further ways to begin are
-// tried; one by true shapes is always made.
+// tried, on boards that become finer; one by true shapes is always made.
 const startShare = 0.1
+
+// Bounds on the orders tried besides, and the work counted for a part that is
+// laid, whatever it takes to find its place.
+const (
+	mostTries = 60
+	stepsEach = 2000
+)
 
 // start returns the best of several quick layouts: by the skyline of boxes, and by
 // true shapes on a board, each in several orders. None of them takes more sheets
@@ -273,42 +279,93 @@ const startShare = 0.1
 func (d *driver) start(ctx context.Context, budget int64) *plan {
 	units, over := d.units()
 	if slices.ContainsFunc(units, func(u unit) bool { return len(u.items) > 1 }) {
-		units, _ = d.parted(units)
+		units = d.parted(units)
 	}
 	var best *plan
-	try := func(p *plan) {
-		if best == nil || d.better(p, best) {
-			best = p
+	order := 0
+	try := func(by int, fresh func(sheet int) filler) {
+		if p := d.lay(d.sorted(units, by), fresh); best == nil || d.better(p, best) {
+			best, order = p, by
 		}
 	}
 	for by := range sizes {
-		try(d.lay(d.sorted(units, by), d.newBoxes))
+		try(by, d.newBoxes)
 	}
+	onBoard := func(sheet int) filler { return d.newCells(sheet) }
+	most := int64(startShare * float64(budget))
+	cost := int64(0)
 	for by := range sizes {
-		if by > 0 && float64(d.spent) > startShare*float64(budget) || ctx.Err() != nil && len(best.left) == 0 {
+		if by > 0 && d.spent+cost > most || ctx.Err() != nil && len(best.left) == 0 {
 			break
 		}
-		try(d.lay(d.sorted(units, by), func(sheet int) filler { return d.newCells(sheet) }))
+		from := d.spent
+		try(by, onBoard)
+		cost = d.spent - from
+	}
+	if !d.searchable(best) {
+		most = budget // nothing else will want it
+	}
+	for cost *= 3; d.cell > leastCell && d.spent+cost < most && ctx.Err() == nil; cost *= 3 {
+		d.cell = max(leastCell, d.cell/2)
+		clear(d.views)
+		try(order, onBoard)
+	}
+	rng := rand.New(rand.NewPCG(d.o.Seed, 0))
+	for tries := 0; tries < mostTries && d.spent+cost < most && ctx.Err() == nil; tries++ {
+		from := d.spent
+		d.spent += int64(len(units)) * stepsEach
+		units := d.sorted(units, order)
+		for k := range units { // what is of about one size goes in another order
+			n := k + rng.IntN(1+min(len(units)-1-k, len(units)/20))
+			units[k], units[n] = units[n], units[k]
+		}
+		if p := d.lay(units, onBoard); d.better(p, best) {
+			best = p
+		}
+		cost = d.spent - from
 	}
 	best.left = append(best.left, over...)
-	d.topUp(best)
+	d.topUp(ctx, best)
 	return best
 }
 
-// topUp moves parts from the last sheets into what is free on those before.
-func (d *driver) topUp(p *plan) {
-	for j := 0; j+1 < len(p.sheets); j++ {
+// searchable reports whether the last sheet of a plan can be searched.
+func (d *driver) searchable(p *plan) bool {
+	if len(p.sheets) == 0 {
+		return true
+	}
+	_, ok := d.loadOf(&p.sheets[len(p.sheets)-1])
+	return ok
+}
+
+// topUp puts what is left over, and parts of the last sheets, into what is free on
+// the sheets before.
+func (d *driver) topUp(ctx context.Context, p *plan) {
+	for j := 0; j < len(p.sheets); j++ {
+		if j == len(p.sheets)-1 && len(p.left) == 0 {
+			break
+		}
 		c := d.newCells(p.sheets[j].sheet)
 		for _, q := range p.sheets[j].parts {
 			c.take(q)
 		}
+		p.left = slices.DeleteFunc(p.left, func(u unit) bool {
+			if len(u.items) > 1 || d.items[u.items[0]].Group != 0 || ctx.Err() != nil {
+				return false
+			}
+			to, ok := c.place(u.items[0])
+			if ok {
+				p.sheets[j].parts = append(p.sheets[j].parts, to)
+			}
+			return ok
+		})
 		for k := len(p.sheets) - 1; k > j; k-- {
 			from := &p.sheets[k]
 			slices.SortStableFunc(from.parts, func(a, b laidPart) int {
 				return cmp.Compare(d.stock[b.item].area, d.stock[a.item].area)
 			})
 			from.parts = slices.DeleteFunc(from.parts, func(q laidPart) bool {
-				if d.items[q.item].Group != 0 {
+				if d.items[q.item].Group != 0 || ctx.Err() != nil {
 					return false
 				}
 				to, ok := c.place(q.item)
