@@ -107,7 +107,16 @@ func thicker(f *found, known []Thickness, o Options) []Thickness {
 		}
 	}
 	for _, t := range modes(votes) {
-		if t.Count >= fewSlots {
+		// Tabs that go through a plate as thick bear it out: of half a kit, windows have no slots
+		// beside them either.
+		deep := 0
+		for i := range f.tabs {
+			b := &f.tabs[i]
+			if t.flush(b.Depth) && slots.any(b.Length-o.Near, b.Length+o.Snug, func(s *Joint) bool { return s.Part != b.Part && k.thicknessOf(s.Width) >= 0 }) {
+				deep++
+			}
+		}
+		if t.Count >= fewSlots && (o.Mixed || deep >= fewSlots) {
 			known = append(known, t)
 		}
 	}
