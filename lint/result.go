@@ -100,6 +100,7 @@ type Stock struct {
 	Width, Height, Margin float64
 	Thickness             float64     // 0: unset
 	Material              string      // "": unset
+	Price                 float64     // of one; 0: unset
 	Outline               geom.Path   // of a remnant; nil: the rectangle
 	Holes                 []geom.Path // already cut out of a remnant
 	Clamps                []geom.Box

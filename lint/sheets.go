@@ -24,7 +24,7 @@ func SheetNote(i, n int, some bool) string {
 // OneOf reports whether a drawing is one sheet of a layout and does not hold all parts
 // of its kit: which sheet, from 1, of how many.
 func OneOf(d *drawing.Drawing) (i, n int, ok bool) {
-	if !d.Own {
+	if d == nil || !d.Own {
 		return 0, 0, false
 	}
 	for k := range d.Texts {

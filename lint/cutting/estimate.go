@@ -4,8 +4,8 @@ import (
 	"errors"
 	"slices"
 
+	"sluice/fix/offcut"
 	"sluice/geom"
-	"sluice/geom/outline"
 	"sluice/lint"
 	"sluice/lint/cutting/paths"
 	"sluice/lint/job"
@@ -53,12 +53,13 @@ func (t *Times) gritOn(etch bool) Span {
 	return t.Cut.plus(t.Pierce)
 }
 
-// Shares are the three ways to reckon a kit's share of the sheet, as shares of
+// Shares are the ways to reckon a kit's share of the sheet, as shares of
 // one sheet.
 type Shares struct {
 	Box    float64 // the boxes around the parts, half the spacing around each, over the sheet less its margin
 	Length float64 // the length of the sheet that is used up, from the near edge to the last cut and the margin
 	Whole  float64 // 1
+	Less   float64 // the whole sheet less the piece that is worth keeping of it; only where that is paid
 }
 
 // Row is what one kind of part takes.
@@ -99,7 +100,7 @@ type Estimate struct {
 	SheetMass float64 // kg; 0: unknown
 	SheetArea float64 // mm2; 0: unknown
 	Shares    Shares
-	Share     string // which of them is paid: "box", "length" or "whole"
+	Share     string // which of them is paid: "box", "length", "whole" or "offcut"
 
 	Kits     float64
 	Bill     Bill // for all kits, at the likely time
@@ -134,7 +135,7 @@ func Of(r *lint.Result) (*Estimate, error) {
 	g := gather(e, r)
 	g.times()
 	g.rows(r)
-	e.sheet(s, j)
+	e.sheet(r)
 	e.bill(j)
 	e.notes(g, j)
 	return e, nil
@@ -198,7 +199,8 @@ func (g *gathered) rows(r *lint.Result) {
 }
 
 // sheet reckons the shares of the sheet, 0 where its size is unset.
-func (e *Estimate) sheet(s *outline.Sheet, j *job.Job) {
+func (e *Estimate) sheet(r *lint.Result) {
+	s, j := r.Sheet, r.Job
 	e.Shares.Whole = 1
 	if len(j.Sheet.Size) != 2 {
 		return
@@ -210,6 +212,9 @@ func (e *Estimate) sheet(s *outline.Sheet, j *job.Job) {
 	}
 	usable := (w - 2*j.Sheet.Margin) * (h - 2*j.Sheet.Margin)
 	all := geom.NoBox()
+	if e.Share == "offcut" {
+		e.Shares.Less = 1 - kept(r)/e.SheetArea
+	}
 	var boxes float64
 	for i := range s.Parts {
 		b := s.Parts[i].Box
@@ -246,6 +251,8 @@ func (e *Estimate) Paid() float64 {
 		return e.Shares.Whole
 	case "length":
 		return e.Shares.Length
+	case "offcut":
+		return e.Shares.Less
 	}
 	return e.Shares.Box
 }
@@ -269,4 +276,21 @@ func (e *Estimate) bill(j *job.Job) {
 	e.Bill = e.Price(e.Kits)
 	e.BillLow = of(e.Time.Total.Low, e.Abrasive.Low)
 	e.BillHigh = of(e.Time.Total.High, e.Abrasive.High)
+}
+
+// kept returns the area, mm2, of what is worth keeping of the sheet once the parts are
+// cut from where they lie; none of a sheet of a layout that is not its last.
+func kept(r *lint.Result) float64 {
+	s, j := r.Sheet, r.Job
+	if i, n, ok := lint.OneOf(r.Drawing); ok && i < n {
+		return 0
+	}
+	corner := j.SheetCorner(s.PartsBox())
+	var parts []geom.Box
+	for i := range s.Parts {
+		b := s.Parts[i].Box
+		parts = append(parts, geom.Box{Min: b.Min.Sub(corner), Max: b.Max.Sub(corner)})
+	}
+	sheet := offcut.Sheet{Width: j.Sheet.Size[0], Height: j.Sheet.Size[1], Margin: j.Sheet.Margin}
+	return max(0, offcut.Of(&sheet, parts, j.LayoutGap()).Area())
 }

@@ -86,6 +86,12 @@ func TestOf(t *testing.T) {
 	within(t, "sheet mass", e.SheetMass, 240*100*6e-9*7850, 1e-9)
 	within(t, "share by boxes", e.Shares.Box, 2*103*63/(220.0*80), 1e-9)
 	within(t, "share by length", e.Shares.Length, 230.0/240, 1e-9)
+	j.Sheet.Size, j.Cost.SheetShare = []float64{1000, 100}, "offcut"
+	less := estimateOf(t, j, plates())
+	end := 1000 * less.Paid() // where the strip that is kept begins: a gap beyond the last plate
+	if right := end - j.LayoutGap(); !(less.Paid() > 0 && less.Paid() < 1) || math.Abs(right-(230-10)) > 1e-6 {
+		t.Errorf("of a long sheet %g is paid, up to %g mm", less.Paid(), right)
+	}
 	if len(e.Rows) != 1 || e.Rows[0].Count != 2 || math.Abs(e.Rows[0].Mass-e.PartsMass/2) > 1e-12 {
 		t.Errorf("rows %+v", e.Rows)
 	}

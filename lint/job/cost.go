@@ -33,7 +33,7 @@ type Jet struct {
 type Cost struct {
 	Currency       string
 	SheetPrice     float64 // of one whole sheet
-	SheetShare     string  // "box", "length" or "whole"
+	SheetShare     string  // "box", "length", "whole" or "offcut"
 	MachineRate    float64 // per hour
 	LabourRate     float64 // per hour
 	AbrasivePrice  float64 // per kg

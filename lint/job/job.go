@@ -152,14 +152,6 @@ type Layout struct {
 	Remnant  string  // drawing of the stock with what is already cut out of it, "" for a whole sheet
 }
 
-// Degrees returns the allowed turns.
-func (l Layout) Degrees() []float64 {
-	if l.Grain == "x" || l.Grain == "y" {
-		return nil // the grain says which
-	}
-	return degreesOf(l.Turns)
-}
-
 // Report says how reports are written.
 type Report struct {
 	ShowUnits string // "auto", "mm" or "in"

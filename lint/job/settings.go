@@ -251,9 +251,9 @@ var settings = []setting{
 	{table: "cost", key: "sheet_price", kind: number, most: 1e9,
 		about: "Price of one whole sheet.",
 		at:    func(j *Job) any { return &j.Cost.SheetPrice }},
-	{table: "cost", key: "sheet_share", kind: word, words: []string{"box", "length", "whole"},
+	{table: "cost", key: "sheet_share", kind: word, words: []string{"box", "length", "whole", "offcut"},
 		about: "Share of the sheet that the kit pays: \"box\" (the parts' boxes), \"length\" (used length of the\n" +
-			"sheet) or \"whole\".",
+			"sheet), \"whole\", or \"offcut\" (the whole less what is worth keeping of it).",
 		at: func(j *Job) any { return &j.Cost.SheetShare }},
 	{table: "cost", key: "machine_rate", kind: number, most: 1e9,
 		about: "Price of a machine hour.",
@@ -290,8 +290,8 @@ var settings = []setting{
 		about: "How many sheets there are.",
 		at:    func(j *Job) any { return &j.Layout.Sheets }},
 	{table: "layout", key: "turns", kind: word, words: turnWords(),
-		about: "How parts may be turned: by a \"quarter\", by a \"half\" (along a grain), \"none\", or \"free\": in\n" +
-			"steps of 15 degrees, which takes longer.",
+		about: "How parts may be turned: by a \"quarter\", by a \"half\" (along a grain), \"none\", or \"free\": to\n" +
+			"any angle, which takes longer.",
 		at: func(j *Job) any { return &j.Layout.Turns }},
 	{table: "layout", key: "grain", kind: word, words: []string{"none", "x", "y"},
 		about: "Direction of the sheet's grain; the drawing's x is laid along it, either way.",

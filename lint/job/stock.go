@@ -2,7 +2,6 @@ package job
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 )
 
@@ -195,12 +194,9 @@ func partTableOfJob() entryTable {
 // turnWords are the ways in which parts may be turned.
 func turnWords() []string { return []string{"none", "half", "quarter", "free"} }
 
-// freeStep is by how much, degrees, parts are turned at a time where any turn will do.
-const freeStep = 15
-
-// degreesOf returns the turns that a word allows.
+// degreesOf returns the turns that a word allows; where any will do, quarters at least.
 func degreesOf(word string) []float64 {
-	step := map[string]float64{"none": 360, "half": 180, "free": freeStep}[word]
+	step := map[string]float64{"none": 360, "half": 180}[word]
 	if step == 0 {
 		step = 90
 	}
@@ -212,17 +208,17 @@ func degreesOf(word string) []float64 {
 }
 
 // TurnsOf returns the turns that a part may take, degrees; nil where the grain says
-// which.
-func (j *Job) TurnsOf(part string) []float64 {
+// which. free says that any will do.
+func (j *Job) TurnsOf(part string) (turns []float64, free bool) {
+	word := j.Layout.Turns
 	if w := j.Wish(part); w != nil && w.Turns != "" {
-		turns := degreesOf(w.Turns)
-		if j.Layout.Grain != "none" { // never across it
-			turns = slices.DeleteFunc(turns, func(t float64) bool { return t != 0 && t != 180 })
-			if len(turns) == 2 {
-				return nil
-			}
-		}
-		return turns
+		word = w.Turns
 	}
-	return j.Layout.Degrees()
+	switch grained := j.Layout.Grain != "none"; {
+	case grained && word == "none":
+		return []float64{0}, false
+	case grained:
+		return nil, false
+	}
+	return degreesOf(word), word == "free"
 }

@@ -38,17 +38,19 @@ func TestStock(t *testing.T) {
 		t.Errorf("gaps %g, %g", j.LayoutGap(), Default().LayoutGap())
 	}
 	for part, want := range map[string][]float64{"2": {0, 180}, "4": {0}, "B7": {0}} {
-		if d := cmp.Diff(want, j.TurnsOf(part)); d != "" {
-			t.Errorf("turns of part %s (-want +got)\n%s", part, d)
+		if got, free := j.TurnsOf(part); cmp.Diff(want, got) != "" || free {
+			t.Errorf("turns of part %s: %v, any: %v", part, got, free)
 		}
 	}
-	if n := len(degreesOf("free")); n != 24 {
-		t.Errorf("%d turns are free", n)
+	j.Part[1].Turns = "free"
+	if got, free := j.TurnsOf("B7"); !free || len(got) != 4 {
+		t.Errorf("turns at will: %v, any: %v", got, free)
 	}
 	j.Layout.Grain = "x"
-	j.Part[0].Turns = "quarter"
-	if got := j.TurnsOf("2"); got != nil {
-		t.Errorf("turns along the grain: %v", got)
+	for part, want := range map[string][]float64{"2": nil, "4": {0}, "B7": nil} {
+		if got, free := j.TurnsOf(part); cmp.Diff(want, got) != "" || free {
+			t.Errorf("turns of part %s along the grain: %v, any: %v", part, got, free)
+		}
 	}
 }
 

@@ -89,6 +89,7 @@ func beside(list []*source, o Options) (*source, error) {
 	m.o.Corner, m.o.Spread = first.o.Corner, false
 	var was, is []*drawing.Drawing
 	var shift []geom.Point
+	var from []float64
 	x := 0.0
 	var paths []string
 	for i, s := range list {
@@ -100,6 +101,7 @@ func beside(list []*source, o Options) (*source, error) {
 		if i > 0 && b.Finite() {
 			by = geom.Pt(x-b.Min.X, 0)
 		}
+		from = append(from, x-apart/2)
 		if b.Finite() {
 			x = b.Max.X + by.X + apart
 		}
@@ -118,7 +120,7 @@ func beside(list []*source, o Options) (*source, error) {
 	}
 	m.o.Known, m.o.Told = lint.KnownParts(res), before.Findings
 	m.guard = newGuard(res.Drawing, m.j, m.o)
-	return &source{m: m, before: before, res: res, renamed: names}, nil
+	return &source{m: m, before: before, res: res, renamed: names, from: from}, nil
 }
 
 // take takes over what was done to one of several drawings.

@@ -46,8 +46,10 @@ func LayOut(ctx context.Context, path string, r io.Reader, j *job.Job, o Options
 // source is a drawing that is mended, so that its parts can be laid out.
 type source struct {
 	m           *mender
-	before, res *lint.Result        // as read, and mended
-	renamed     []map[string]string // of several drawings: what parts of each are called now
+	before, res *lint.Result // as read, and mended
+	// Of several drawings put beside each other:
+	renamed []map[string]string // what the parts of each are called now
+	from    []float64           // where each begins, mm
 }
 
 // sourceOf reads and mends a drawing. ctx may end while it is read.
@@ -153,11 +155,13 @@ type laidOn struct {
 // planner lays the parts of a drawing out, kind by kind of sheet.
 type planner struct {
 	*source
-	l      LayoutOptions
-	want   []int // by part
-	sheets []laidOn
-	left   map[int]int // by part: how many found no place
-	report *lint.Layout
+	l       LayoutOptions
+	want    []int // by part
+	kits    int   // that are cut of each drawing
+	drawing []int // by part: of which it is
+	sheets  []laidOn
+	left    map[int]int // by part: how many found no place
+	report  *lint.Layout
 }
 
 // placed returns the movements of all sheets.
@@ -186,6 +190,7 @@ func (p *planner) plan(ctx context.Context) error {
 	p.left = map[int]int{}
 	from := 0.0
 	end := time.Now().Add(p.l.Deadline)
+	p.groups()
 	for kind := range sheets {
 		if len(of[kind]) == 0 {
 			continue
@@ -198,14 +203,11 @@ func (p *planner) plan(ctx context.Context) error {
 			return err
 		}
 		part := share[kind] / all
-		within, stop := ctx, context.CancelFunc(func() {})
+		until := time.Time{}
 		if p.l.Deadline > 0 {
-			left := time.Duration(float64(time.Until(end)) * part / max(1-from, part))
-			within, stop = context.WithTimeout(ctx, max(left, time.Millisecond))
+			until = time.Now().Add(time.Duration(float64(time.Until(end)) * part / max(1-from, part)))
 		}
-		err = p.kind(within, kind, rack, of[kind], from, part)
-		stop()
-		if err != nil {
+		if err := p.kind(ctx, kind, rack, of[kind], from, part, until); err != nil {
 			return err
 		}
 		from += part
@@ -220,28 +222,58 @@ func (p *planner) plan(ctx context.Context) error {
 	return nil
 }
 
-// kind lays out the parts of one kind of sheet, with that share of the budget; from is
-// the share spent before.
-func (p *planner) kind(ctx context.Context, kind int, rack []piece, parts []int, from, share float64) error {
+// groups finds which parts are a kit of their own, to be kept together: those of each
+// drawing, each time it is cut.
+func (p *planner) groups() {
+	p.kits = 1
+	if len(p.l.Parts) == 0 {
+		p.kits = max(1, int(math.Round(p.m.j.Cost.Kits)))
+	}
+	p.drawing = make([]int, len(p.res.Sheet.Parts))
+	for k := range p.drawing {
+		x := p.res.Sheet.Parts[k].Centroid.X
+		for i := range p.from {
+			if i > 0 && x > p.from[i] {
+				p.drawing[k] = i
+			}
+		}
+	}
+}
+
+// items returns the items of parts, kit by kit, and the part of each.
+func (p *planner) items(parts []int, grained bool) (items []layout.Item, of []int) {
+	all := layout.Items(p.res.Sheet, func(k int) string { return p.res.Names[k] })
+	several := p.kits > 1 || len(p.from) > 1
+	for kit := range p.kits {
+		for _, k := range parts {
+			it := all[k]
+			name := p.res.Names[k]
+			it.Count, it.Grained = p.want[k]/p.kits, grained
+			it.Turns, it.Free = p.m.j.TurnsOf(name)
+			if w := p.m.j.Wish(name); w != nil {
+				it.Gap = w.Gap
+			}
+			if several && len(p.l.Parts) == 0 {
+				it.Group = 1 + kit + p.kits*p.drawing[k]
+			}
+			items, of = append(items, it), append(of, k)
+		}
+	}
+	return items, of
+}
+
+// kind lays out the parts of one kind of sheet, with that share of the budget, until
+// then by the clock; from is the share spent before.
+func (p *planner) kind(ctx context.Context, kind int, rack []piece, parts []int, from, share float64, until time.Time) error {
 	m, res := p.m, p.res
 	own := m.j.OnSheet(kind)
-	all := layout.Items(res.Sheet, func(k int) string { return res.Names[k] })
-	items := make([]layout.Item, len(parts))
 	stock := make([]layout.Sheet, len(rack))
 	for i := range rack {
 		stock[i] = rack[i].Sheet
 	}
-	for i, k := range parts {
-		items[i] = all[k]
-		items[i].Count, items[i].Turns, items[i].Grained = p.want[k], m.j.TurnsOf(res.Names[k]), stock[0].Grained
-	}
+	items, of := p.items(parts, stock[0].Grained)
 	gap := own.LayoutGap()
-	for _, k := range parts {
-		if w := m.j.Wish(res.Names[k]); w != nil {
-			gap = max(gap, w.Gap)
-		}
-	}
-	o := layout.Options{Gap: gap, Seconds: max(p.l.Seconds*share, 1e-3), Seed: p.l.Seed}
+	o := layout.Options{Gap: gap, Seconds: max(p.l.Seconds*share, 1e-3), Seed: p.l.Seed, Deadline: until}
 	if tell := p.l.Progress; tell != nil {
 		before := len(p.sheets)
 		o.Progress = func(x layout.Progress) {
@@ -264,7 +296,7 @@ func (p *planner) kind(ctx context.Context, kind int, rack []piece, parts []int,
 		for n := range s.Placed {
 			q := &s.Placed[n]
 			on.boxes = append(on.boxes, items[q.Item].Outer.Transform(q.Transform()).Box())
-			q.Item = parts[q.Item]
+			q.Item = of[q.Item]
 		}
 		p.sheets = append(p.sheets, on)
 		rep.Sheets = append(rep.Sheets, lint.LaidSheet{
@@ -272,9 +304,14 @@ func (p *planner) kind(ctx context.Context, kind int, rack []piece, parts []int,
 		})
 	}
 	for _, x := range done.Left {
-		k := parts[x.Item]
+		k := of[x.Item]
 		p.left[k] += x.Count
-		rep.Left = append(rep.Left, lint.LeftPart{Part: res.Names[k], Count: x.Count, Why: x.Why})
+		same := func(l lint.LeftPart) bool { return l.Part == res.Names[k] && l.Why == x.Why }
+		if i := slices.IndexFunc(rep.Left, same); i >= 0 {
+			rep.Left[i].Count += x.Count
+		} else {
+			rep.Left = append(rep.Left, lint.LeftPart{Part: res.Names[k], Count: x.Count, Why: x.Why})
+		}
 	}
 	return nil
 }

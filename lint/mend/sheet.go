@@ -2,7 +2,6 @@ package mend
 
 import (
 	"fmt"
-	"math"
 	"slices"
 	"strings"
 
@@ -105,10 +104,7 @@ func (l *laidOn) job(j *job.Job) *job.Job {
 	if len(l.piece.Outline) > 0 {
 		own.Sheet.Size = nil // it is no rectangle that off-sheet could tell by
 	}
-	own.Cost.Kits, own.Cost.SheetPrice = 1, l.piece.price
-	if math.IsInf(l.piece.price, 1) {
-		own.Cost.SheetPrice = 0
-	}
+	own.Cost.Kits, own.Cost.SheetPrice = 1, l.piece.told.Price
 	return own
 }
 

@@ -22,8 +22,7 @@ import (
 // piece is a kind of stock to cut from, and what is known of it.
 type piece struct {
 	layout.Sheet
-	told  lint.Stock
-	price float64 // of one; infinite where a whole sheet has none
+	told lint.Stock
 }
 
 // sameThickness is how far the thickness of a piece of stock may be from that of the
@@ -60,12 +59,13 @@ func rackOf(ctx context.Context, j *job.Job, kind int, o Options, open func(stri
 		if math.Abs(p.told.Thickness-own.Sheet.Thickness) > sameThickness || !sameMaterial(p.told.Material, own) {
 			continue
 		}
-		p.Margin, p.Count, p.price = s.Margin, int(s.Count), s.Price
+		p.Margin, p.Count, p.told.Price = s.Margin, int(s.Count), s.Price
 		rack = append(rack, p.on(own))
 	}
 	if len(own.Sheet.Size) == 2 {
 		k := j.Sheets()[kind]
-		p := piece{price: cmp.Or(k.Price, math.Inf(1))}
+		var p piece
+		p.told.Price = k.Price
 		p.Width, p.Height, p.Margin, p.Count = own.Sheet.Size[0], own.Sheet.Size[1], own.Sheet.Margin, int(cmp.Or(k.Count, j.Layout.Sheets))
 		p.told.Name = k.Name
 		if p.told.Name == "" && len(j.SheetList) > 1 {
@@ -77,8 +77,17 @@ func rackOf(ctx context.Context, j *job.Job, kind int, o Options, open func(stri
 	if len(rack) == 0 {
 		return nil, errors.New("--layout needs the size of the sheet; set [sheet] size in the job file")
 	}
+	whole := &rack[len(rack)-1]
+	dearest := 0.0
+	for i := range rack {
+		rack[i].Price = rack[i].told.Price
+		dearest = max(dearest, rack[i].Price)
+	}
+	if len(own.Sheet.Size) == 2 && whole.Price == 0 { // a whole sheet costs something, said or not
+		whole.Price = dearest + 1
+	}
 	slices.SortStableFunc(rack, func(a, b piece) int {
-		return cmp.Or(cmp.Compare(a.price, b.price), cmp.Compare(a.Width*a.Height, b.Width*b.Height))
+		return cmp.Or(cmp.Compare(a.Price, b.Price), cmp.Compare(a.Width*a.Height, b.Width*b.Height))
 	})
 	return rack, nil
 }
@@ -92,7 +101,7 @@ func sameMaterial(name string, own *job.Job) bool {
 }
 
 // on finishes a piece of stock for the job of what is cut from it: grain, clamps, and
-// what reports tell: clamps as they are, without the distance kept from them.
+// what reports tell.
 func (p piece) on(own *job.Job) piece {
 	switch own.Layout.Grain {
 	case "x":
@@ -101,9 +110,7 @@ func (p piece) on(own *job.Job) piece {
 		p.Grained, p.Grain = true, 90
 	}
 	zones := own.Clamps(geom.Point{})
-	for _, z := range zones {
-		p.Clamps = append(p.Clamps, z.Inflate(own.ClampSpacing()))
-	}
+	p.Clamps, p.OffClamps = zones, own.ClampSpacing()
 	p.Name = p.told.Name
 	t := &p.told
 	t.Width, t.Height, t.Margin, t.Outline, t.Holes, t.Clamps = p.Width, p.Height, p.Margin, p.Outline, p.Holes, zones

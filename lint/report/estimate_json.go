@@ -82,6 +82,7 @@ type estimateSheet struct {
 	Box    num  `json:"share_by_boxes"`
 	Length num  `json:"share_by_length"`
 	Whole  num  `json:"share_whole"`
+	Less   num  `json:"share_less_offcut,omitempty"` // where that is paid
 }
 
 type estimateCost struct {
@@ -142,7 +143,7 @@ func estimateJSON(w io.Writer, x *Estimate) error {
 	j.field(false, "mass_kg", orNull(e.PartsMass, e.PartsMass > 0))
 	if e.SheetArea > 0 {
 		s := &e.Shares
-		j.field(false, "sheet", estimateSheet{num(e.SheetArea), orNull(e.SheetMass, e.SheetMass > 0), num(s.Box), num(s.Length), num(s.Whole)})
+		j.field(false, "sheet", estimateSheet{num(e.SheetArea), orNull(e.SheetMass, e.SheetMass > 0), num(s.Box), num(s.Length), num(s.Whole), num(s.Less)})
 	} else {
 		j.field(false, "sheet", nil)
 	}

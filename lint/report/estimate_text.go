@@ -93,7 +93,10 @@ func (t textWriter) estimateUse(e *cutting.Estimate) {
 	}
 	if e.SheetArea > 0 {
 		t.line("sheet      %s %% by the parts' boxes, %s %% by used length, or the whole; reckoned: %s", fixed(100*e.Shares.Box, 1),
-			fixed(100*e.Shares.Length, 1), map[string]string{"box": "boxes", "length": "used length", "whole": "whole sheet"}[e.Share])
+			fixed(100*e.Shares.Length, 1), map[string]string{"box": "boxes", "length": "used length", "whole": "whole sheet", "offcut": "whole sheet less the offcut"}[e.Share])
+		if e.Share == "offcut" {
+			t.line("           %s %% of it is worth keeping", fixed(100*(1-e.Shares.Less), 1))
+		}
 	}
 	if e.Labour > 0 || e.Setup > 0 {
 		setup := ""
