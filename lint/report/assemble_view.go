@@ -48,6 +48,7 @@ type groupView struct {
 	unit   float64 // units of the picture in a mm
 	used   []bool  // by patch: some picture shows it
 	bare   bool    // lines in which plates meet are left out
+	toned  bool    // pictures say the tone of each patch where they show it
 	least  int     // how many dots of what stands have to show for it to be drawn
 }
 
@@ -195,7 +196,11 @@ func (v *groupView) show(w *bytes.Buffer, l *view.Look, stands func(int) bool, i
 			open = class
 		}
 		v.used[k] = true
-		fmt.Fprintf(w, `<use href="#v%d-%d"/>`, v.number, k)
+		tone := ""
+		if v.toned {
+			tone = fmt.Sprintf(` class="t%d"`, v.scene.Patches[k].Tone)
+		}
+		fmt.Fprintf(w, `<use%s href="#v%d-%d"/>`, tone, v.number, k)
 		for n, s := range v.scene.Patches[k].Seams {
 			if stands(s.With) && !v.bare {
 				fmt.Fprintf(w, `<use href="#v%d-%ds%d"/>`, v.number, k, n)

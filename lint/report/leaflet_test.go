@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"os"
 	"regexp"
 	"strings"
 	"testing"
@@ -116,7 +117,13 @@ var scripts = regexp.MustCompile(`(?s)<script.*?</script>`)
 // point to is there.
 func drawn(t *testing.T, page string) {
 	t.Helper()
-	d := xml.NewDecoder(strings.NewReader(scripts.ReplaceAllString(page[strings.Index(page, "<main>"):strings.Index(page, "</body>")], "")))
+	whole(t, scripts.ReplaceAllString(page[strings.Index(page, "<main>"):strings.Index(page, "</body>")], ""))
+}
+
+// whole checks that elements are well formed, and that all that they point to is there.
+func whole(t *testing.T, elements string) {
+	t.Helper()
+	d := xml.NewDecoder(strings.NewReader(elements))
 	d.Strict, d.AutoClose, d.Entity = false, xml.HTMLAutoClose, xml.HTMLEntity
 	ids, wanted := map[string]bool{}, map[string]bool{}
 	for {
@@ -171,6 +178,45 @@ func TestLeafletOfDemo(t *testing.T) {
 		if !strings.Contains(page, want) {
 			t.Errorf("the page lacks %q", want)
 		}
+	}
+}
+
+// The sheet of all steps shows the pictures of the page, each with its number and what goes
+// in, and where a row has room what they come to; it says what is amiss in a few words.
+func TestStepsOnASheet(t *testing.T) {
+	demo := assembled(judged(t, "fixtures/harbour-crane-clean.dxf"))
+	page, sheet := string(in(t, "assemble", "html", demo)), string(in(t, "assemble", "steps", demo))
+	whole(t, sheet)
+	if got, want := strings.Count(sheet, `class="turn"`), strings.Count(page, `<li><div class="say">`); got != want {
+		t.Errorf("%d pictures, the page has %d", got, want)
+	}
+	for _, like := range []string{`class="tip"`, `class="ghost"`} {
+		if got, want := strings.Count(sheet, like), strings.Count(page, like); got != want {
+			t.Errorf("%s stands %d times, on the page %d times", like, got, want)
+		}
+	}
+	for _, want := range []string{">Part 26 × 4<", ">Subassembly A<", "joined before it goes into group 1", ">as it stands<", " without joints not shown."} {
+		if !strings.Contains(sheet, want) {
+			t.Errorf("the sheet lacks %q", want)
+		}
+	}
+	if shown, err := os.ReadFile("../../fixtures/leaflet.svg"); err != nil || string(shown) != sheet {
+		t.Errorf("fixtures/leaflet.svg is another (%v): sluice assemble --format steps writes it", err)
+	}
+	if strings.Contains(sheet, "var(") {
+		t.Error("it is drawn with values of a page")
+	}
+	sheet = string(in(t, "assemble", "steps", refitted(func(i int) string { return strings.Repeat(string(rune('a'+i)), 40) })))
+	whole(t, sheet)
+	for _, want := range []string{"1 part cannot be put in", "1 pair of parts in each other", "1 plate missing", "1 part found no place", ">Part aaaaaaaaaaa…<"} {
+		if !strings.Contains(sheet, want) {
+			t.Errorf("the sheet lacks %q", want)
+		}
+	}
+	none := crate(0, 0)
+	none.Kit.Groups = nil
+	if s := string(in(t, "assemble", "steps", none)); !strings.Contains(s, "No parts were found that go into each other.") {
+		t.Errorf("a drawing without a kit: %s", s)
 	}
 }
 

@@ -9,6 +9,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 	"time"
@@ -131,7 +132,9 @@ func TestScripts(t *testing.T) {
 				UpdateScripts:       *update,
 				Setup: func(env *testscript.Env) error {
 					env.Setenv("XDG_CACHE_HOME", env.WorkDir+"/.cache")
-					return nil
+					fixtures, err := filepath.Abs("../../../fixtures")
+					env.Setenv("FIXTURES", fixtures)
+					return err
 				},
 				Cmds: map[string]func(ts *testscript.TestScript, neg bool, args []string){
 					"status": statusCmd,
