@@ -125,6 +125,15 @@ func (g *stepGrid) foot(a *Assembly) {
 // toldShort says in a line what a group is, and what is amiss with it.
 func (v *groupView) toldShort() string {
 	told := []string{plural(len(v.g.Parts), "part"), v.a.boxText(v.g)}
+	bolts := 0
+	for i := range v.g.Bolts {
+		if v.g.Bolts[i].Hole > 0 {
+			bolts++
+		}
+	}
+	if bolts > 0 {
+		told = append(told, plural(bolts, "bolt"))
+	}
 	trapped := 0
 	for i := range v.g.Trapped {
 		trapped += len(v.g.Trapped[i].Parts)

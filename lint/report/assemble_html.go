@@ -27,6 +27,7 @@ type leafletPage struct {
 	Model  template.HTML // to turn and to take apart; "" for none
 	Groups []leafletGroup
 	Parts  []leafletPart
+	Stacks []leafletStack
 	Alone  []note
 	Defs   template.HTML // patches that pictures point to
 }
@@ -94,6 +95,7 @@ func assembleHTML(w io.Writer, a *Assembly) error {
 		}
 		p.Groups = append(p.Groups, g)
 	})
+	p.Stacks = a.leafletStacks(&defs)
 	p.Defs = template.HTML(defs.String())
 	p.Parts = a.leafletParts()
 	p.Alone = a.aloneNotes()
@@ -155,7 +157,7 @@ func (v *groupView) leafletChapter(c *chapter) leafletChapter {
 	out.Picture = v.wholePicture(c.Parts, label)
 	for i := range c.Turns {
 		t := &c.Turns[i]
-		s := leafletStep{Number: i + 1, Title: v.title(t), Text: v.words(t, c.Letter != ""), Letter: t.Letter, Name: v.nameOf(t), Count: len(t.Steps)}
+		s := leafletStep{Number: i + 1, Title: v.title(t), Text: v.words(t, c.Letter != "") + v.boltWords(t), Letter: t.Letter, Name: v.nameOf(t), Count: len(t.Steps)}
 		s.Picture = v.turnPicture(t, s.Title)
 		out.Steps = append(out.Steps, s)
 	}
@@ -167,7 +169,7 @@ func (a *Assembly) groupNotes(v *groupView) (out []note) {
 	for i := range v.g.Trapped {
 		out = append(out, note{"error", capital(v.named(v.g.Trapped[i].Parts)) + " cannot be put together without springing or cutting: each is in the way of another. They are shown in place from the start."})
 	}
-	for _, line := range v.a.boltTexts(v.g) {
+	for _, line := range v.a.boltTexts(v.g, v.g.Bolts) {
 		severity := "note"
 		if strings.HasPrefix(line, "no hole") {
 			severity = "warning"
@@ -235,9 +237,6 @@ func (a *Assembly) leafletParts() (out []leafletPart) {
 
 // aloneNotes tells the parts that stand in no group, by why.
 func (a *Assembly) aloneNotes() (out []note) {
-	for i := range a.Kit.Stacks {
-		out = append(out, note{"note", "May lie on each other: " + a.stackText(&a.Kit.Stacks[i]) + "."})
-	}
 	var whys []string
 	by := map[string][]string{}
 	for _, u := range a.Kit.Unplaced {

@@ -54,7 +54,12 @@ type groupView struct {
 
 // newGroupView orders a group for painting.
 func newGroupView(a *Assembly, number int) *groupView {
-	v := &groupView{a: a, g: &a.Kit.Groups[number], number: number}
+	return viewOf(a, &a.Kit.Groups[number], number)
+}
+
+// viewOf orders parts in space for painting. No other view of the page has the number.
+func viewOf(a *Assembly, g *assembly.Group, number int) *groupView {
+	v := &groupView{a: a, g: g, number: number}
 	v.lo, v.hi = plate.Vec{math.Inf(1), math.Inf(1), math.Inf(1)}, plate.Vec{math.Inf(-1), math.Inf(-1), math.Inf(-1)}
 	solids := make([]view.Solid, len(v.g.Parts))
 	for i := range v.g.Parts {

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"math"
 	"os"
 	"regexp"
 	"strings"
@@ -167,7 +168,7 @@ func TestLeafletOfDemo(t *testing.T) {
 			}
 		}
 	}
-	drawings := len(a.Kit.Groups) + joined + 1 // and the still one of the model
+	drawings := len(a.Kit.Groups) + len(a.Kit.Stacks) + joined + 1 // and the still one of the model
 	if n := strings.Count(page, `<li><div class="say">`); n == 0 || n >= steps {
 		t.Errorf("%d pictures of %d steps", n, steps)
 	}
@@ -187,7 +188,7 @@ func TestStepsOnASheet(t *testing.T) {
 	demo := assembled(judged(t, "fixtures/harbour-crane-clean.dxf"))
 	page, sheet := string(in(t, "assemble", "html", demo)), string(in(t, "assemble", "steps", demo))
 	whole(t, sheet)
-	if got, want := strings.Count(sheet, `class="turn"`), strings.Count(page, `<li><div class="say">`); got != want {
+	if got, want := strings.Count(sheet, `class="turn"`), strings.Count(page, `class="turn"`); got != want {
 		t.Errorf("%d pictures, the page has %d", got, want)
 	}
 	for _, like := range []string{`class="tip"`, `class="ghost"`} {
@@ -236,6 +237,70 @@ func TestLeafletTellsFaults(t *testing.T) {
 	}
 	if sub, step := strings.Index(page, `id="subassembly-A"`), strings.Index(page, `href="#subassembly-A"`); sub < 0 || sub > step {
 		t.Errorf("the subassembly is at %d, the step that needs it at %d", sub, step)
+	}
+}
+
+// What may lie on each other is drawn pulled apart, under a head that says it is a guess:
+// from the bottom up, the upper parts higher on the picture, none in another.
+func TestLeafletStacks(t *testing.T) {
+	a := assembled(judged(t, "fixtures/harbour-crane-clean.dxf"))
+	page := string(in(t, "assemble", "html", a))
+	drawn(t, page)
+	if got := strings.Count(page, "From the bottom up: "); got != len(a.Kit.Stacks) || got == 0 {
+		t.Errorf("%d stacks are drawn, want %d", got, len(a.Kit.Stacks))
+	}
+	if !strings.Contains(page, `<h2>May lie on each other <span class="n">a guess</span></h2>`) {
+		t.Error("the page does not say that it is a guess")
+	}
+	for i := range a.Kit.Stacks {
+		s := &a.Kit.Stacks[i]
+		g := a.pulledApart(s)
+		top := math.Inf(-1)
+		for k := range g.Parts {
+			lo, hi := a.shape(g.Parts[k].Part).Extent(g.Parts[k].Pose)
+			if lo[2] <= top {
+				t.Errorf("stack %d: part %d is not above the one before", i, k)
+			}
+			top = hi[2]
+		}
+		if g.Parts[1].Pose == s.Parts[1].Pose {
+			t.Errorf("stack %d is not pulled apart", i)
+		}
+	}
+	bare := assembled(judged(t, "fixtures/harbour-crane-clean.dxf"))
+	bare.Kit.Stacks = nil
+	if strings.Contains(string(in(t, "assemble", "html", bare)), `id="stacks"`) {
+		t.Error("a page without stacks tells of them")
+	}
+}
+
+// Bolts are told in the step after which both their parts stand, and once.
+func TestLeafletBolts(t *testing.T) {
+	a := crate(2, 2)
+	g := &a.Kit.Groups[0]
+	g.Bolts = []assembly.Bolt{{Into: 2, Through: 0, Width: 3.2, Hole: 3.4}, {Into: 2, Through: 0, Width: 3.2, Hole: 3.4}, {Into: 1, Through: 3, Width: 3.2}}
+	want := [][]assembly.Bolt{nil, nil, g.Bolts[:2], nil}
+	told := func() (got [][]assembly.Bolt) {
+		v := newGroupView(a, 0)
+		for _, c := range v.chapters(func() string { return "A" }) {
+			for i := range c.Turns {
+				got = append(got, v.boltsOf(&c.Turns[i]))
+			}
+		}
+		return got
+	}
+	if d := cmp.Diff(want, told()); d != "" {
+		t.Errorf("step by step (-want +got):\n%s", d)
+	}
+	if page := string(in(t, "assemble", "html", a)); strings.Count(page, " Then 2 bolts through part 1 into the nut in part 3.") != 1 {
+		t.Error("the step does not tell the bolts")
+	}
+	// Joined before, they are told there and not again.
+	down := plate.Vec{0, 0, -1}
+	g.Steps = []assembly.Step{{Parts: []int{1}, Along: down}, {Parts: []int{3}, Along: down},
+		{Parts: []int{0, 2}, Along: down, With: []assembly.Step{{Parts: []int{0}, Along: down}, {Parts: []int{2}, Along: down}}}}
+	if d := cmp.Diff([][]assembly.Bolt{nil, g.Bolts[:2], nil, nil, nil}, told()); d != "" {
+		t.Errorf("joined before (-want +got):\n%s", d)
 	}
 }
 
