@@ -19,6 +19,7 @@ const (
 	arrowHead     = 0.045
 	arrowHalf     = 0.019 // half the width of the head
 	largestNumber = 0.045
+	largestSmall  = 0.075
 	leastFrame    = 0.4 // of that of the group: small parts are not drawn as large as it
 )
 
@@ -161,7 +162,11 @@ func (v *groupView) wholePicture(parts []int, label string) template.HTML {
 		v.gone(&w)
 		frame = v.whole()
 	}
-	v.numbers(&w, look, largestNumber*max(frame.W(), frame.H()))
+	most := largestNumber
+	if v.toned { // small, among others
+		most = largestSmall
+	}
+	v.numbers(&w, look, most*max(frame.W(), frame.H()))
 	return v.svg(frame, "whole", label, w.String())
 }
 

@@ -27,6 +27,7 @@ type leafletPage struct {
 	Model  template.HTML // to turn and to take apart; "" for none
 	Groups []leafletGroup
 	Parts  []leafletPart
+	Stacks []leafletStack
 	Alone  []note
 	Defs   template.HTML // patches that pictures point to
 }
@@ -44,6 +45,7 @@ type leafletGroup struct {
 // leafletChapter is steps that follow each other.
 type leafletChapter struct {
 	ID, Title, Told string
+	Letter          string // of a subassembly, "" for a group
 	Picture         template.HTML
 	Steps           []leafletStep
 }
@@ -52,6 +54,8 @@ type leafletChapter struct {
 type leafletStep struct {
 	Number              int
 	Title, Text, Letter string
+	Name                string // of what goes in, and how many of it
+	Count               int
 	Picture             template.HTML
 }
 
@@ -80,32 +84,18 @@ func assembleHTML(w io.Writer, a *Assembly) error {
 	p := &leafletPage{shell: newShell(name+": how it goes together", a.Version, modelJS, leafletCSS, modelCSS, printCSS), Path: clean(a.Path)}
 	u := units.Of(a.Inches())
 	var defs bytes.Buffer
-	letters, steps := 0, 0
-	letter := func() string {
-		letters++
-		return letterOf(letters)
-	}
-	all := 0
-	for i := range a.Kit.Groups {
-		all += len(a.Kit.Groups[i].Parts)
-	}
-	for i := range a.Kit.Groups {
-		v := newGroupView(a, i)
-		v.bound(len(v.g.Parts), all)
-		g := leafletGroup{Number: i + 1, Notes: a.groupNotes(v), Missing: a.gaps(i, u)}
+	steps := 0
+	a.leaflet(&defs, false, func(v *groupView, chapters []leafletChapter) {
+		g := leafletGroup{Number: v.number + 1, Notes: a.groupNotes(v), Missing: a.gaps(v.number, u), Chapters: chapters}
 		g.Told = plural(len(v.g.Parts), "part") + ", " + a.sizeText(v.g)
-		chapters := v.chapters(letter)
-		for k := range chapters {
-			c := v.leafletChapter(&chapters[k])
-			if k == len(chapters)-1 {
-				g.Picture, c.Picture = c.Picture, ""
-			}
-			steps += len(c.Steps)
-			g.Chapters = append(g.Chapters, c)
+		last := &chapters[len(chapters)-1]
+		g.Picture, last.Picture = last.Picture, ""
+		for i := range chapters {
+			steps += len(chapters[i].Steps)
 		}
-		v.defs(&defs)
 		p.Groups = append(p.Groups, g)
-	}
+	})
+	p.Stacks = a.leafletStacks(&defs)
 	p.Defs = template.HTML(defs.String())
 	p.Parts = a.leafletParts()
 	p.Alone = a.aloneNotes()
@@ -122,6 +112,32 @@ func assembleHTML(w io.Writer, a *Assembly) error {
 	return writePage(w, leafletTemplate, p)
 }
 
+// leaflet draws the chapters of each group, those of parts that are joined before they go
+// in first, and writes the patches that their pictures point to. Alone, the pictures are
+// for a file without a page's looks.
+func (a *Assembly) leaflet(defs *bytes.Buffer, alone bool, each func(v *groupView, chapters []leafletChapter)) {
+	letters, all := 0, 0
+	letter := func() string {
+		letters++
+		return letterOf(letters)
+	}
+	for i := range a.Kit.Groups {
+		all += len(a.Kit.Groups[i].Parts)
+	}
+	for i := range a.Kit.Groups {
+		v := newGroupView(a, i)
+		v.toned = alone
+		v.bound(len(v.g.Parts), all)
+		var drawn []leafletChapter
+		chapters := v.chapters(letter)
+		for k := range chapters {
+			drawn = append(drawn, v.leafletChapter(&chapters[k]))
+		}
+		each(v, drawn)
+		v.defs(defs)
+	}
+}
+
 // letterOf returns the n-th letter: A to Z, AA and so on.
 func letterOf(n int) (s string) {
 	for ; n > 0; n = (n - 1) / 26 {
@@ -132,7 +148,7 @@ func letterOf(n int) (s string) {
 
 // leafletChapter draws a chapter.
 func (v *groupView) leafletChapter(c *chapter) leafletChapter {
-	out := leafletChapter{ID: fmt.Sprintf("group-%d-steps", v.number+1), Title: "Step by step"}
+	out := leafletChapter{ID: fmt.Sprintf("group-%d-steps", v.number+1), Title: "Step by step", Letter: c.Letter}
 	label := fmt.Sprintf("group %d as it stands", v.number+1)
 	if c.Letter != "" {
 		out.ID, out.Title, out.Told = "subassembly-"+c.Letter, "Subassembly "+c.Letter, plural(len(c.Parts), "part")+", joined before they go in: "+v.named(c.Parts)+"."
@@ -141,7 +157,7 @@ func (v *groupView) leafletChapter(c *chapter) leafletChapter {
 	out.Picture = v.wholePicture(c.Parts, label)
 	for i := range c.Turns {
 		t := &c.Turns[i]
-		s := leafletStep{Number: i + 1, Title: v.title(t), Text: v.words(t, c.Letter != ""), Letter: t.Letter}
+		s := leafletStep{Number: i + 1, Title: v.title(t), Text: v.words(t, c.Letter != "") + v.boltWords(t), Letter: t.Letter, Name: v.nameOf(t), Count: len(t.Steps)}
 		s.Picture = v.turnPicture(t, s.Title)
 		out.Steps = append(out.Steps, s)
 	}
@@ -153,7 +169,7 @@ func (a *Assembly) groupNotes(v *groupView) (out []note) {
 	for i := range v.g.Trapped {
 		out = append(out, note{"error", capital(v.named(v.g.Trapped[i].Parts)) + " cannot be put together without springing or cutting: each is in the way of another. They are shown in place from the start."})
 	}
-	for _, line := range v.a.boltTexts(v.g) {
+	for _, line := range v.a.boltTexts(v.g, v.g.Bolts) {
 		severity := "note"
 		if strings.HasPrefix(line, "no hole") {
 			severity = "warning"
@@ -221,9 +237,6 @@ func (a *Assembly) leafletParts() (out []leafletPart) {
 
 // aloneNotes tells the parts that stand in no group, by why.
 func (a *Assembly) aloneNotes() (out []note) {
-	for i := range a.Kit.Stacks {
-		out = append(out, note{"note", "May lie on each other: " + a.stackText(&a.Kit.Stacks[i]) + "."})
-	}
 	var whys []string
 	by := map[string][]string{}
 	for _, u := range a.Kit.Unplaced {

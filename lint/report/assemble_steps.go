@@ -168,16 +168,20 @@ func (v *groupView) named(parts []int) string {
 	return word + listed(order)
 }
 
-// title names what goes in.
-func (v *groupView) title(t *turn) string {
+// nameOf names what goes in: a part, or several joined before.
+func (v *groupView) nameOf(t *turn) string {
 	if t.Letter != "" {
 		return "Subassembly " + t.Letter
 	}
-	s := "Part " + dash(clean(v.a.Name(v.g.Parts[t.Parts[0]].Part)))
-	if len(t.Steps) > 1 {
-		s += ", " + timesWord(len(t.Steps))
+	return "Part " + dash(clean(v.a.Name(v.g.Parts[t.Parts[0]].Part)))
+}
+
+// title names what goes in, and how often.
+func (v *groupView) title(t *turn) string {
+	if len(t.Steps) > 1 && t.Letter == "" {
+		return v.nameOf(t) + ", " + timesWord(len(t.Steps))
 	}
-	return s
+	return v.nameOf(t)
 }
 
 // mostNamed is how many parts a step names at most.

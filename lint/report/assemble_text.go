@@ -121,7 +121,7 @@ func assembleText(out io.Writer, a *Assembly) error {
 			c := &g.Clashes[k]
 			fmt.Fprintf(w, "  clash: parts %s are in each other by %s mm3\n", a.names(g, []int{c.A, c.B}), fixed(c.Volume, 1))
 		}
-		for _, line := range a.boltTexts(g) {
+		for _, line := range a.boltTexts(g, g.Bolts) {
 			fmt.Fprintf(w, "  %s\n", line)
 		}
 		var open []string

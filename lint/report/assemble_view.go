@@ -48,12 +48,18 @@ type groupView struct {
 	unit   float64 // units of the picture in a mm
 	used   []bool  // by patch: some picture shows it
 	bare   bool    // lines in which plates meet are left out
+	toned  bool    // pictures say the tone of each patch where they show it
 	least  int     // how many dots of what stands have to show for it to be drawn
 }
 
 // newGroupView orders a group for painting.
 func newGroupView(a *Assembly, number int) *groupView {
-	v := &groupView{a: a, g: &a.Kit.Groups[number], number: number}
+	return viewOf(a, &a.Kit.Groups[number], number)
+}
+
+// viewOf orders parts in space for painting. No other view of the page has the number.
+func viewOf(a *Assembly, g *assembly.Group, number int) *groupView {
+	v := &groupView{a: a, g: g, number: number}
 	v.lo, v.hi = plate.Vec{math.Inf(1), math.Inf(1), math.Inf(1)}, plate.Vec{math.Inf(-1), math.Inf(-1), math.Inf(-1)}
 	solids := make([]view.Solid, len(v.g.Parts))
 	for i := range v.g.Parts {
@@ -195,7 +201,11 @@ func (v *groupView) show(w *bytes.Buffer, l *view.Look, stands func(int) bool, i
 			open = class
 		}
 		v.used[k] = true
-		fmt.Fprintf(w, `<use href="#v%d-%d"/>`, v.number, k)
+		tone := ""
+		if v.toned {
+			tone = fmt.Sprintf(` class="t%d"`, v.scene.Patches[k].Tone)
+		}
+		fmt.Fprintf(w, `<use%s href="#v%d-%d"/>`, tone, v.number, k)
 		for n, s := range v.scene.Patches[k].Seams {
 			if stands(s.With) && !v.bare {
 				fmt.Fprintf(w, `<use href="#v%d-%ds%d"/>`, v.number, k, n)

@@ -42,10 +42,16 @@ func (a *Assembly) thicknesses() string {
 // balances, from the lower left corner at the front.
 func (a *Assembly) sizeText(g *assembly.Group) string {
 	u := units.Of(a.Inches())
-	size, at := g.Hi.Sub(g.Lo), g.Centre.Sub(g.Lo)
-	text := u.Words(fmt.Sprintf("%s × %s × %s mm", figure(size[0], 1), figure(size[1], 1), figure(size[2], 1)))
+	at := g.Centre.Sub(g.Lo)
+	text := a.boxText(g)
 	if kg := a.mass(g); kg > 0 {
 		text += ", " + u.Mass(kg, 2)
 	}
 	return text + ", balances at " + u.Words(fmt.Sprintf("%s, %s, %s mm", figure(at[0], 0), figure(at[1], 0), figure(at[2], 0)))
+}
+
+// boxText tells how large a group is: to the right, away and up.
+func (a *Assembly) boxText(g *assembly.Group) string {
+	size := g.Hi.Sub(g.Lo)
+	return units.Of(a.Inches()).Words(fmt.Sprintf("%s × %s × %s mm", figure(size[0], 1), figure(size[1], 1), figure(size[2], 1)))
 }

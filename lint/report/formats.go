@@ -60,6 +60,7 @@ var Formats = []Format{
 	{"assemble", "json", "application/json", Machine, false, of(assembleJSON)},
 	{"assemble", "html", "text/html", Person, true, of(assembleHTML)},
 	{"assemble", "svg", "image/svg+xml", Person, true, of(assembleSVG)},
+	{"assemble", "steps", "image/svg+xml", Person, true, of(assembleSteps)},
 	{"assemble", "glb", "model/gltf-binary", Machine, false, of(assembleGLB)},
 
 	{"estimate", "text", "text/plain", Person, false, of(estimateText)},

@@ -61,8 +61,14 @@ var inertIn = map[string]func(t *testing.T, f Format, out []byte){
 			} else if err != nil {
 				t.Fatal(err)
 			}
-			if e, ok := tok.(xml.StartElement); ok && !slices.Contains([]string{"svg", "title", "style", "rect", "g", "path", "text"}, e.Name.Local) {
+			e, ok := tok.(xml.StartElement)
+			if ok && !slices.Contains([]string{"svg", "title", "style", "rect", "g", "path", "text", "tspan", "defs", "use"}, e.Name.Local) {
 				t.Errorf("a name became <%s>", e.Name.Local)
+			}
+			for _, a := range e.Attr { // into this file alone
+				if a.Name.Local == "href" && !strings.HasPrefix(a.Value, "#v") {
+					t.Errorf("<%s> points to %s", e.Name.Local, a.Value)
+				}
 			}
 		}
 	},

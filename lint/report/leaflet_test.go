@@ -5,6 +5,8 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"math"
+	"os"
 	"regexp"
 	"strings"
 	"testing"
@@ -116,7 +118,13 @@ var scripts = regexp.MustCompile(`(?s)<script.*?</script>`)
 // point to is there.
 func drawn(t *testing.T, page string) {
 	t.Helper()
-	d := xml.NewDecoder(strings.NewReader(scripts.ReplaceAllString(page[strings.Index(page, "<main>"):strings.Index(page, "</body>")], "")))
+	whole(t, scripts.ReplaceAllString(page[strings.Index(page, "<main>"):strings.Index(page, "</body>")], ""))
+}
+
+// whole checks that elements are well formed, and that all that they point to is there.
+func whole(t *testing.T, elements string) {
+	t.Helper()
+	d := xml.NewDecoder(strings.NewReader(elements))
 	d.Strict, d.AutoClose, d.Entity = false, xml.HTMLAutoClose, xml.HTMLEntity
 	ids, wanted := map[string]bool{}, map[string]bool{}
 	for {
@@ -160,7 +168,7 @@ func TestLeafletOfDemo(t *testing.T) {
 			}
 		}
 	}
-	drawings := len(a.Kit.Groups) + joined + 1 // and the still one of the model
+	drawings := len(a.Kit.Groups) + len(a.Kit.Stacks) + joined + 1 // and the still one of the model
 	if n := strings.Count(page, `<li><div class="say">`); n == 0 || n >= steps {
 		t.Errorf("%d pictures of %d steps", n, steps)
 	}
@@ -171,6 +179,45 @@ func TestLeafletOfDemo(t *testing.T) {
 		if !strings.Contains(page, want) {
 			t.Errorf("the page lacks %q", want)
 		}
+	}
+}
+
+// The sheet of all steps shows the pictures of the page, each with its number and what goes
+// in, and where a row has room what they come to; it says what is amiss in a few words.
+func TestStepsOnASheet(t *testing.T) {
+	demo := assembled(judged(t, "fixtures/harbour-crane-clean.dxf"))
+	page, sheet := string(in(t, "assemble", "html", demo)), string(in(t, "assemble", "steps", demo))
+	whole(t, sheet)
+	if got, want := strings.Count(sheet, `class="turn"`), strings.Count(page, `class="turn"`); got != want {
+		t.Errorf("%d pictures, the page has %d", got, want)
+	}
+	for _, like := range []string{`class="tip"`, `class="ghost"`} {
+		if got, want := strings.Count(sheet, like), strings.Count(page, like); got != want {
+			t.Errorf("%s stands %d times, on the page %d times", like, got, want)
+		}
+	}
+	for _, want := range []string{">Part 26 × 4<", ">Subassembly A<", "joined before it goes into group 1", ">as it stands<", " without joints not shown."} {
+		if !strings.Contains(sheet, want) {
+			t.Errorf("the sheet lacks %q", want)
+		}
+	}
+	if shown, err := os.ReadFile("../../fixtures/leaflet.svg"); err != nil || string(shown) != sheet {
+		t.Errorf("fixtures/leaflet.svg is another (%v): sluice assemble --format steps writes it", err)
+	}
+	if strings.Contains(sheet, "var(") {
+		t.Error("it is drawn with values of a page")
+	}
+	sheet = string(in(t, "assemble", "steps", refitted(func(i int) string { return strings.Repeat(string(rune('a'+i)), 40) })))
+	whole(t, sheet)
+	for _, want := range []string{"1 part cannot be put in", "1 pair of parts in each other", "1 plate missing", "1 part found no place", ">Part aaaaaaaaaaa…<"} {
+		if !strings.Contains(sheet, want) {
+			t.Errorf("the sheet lacks %q", want)
+		}
+	}
+	none := crate(0, 0)
+	none.Kit.Groups = nil
+	if s := string(in(t, "assemble", "steps", none)); !strings.Contains(s, "No parts were found that go into each other.") {
+		t.Errorf("a drawing without a kit: %s", s)
 	}
 }
 
@@ -190,6 +237,70 @@ func TestLeafletTellsFaults(t *testing.T) {
 	}
 	if sub, step := strings.Index(page, `id="subassembly-A"`), strings.Index(page, `href="#subassembly-A"`); sub < 0 || sub > step {
 		t.Errorf("the subassembly is at %d, the step that needs it at %d", sub, step)
+	}
+}
+
+// What may lie on each other is drawn pulled apart, under a head that says it is a guess:
+// from the bottom up, the upper parts higher on the picture, none in another.
+func TestLeafletStacks(t *testing.T) {
+	a := assembled(judged(t, "fixtures/harbour-crane-clean.dxf"))
+	page := string(in(t, "assemble", "html", a))
+	drawn(t, page)
+	if got := strings.Count(page, "From the bottom up: "); got != len(a.Kit.Stacks) || got == 0 {
+		t.Errorf("%d stacks are drawn, want %d", got, len(a.Kit.Stacks))
+	}
+	if !strings.Contains(page, `<h2>May lie on each other <span class="n">a guess</span></h2>`) {
+		t.Error("the page does not say that it is a guess")
+	}
+	for i := range a.Kit.Stacks {
+		s := &a.Kit.Stacks[i]
+		g := a.pulledApart(s)
+		top := math.Inf(-1)
+		for k := range g.Parts {
+			lo, hi := a.shape(g.Parts[k].Part).Extent(g.Parts[k].Pose)
+			if lo[2] <= top {
+				t.Errorf("stack %d: part %d is not above the one before", i, k)
+			}
+			top = hi[2]
+		}
+		if g.Parts[1].Pose == s.Parts[1].Pose {
+			t.Errorf("stack %d is not pulled apart", i)
+		}
+	}
+	bare := assembled(judged(t, "fixtures/harbour-crane-clean.dxf"))
+	bare.Kit.Stacks = nil
+	if strings.Contains(string(in(t, "assemble", "html", bare)), `id="stacks"`) {
+		t.Error("a page without stacks tells of them")
+	}
+}
+
+// Bolts are told in the step after which both their parts stand, and once.
+func TestLeafletBolts(t *testing.T) {
+	a := crate(2, 2)
+	g := &a.Kit.Groups[0]
+	g.Bolts = []assembly.Bolt{{Into: 2, Through: 0, Width: 3.2, Hole: 3.4}, {Into: 2, Through: 0, Width: 3.2, Hole: 3.4}, {Into: 1, Through: 3, Width: 3.2}}
+	want := [][]assembly.Bolt{nil, nil, g.Bolts[:2], nil}
+	told := func() (got [][]assembly.Bolt) {
+		v := newGroupView(a, 0)
+		for _, c := range v.chapters(func() string { return "A" }) {
+			for i := range c.Turns {
+				got = append(got, v.boltsOf(&c.Turns[i]))
+			}
+		}
+		return got
+	}
+	if d := cmp.Diff(want, told()); d != "" {
+		t.Errorf("step by step (-want +got):\n%s", d)
+	}
+	if page := string(in(t, "assemble", "html", a)); strings.Count(page, " Then 2 bolts through part 1 into the nut in part 3.") != 1 {
+		t.Error("the step does not tell the bolts")
+	}
+	// Joined before, they are told there and not again.
+	down := plate.Vec{0, 0, -1}
+	g.Steps = []assembly.Step{{Parts: []int{1}, Along: down}, {Parts: []int{3}, Along: down},
+		{Parts: []int{0, 2}, Along: down, With: []assembly.Step{{Parts: []int{0}, Along: down}, {Parts: []int{2}, Along: down}}}}
+	if d := cmp.Diff([][]assembly.Bolt{nil, g.Bolts[:2], nil, nil, nil}, told()); d != "" {
+		t.Errorf("joined before (-want +got):\n%s", d)
 	}
 }
 

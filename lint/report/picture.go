@@ -24,24 +24,28 @@ type svgPage struct {
 	title         string  // told to screen readers and shown on hovering; "": none
 	css           string
 	shows         string // class of the board
+	defs          string // what the board points to
 	board, key    string // what is drawn, and what explains it
 }
 
 func (p *svgPage) write(w io.Writer) error {
-	title, key, shows := "", "", ""
+	title, key, shows, defs := "", "", "", ""
 	if t := clean(p.title); t != "" {
 		title = "<title>" + html.EscapeString(t) + "</title>\n"
 	}
 	if p.key != "" {
 		key = "<g class=\"key\">" + p.key + "</g>\n"
 	}
+	if p.defs != "" {
+		defs = "<defs>\n" + p.defs + "</defs>\n"
+	}
 	if p.shows != "" {
 		shows = " " + p.shows
 	}
 	_, err := fmt.Fprintf(w, "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"%s\" width=\"%d\" height=\"%d\">\n%s<style>%s%s</style>\n"+
-		"<rect class=\"ground\" width=\"%s\" height=\"%s\"/>\n<g class=\"board%s\">\n%s</g>\n%s</svg>\n",
+		"<rect class=\"ground\" width=\"%s\" height=\"%s\"/>\n%s<g class=\"board%s\">\n%s</g>\n%s</svg>\n",
 		viewBox(p.width, p.height), p.pixels, p.tall, title, pictureCSS, p.css,
-		appendSVGNumber(nil, p.width), appendSVGNumber(nil, p.height), shows, p.board, key)
+		appendSVGNumber(nil, p.width), appendSVGNumber(nil, p.height), defs, shows, p.board, key)
 	return err
 }
 

@@ -159,6 +159,7 @@ func assembleCommand() *command {
 		examples: []example{
 			{"sluice assemble kit.dxf", "the order, in words"},
 			{"sluice assemble --format html --out kit.html kit.dxf", "a leaflet to print: a picture for each step"},
+			{"sluice assemble --format steps --out kit.svg kit.dxf", "all its pictures on one sheet"},
 			{"sluice assemble --format json kit.dxf", "poses, joints and steps for programs"},
 		},
 		run: (*call).assemble,
