@@ -7,11 +7,8 @@ import (
 	"errors"
 	"fmt"
 	"io"
-<<<<<<< HEAD
-=======
 	"os"
 	"path/filepath"
->>>>>>> leaflet
 	"strings"
 	"testing"
 	"time"
@@ -110,8 +107,6 @@ func trial(ctx context.Context, stdin string, args ...string) (status int, stdou
 	return status, out.String(), errs.String()
 }
 
-<<<<<<< HEAD
-=======
 func TestMain(m *testing.M) {
 	testscript.Main(m, map[string]func(){
 		"sluice": func() { os.Exit(Main(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) },
@@ -167,7 +162,6 @@ func statusCmd(ts *testscript.TestScript, neg bool, args []string) {
 	}
 }
 
->>>>>>> leaflet
 // Every kind of edit has words for people.
 func TestEditsHaveWords(t *testing.T) {
 	for _, kind := range wired().edits {
