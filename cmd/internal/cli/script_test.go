@@ -53,7 +53,9 @@ func TestScripts(t *testing.T) {
 				Setup: func(env *testscript.Env) error {
 					env.Setenv("XDG_CACHE_HOME", env.WorkDir+"/.cache")
 					env.Setenv("LocalAppData", filepath.Join(env.WorkDir, ".cache"))
-					return nil
+					fixtures, err := filepath.Abs("../../../fixtures")
+					env.Setenv("FIXTURES", fixtures)
+					return err
 				},
 				Cmds: map[string]func(ts *testscript.TestScript, neg bool, args []string){
 					"status": statusCmd, "swap": swapCmd, "vacant": vacantCmd, "spoil": spoilCmd,

@@ -7,8 +7,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
-	"path/filepath"
 	"strings"
 	"testing"
 	"time"
@@ -105,61 +103,6 @@ func trial(ctx context.Context, stdin string, args ...string) (status int, stdou
 	var out, errs bytes.Buffer
 	status = run(ctx, args, strings.NewReader(stdin), &out, &errs, trialEngine())
 	return status, out.String(), errs.String()
-}
-
-func TestMain(m *testing.M) {
-	testscript.Main(m, map[string]func(){
-		"sluice": func() { os.Exit(Main(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) },
-		"trial": func() {
-			os.Exit(run(context.Background(), os.Args[1:], os.Stdin, os.Stdout, os.Stderr, trialEngine()))
-		},
-	})
-}
-
-// The scripts of the repository run the program as people do; those beside this
-// file try its manners on the trial engine.
-func TestScripts(t *testing.T) {
-	for name, dir := range map[string]string{"program": "../../../testdata/script", "manners": "testdata/script"} {
-		t.Run(name, func(t *testing.T) {
-			testscript.Run(t, testscript.Params{
-				Dir:                 dir,
-				RequireExplicitExec: true,
-				UpdateScripts:       *update,
-				Setup: func(env *testscript.Env) error {
-					env.Setenv("XDG_CACHE_HOME", env.WorkDir+"/.cache")
-					fixtures, err := filepath.Abs("../../../fixtures")
-					env.Setenv("FIXTURES", fixtures)
-					return err
-				},
-				Cmds: map[string]func(ts *testscript.TestScript, neg bool, args []string){
-					"status": statusCmd,
-				},
-			})
-		})
-	}
-}
-
-// statusCmd is the script command "status N PROGRAM ARGS...": the program ends
-// with status N, and every line on standard error that starts with sluice: is
-// one that a person can read.
-func statusCmd(ts *testscript.TestScript, neg bool, args []string) {
-	if neg || len(args) < 2 {
-		ts.Fatalf("usage: status N PROGRAM ARGS...")
-	}
-	err := ts.Exec(args[1], args[2:]...)
-	got := "0"
-	var exit interface{ ExitCode() int }
-	if errors.As(err, &exit) {
-		got = fmt.Sprint(exit.ExitCode())
-	} else if err != nil {
-		ts.Fatalf("%v", err)
-	}
-	if got != args[0] {
-		ts.Fatalf("status %s, want %s", got, args[0])
-	}
-	if got == "2" && strings.Count(ts.ReadFile("stderr"), "\n") == 0 {
-		ts.Fatalf("status 2 without a line on standard error")
-	}
 }
 
 // Every kind of edit has words for people.
