@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 
 	"sluice/geom"
 	"sluice/geom/clear"
@@ -14,15 +15,16 @@ type FaultKind uint8
 
 // Kinds of fault.
 const (
-	Outside FaultKind = iota // beyond the margin of the stock, or in a clamp zone
-	Overlap                  // material of two parts in one place
-	TooNear                  // two parts nearer than the gap
-	Turned                   // at a turn that is not allowed, or against the grain
-	Lost                     // placed and left over do not add up to the count
+	Outside    FaultKind = iota // beyond the margin of the stock, or in a clamp zone
+	Overlap                     // material of two parts in one place
+	TooNear                     // two parts nearer than the gap
+	Turned                      // at a turn that is not allowed, or against the grain
+	Lost                        // placed and left over do not add up to the count
+	WrongSheet                  // on a sheet that it may not lie on
 )
 
 func (k FaultKind) String() string {
-	return [...]string{"outside", "overlap", "too near", "turned", "lost"}[k]
+	return [...]string{"outside", "overlap", "too near", "turned", "lost", "on a sheet it may not lie on"}[k]
 }
 
 // Fault is one thing wrong with a layout.
@@ -49,7 +51,7 @@ const rounding = 1e-6
 
 // Check measures a layout on the lines and arcs themselves and returns all that
 // is wrong with it; none for one that may be cut. gap is the least distance
-// between two parts, mm, above 0. It shares no code with the search.
+// between two parts, mm, above 0, of which none has a gap of its own. It shares no code with the search.
 func Check(items []Item, sheets []Sheet, r *Result, gap float64) []Fault {
 	var out []Fault
 	count := make([]int, len(items))
@@ -69,17 +71,20 @@ func Check(items []Item, sheets []Sheet, r *Result, gap float64) []Fault {
 			}
 			count[p.Item]++
 			it := &items[p.Item]
+			if len(it.Sheets) > 0 && !slices.Contains(it.Sheets, l.Sheet) {
+				out = append(out, Fault{Kind: WrongSheet, Sheet: n, A: k, B: -1, At: p.Shift})
+			}
 			if !mayTurn(it, &sheets[l.Sheet], p.Turn) {
 				out = append(out, Fault{Kind: Turned, Sheet: n, A: k, B: -1, At: p.Shift})
 			}
-			ps = append(ps, newPlacedPart(it, p, k))
+			ps = append(ps, newPlacedPart(it, p, k, ownGap(it, gap)))
 		}
 		for i := range ps {
 			if by, at := ps[i].outside(&sheets[l.Sheet]); by > rounding {
 				out = append(out, Fault{Outside, n, ps[i].index, -1, at, by})
 			}
 		}
-		out = append(out, apart(ps, n, gap)...)
+		out = append(out, apart(ps, n)...)
 	}
 	for _, l := range r.Left {
 		if l.Item >= 0 && l.Item < len(items) {
@@ -103,6 +108,9 @@ func mayTurn(it *Item, s *Sheet, turn float64) bool {
 	if s.Grained && it.Grained && !same(it.Grain+turn, s.Grain, 180) {
 		return false
 	}
+	if it.Free {
+		return true
+	}
 	if it.Turns == nil {
 		return s.Grained && it.Grained || same(turn, 0, 90)
 	}
@@ -114,16 +122,25 @@ func mayTurn(it *Item, s *Sheet, turn float64) bool {
 	return false
 }
 
+// ownGap is the gap that a part asks for, mm.
+func ownGap(it *Item, usual float64) float64 {
+	if it.Gap > 0 {
+		return it.Gap
+	}
+	return usual
+}
+
 // placedPart is a part where it lies.
 type placedPart struct {
 	index int
+	gap   float64     // of its own, mm
 	rings []geom.Path // outer first
 	box   geom.Box
 }
 
-func newPlacedPart(it *Item, p Placed, index int) placedPart {
+func newPlacedPart(it *Item, p Placed, index int, gap float64) placedPart {
 	t := p.Transform()
-	q := placedPart{index: index, rings: []geom.Path{it.Outer.Transform(t)}}
+	q := placedPart{index: index, gap: gap, rings: []geom.Path{it.Outer.Transform(t)}}
 	for _, h := range it.Holes {
 		q.rings = append(q.rings, h.Transform(t))
 	}
@@ -175,7 +192,7 @@ func (p *placedPart) outside(s *Sheet) (by float64, at geom.Point) {
 		keep(h, false, s.Margin)
 	}
 	for _, z := range s.Clamps {
-		if z.Empty() || !z.Overlaps(p.box) {
+		if z.Empty() || !z.Inflate(s.OffClamps).Overlaps(p.box) {
 			continue
 		}
 		// Touching is allowed: the zone less a hair must be clear.
@@ -189,8 +206,11 @@ func (p *placedPart) outside(s *Sheet) (by float64, at geom.Point) {
 		}
 		hit := p.material(in.Center()) || in.Contains(p.rings[0][0].A)
 		for _, r := range p.rings {
-			if d, _, _, ok := clear.Between(r, edge, rounding); ok && d == 0 {
+			d, q, _, ok := clear.Between(r, edge, max(s.OffClamps, rounding))
+			if ok && d == 0 {
 				hit = true
+			} else if ok && s.OffClamps > 0 {
+				worse(s.OffClamps-d-rounding, q)
 			}
 		}
 		if hit {
@@ -201,22 +221,24 @@ func (p *placedPart) outside(s *Sheet) (by float64, at geom.Point) {
 }
 
 // apart finds the parts that overlap or come too near.
-func apart(ps []placedPart, sheet int, gap float64) []Fault {
+func apart(ps []placedPart, sheet int) []Fault {
 	var out []Fault
 	var rings []clear.Ring
 	var of []int32
+	widest := 0.0
 	for i := range ps {
+		widest = max(widest, ps[i].gap)
 		for _, r := range ps[i].rings {
 			rings = append(rings, clear.Ring{Path: r, Box: r.Box()})
 			of = append(of, int32(i))
 		}
 	}
 	told := map[[2]int]bool{}
-	for _, c := range clear.CloseParts(context.Background(), rings, of, gap) {
+	for _, c := range clear.CloseParts(context.Background(), rings, of, widest) {
 		f := Fault{TooNear, sheet, ps[c.I].index, ps[c.J].index, c.A.Mid(c.B), c.Dist}
 		if c.Dist == 0 {
 			f.Kind = Overlap
-		} else if c.Dist > gap-rounding {
+		} else if c.Dist > max(ps[c.I].gap, ps[c.J].gap)-rounding {
 			continue
 		}
 		told[[2]int{c.I, c.J}] = true

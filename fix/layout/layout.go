@@ -25,6 +25,8 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
+	"time"
 
 	"sluice/fix/layout/search"
 	"sluice/geom"
@@ -39,6 +41,18 @@ type Item struct {
 	Turns   []float64   // allowed turns; nil: quarter turns
 	Grain   float64     // direction in the part that must lie along the grain of the sheet, either way
 	Grained bool        // Grain counts
+	Free    bool        // any turn is allowed; Turns is of no meaning. Grain still counts
+	Gap     float64     // least distance to other parts, mm; 0: Options.Gap. Of two parts the wider one counts
+	Group   int         // parts of one group, with all their copies, lie on one sheet if they fit one; 0: none
+	Sheets  []int       // indices of the sheets it may lie on; nil: all
+}
+
+// gap returns the distance to keep from the item, mm.
+func (it *Item) gap(usual float64) float64 {
+	if it.Gap > 0 {
+		return max(it.Gap, LeastGap)
+	}
+	return usual
 }
 
 // Sheet is stock to cut from: a rectangle from 0,0 to Width,Height, or a remnant
@@ -52,17 +66,10 @@ type Sheet struct {
 	Clamps        []geom.Box  // zones to keep clear, their own safety included
 	Grain         float64     // direction of the grain
 	Grained       bool        // the stock has a grain
+	OffClamps     float64     // kept off the clamps besides, mm: for the jet, its leads and the like
 	Count         int         // how many of them; 0: one
+	Price         float64     // of one, in any unit; the dearest are taken last
 }
-
-// The least work for a sheet: one over leastShare of the budget, and as many
-// steps as it takes to place the parts at all. More sheets than foreseen, or a
-// budget below that, lengthen the search.
-const (
-	leastShare = 20
-	leastWork  = 30e6
-	leastEach  = 100e3
-)
 
 // LeastGap is the smallest gap between parts that can be asked for, mm.
 const LeastGap = 0.001
@@ -85,14 +92,16 @@ type Options struct {
 	Seed     uint64
 	Workers  int // searches side by side; 0: 2. The result depends on it
 	Along    Along
+	Deadline time.Time      // ends the search by the clock, whatever Seconds says; zero: none. See Result.Cut
 	Progress func(Progress) // may be nil; called by one goroutine at a time
 }
 
 // Progress is how far Layout has come.
 type Progress struct {
-	Sheet  int     // from 1
-	Length float64 // used on it so far
-	Share  float64 // of the budget spent, 0 to 1
+	Sheet  int           // from 1
+	Length float64       // used on it so far
+	Share  float64       // of the budget spent, 0 to 1; never less than before
+	Sheets func() []Laid // what is laid out so far; only to be called within the callback
 }
 
 // Placed is one part on a sheet: turned about the origin of its drawing, then
@@ -141,10 +150,13 @@ type Result struct {
 // ErrNothing is returned where there is nothing to place or to place it on.
 var ErrNothing = errors.New("no parts or no sheets to lay out")
 
-// Layout places the items on the sheets, in the order of the sheets, and draws
-// the parts of the last one together so that the largest rectangle is left. What
-// finds no place is told in Left. The result has passed Check; a layout that
-// does not is returned with an error and is not to be cut.
+// Layout places the items on as few sheets as it can, the cheapest first (those
+// of one price in their order), and draws the parts of the last one together so
+// that the largest rectangle is left. It begins with the best of several quick
+// layouts, by the skyline of the parts' boxes and by their shapes, never takes
+// more sheets than those, and spends the budget on making that better. What finds
+// no place is told in Left. The result has passed Check; a layout that does not
+// is returned with an error and is not to be cut.
 func Layout(ctx context.Context, items []Item, sheets []Sheet, o Options) (*Result, error) {
 	if len(items) == 0 || len(sheets) == 0 {
 		return nil, ErrNothing
@@ -158,71 +170,38 @@ func Layout(ctx context.Context, items []Item, sheets []Sheet, o Options) (*Resu
 	if o.Workers <= 0 {
 		o.Workers = 2
 	}
-	stock, err := prepare(items, o)
+	if !o.Deadline.IsZero() {
+		var cancel context.CancelFunc
+		ctx, cancel = context.WithDeadline(ctx, o.Deadline)
+		defer cancel()
+	}
+	d, err := newDriver(items, sheets, o)
 	if err != nil {
 		return nil, err
 	}
-	left := make([]int, len(items))
-	next := make([]int, len(items))
-	for i := range items {
-		left[i] = items[i].Count
+	budget := int64(min(o.Seconds*search.StepsPerSecond, math.MaxInt64/4))
+	p := d.start(ctx, budget)
+	d.steps = d.spent
+	if len(p.sheets) > 0 {
+		d.tell(p, len(p.sheets)-1, d.used(&p.sheets[len(p.sheets)-1]), float64(d.spent)/float64(budget))
 	}
-	res := &Result{}
-	budget := int64(o.Seconds * search.StepsPerSecond)
-	spent := int64(0)
-	for k := range sheets {
-		for c := range max(1, sheets[k].Count) {
-			if total(left) == 0 {
-				break
-			}
-			r, err := newRoom(&sheets[k], o)
-			if err != nil {
-				return nil, fmt.Errorf("sheet %s: %w", sheetName(sheets, k), err)
-			}
-			p, of := r.problem(items, stock, left, o.Gap)
-			if len(p.Items) == 0 {
-				break
-			}
-			share := budget - spent
-			if n := r.sheetsFor(p); n > 1 {
-				share /= int64(n)
-			}
-			share = max(share, budget/leastShare, leastWork+leastEach*int64(len(p.Items)))
-			f := search.Fill(ctx, p, search.Options{
-				Seed: o.Seed, Workers: o.Workers, Work: share,
-				Progress: r.tell(o.Progress, len(res.Sheets)+1, float64(spent)/float64(budget), float64(share)/float64(budget)),
-			})
-			spent = min(budget, spent+f.Most)
-			res.Steps += f.Work
-			res.Cut = res.Cut || f.Cut
-			laid := r.laid(items, stock, p, of, f, next)
-			if len(laid.Placed) == 0 {
-				break // the next copy of it would do no better
-			}
-			laid.Sheet, laid.Copy = k, c
-			for _, q := range laid.Placed {
-				left[q.Item]--
-			}
-			res.Sheets = append(res.Sheets, laid)
+	d.improve(ctx, p, budget)
+	res := &Result{Sheets: d.laid(p), Steps: d.steps, Cut: ctx.Err() != nil}
+	left := make([]int, len(items))
+	for _, u := range p.left {
+		for _, i := range u.items {
+			left[i]++
 		}
 	}
 	for i, n := range left {
 		if n > 0 {
-			res.Left = append(res.Left, Left{i, n, why(&items[i], stock[i], sheets, o, res.Cut)})
+			res.Left = append(res.Left, Left{i, n, d.why(i, res.Cut)})
 		}
 	}
 	if faults := Check(items, sheets, res, o.Gap); len(faults) > 0 {
 		return res, fmt.Errorf("layout: the result does not pass its check: %s (and %d more)", faults[0], len(faults)-1)
 	}
 	return res, nil
-}
-
-func total(n []int) int {
-	sum := 0
-	for _, k := range n {
-		sum += k
-	}
-	return sum
 }
 
 func sheetName(sheets []Sheet, k int) string {
@@ -232,21 +211,28 @@ func sheetName(sheets []Sheet, k int) string {
 	return fmt.Sprint(k + 1)
 }
 
+func sheetError(sheets []Sheet, k int, err error) error {
+	return fmt.Errorf("sheet %s: %w", sheetName(sheets, k), err)
+}
+
 // why says why an item found no place.
-func why(it *Item, s shape, sheets []Sheet, o Options, cut bool) string {
-	turned := false
-	for k := range sheets {
-		turns := allowed(it, &sheets[k])
+func (d *driver) why(i int, cut bool) string {
+	listed, turned := false, false
+	for k := range d.sheets {
+		listed = listed || len(d.items[i].Sheets) == 0 || slices.Contains(d.items[i].Sheets, k)
+		turns := d.turns(i, k)
 		turned = turned || len(turns) > 0
-		r, err := newRoom(&sheets[k], o)
-		if err == nil && r.takes(s, turns) {
+		if d.rooms[k].takes(d.stock[i], turns) {
 			if cut {
 				return "the search was ended before it found a place"
 			}
 			return "no room is left on the sheets"
 		}
 	}
-	if !turned {
+	switch {
+	case !listed:
+		return "none of the sheets is one that it may lie on"
+	case !turned:
 		return "none of its allowed turns lies along the grain of the sheets"
 	}
 	return "larger than every sheet less its margin"
@@ -255,6 +241,9 @@ func why(it *Item, s shape, sheets []Sheet, o Options, cut bool) string {
 // allowed returns the turns an item may take on a sheet, ascending as given.
 func allowed(it *Item, s *Sheet) []float64 {
 	turns := it.Turns
+	if it.Free {
+		turns = nil
+	}
 	if s.Grained && it.Grained {
 		d := s.Grain - it.Grain
 		if turns == nil {
@@ -268,12 +257,37 @@ func allowed(it *Item, s *Sheet) []float64 {
 		}
 		return out
 	}
+	if it.Free {
+		return it.freeTurns()
+	}
 	if turns == nil {
 		return []float64{0, 90, 180, 270}
 	}
 	out := make([]float64, len(turns))
 	for i, t := range turns {
 		out[i] = norm(t)
+	}
+	return out
+}
+
+// freeStep is the step (degrees) by which parts are turned that may lie at any
+// turn.
+const freeStep = 15
+
+// freeTurns returns the turns tried of an item that may lie at any: even steps,
+// from the turn at which its longest straight edge lies along x.
+func (it *Item) freeTurns() []float64 {
+	from, longest := 0.0, 0.0
+	for i := range it.Outer {
+		if q := &it.Outer[i]; q.R == 0 && q.A.Dist(q.B) > longest*(1+1e-9) {
+			longest = q.A.Dist(q.B)
+			v := q.B.Sub(q.A)
+			from = -math.Atan2(v.Y, v.X) * 180 / math.Pi
+		}
+	}
+	var out []float64
+	for t := 0.0; t < 360; t += freeStep {
+		out = append(out, norm(from+t))
 	}
 	return out
 }

@@ -48,7 +48,10 @@ func frame(size, inner float64) Item {
 // all points against the sheet, and every two parts against each other.
 func brute(t *testing.T, items []Item, sheets []Sheet, r *Result, gap float64) {
 	t.Helper()
-	const chord = 0.02
+	chord := 0.02
+	if len(items) > 50 {
+		chord = 0.1
+	}
 	for _, l := range r.Sheets {
 		s := &sheets[l.Sheet]
 		var parts [][][]geom.Point
@@ -97,12 +100,12 @@ func brute(t *testing.T, items []Item, sheets []Sheet, r *Result, gap float64) {
 
 // between is the distance of two parts in chords, 0 where they overlap.
 func between(a, b [][]geom.Point) float64 {
-	if odd(a, b[0][0]) || odd(b, a[0][0]) {
-		return 0
-	}
 	ba, bb := geom.BoxOf(a[0]...), geom.BoxOf(b[0]...)
 	if ba.Dist(bb) > 10 {
 		return 10
+	}
+	if odd(a, b[0][0]) || odd(b, a[0][0]) {
+		return 0
 	}
 	least := math.Inf(1)
 	for _, r := range a {

@@ -26,7 +26,7 @@ type shape struct {
 // than twice its share even so is taken as its convex hull.
 const (
 	mostPieces  = 600
-	leastPieces = 2
+	leastPieces = 12
 	mostEach    = 48
 	growth      = 16
 	sameAs      = 1e-7 // mm by which points of one form may differ

@@ -1,10 +1,8 @@
 package layout
 
 import (
-	"cmp"
 	"errors"
 	"math"
-	"slices"
 
 	"sluice/fix/layout/region"
 	"sluice/fix/layout/search"
@@ -44,8 +42,8 @@ func newRoom(s *Sheet, o Options) (*room, error) {
 		r.length, r.width = r.width, r.length
 	}
 	for _, c := range s.Clamps {
-		if !c.Empty() && c.Overlaps(r.usable) {
-			r.keepOff(&region.Region{Outer: boxRing(c)}, 0)
+		if !c.Empty() && c.Inflate(s.OffClamps).Overlaps(r.usable) {
+			r.keepOff(&region.Region{Outer: boxRing(c)}, s.OffClamps)
 		}
 	}
 	for _, h := range s.Holes {
@@ -156,140 +154,49 @@ func (r *room) takes(s shape, turns []float64) bool {
 	return false
 }
 
-// problem states what is left to place in the room; of tells the item of each
-// piece.
-func (r *room) problem(items []Item, stock []shape, left []int, gap float64) (p *search.Problem, of []int) {
-	p = &search.Problem{Length: r.length, Height: r.width, Clear: gap}
-	index := map[int]int{}
-	for _, i := range r.offered(items, stock, left) {
-		turns := allowed(&items[i], r.sheet)
-		for k := range turns {
-			turns[k] = norm(turns[k] + r.quarter())
-		}
-		at, ok := index[stock[i].class]
-		if !ok {
-			at = len(p.Shapes)
-			index[stock[i].class] = at
-			p.Shapes = append(p.Shapes, stock[i].Shape)
-		}
-		for range min(left[i], mostItems-len(p.Items)) {
-			p.Items = append(p.Items, search.Item{Shape: at, Turns: turns})
-			of = append(of, i)
-		}
-	}
-	for i := range r.fixed {
-		p.Fixed = append(p.Fixed, search.Fixed{Shape: len(p.Shapes), Clear: r.clear[i]})
-		p.Shapes = append(p.Shapes, r.fixed[i])
-	}
-	return p, of
-}
-
-// Bounds on what is offered to one sheet at a time, for the sake of memory and
-// time: parts, and forms times turns.
-const (
-	mostItems = 2000
-	mostForms = 1600
-)
-
-// offered lists the items that may go on the sheet, in their order. Where there
-// are too many for one search the largest are offered first, until they would
-// fill the sheet, then the smallest, which fill what is left.
-func (r *room) offered(items []Item, stock []shape, left []int) []int {
-	var list []int
-	count := 0
-	forms := map[int]int{}
-	for i := range items {
-		if left[i] == 0 {
-			continue
-		}
-		turns := allowed(&items[i], r.sheet)
-		if !r.takes(stock[i], turns) {
-			continue
-		}
-		list = append(list, i)
-		count += left[i]
-		forms[stock[i].class] = max(forms[stock[i].class], len(turns))
-	}
-	sum := 0
-	for _, n := range forms {
-		sum += n
-	}
-	if count <= mostItems && sum <= mostForms {
-		return list
-	}
-	slices.SortStableFunc(list, func(a, b int) int { return cmp.Compare(stock[b].area, stock[a].area) })
-	clear(forms)
-	count, sum = 0, 0
-	fill := r.length * r.width
-	var out []int
-	for len(list) > 0 {
-		at := 0
-		if fill <= 0 {
-			at = len(list) - 1
-		}
-		i := list[at]
-		list = slices.Delete(list, at, at+1)
-		n := max(forms[stock[i].class], len(allowed(&items[i], r.sheet)))
-		sum += n - forms[stock[i].class]
-		forms[stock[i].class] = n
-		if sum > mostForms || count >= mostItems {
-			break
-		}
-		out = append(out, i)
-		count += left[i]
-		fill -= stock[i].Bulk * float64(left[i])
-	}
-	slices.Sort(out)
-	return out
-}
-
-// sheetsFor estimates how many rooms like this one the items need.
-func (r *room) sheetsFor(p *search.Problem) int {
-	free, area := r.length*r.width, 0.0
+// free returns the area of the room that no fixed place takes.
+func (r *room) free() float64 {
+	free := r.length * r.width
 	for _, f := range r.fixed {
 		free -= f.Area
 	}
-	for _, it := range p.Items {
-		area += p.Shapes[it.Shape].Area
-	}
-	if free <= 0 {
-		return 1
-	}
-	return int(math.Ceil(area / (0.75 * free)))
+	return free
 }
 
-// tell adapts the search's progress to the whole.
-func (r *room) tell(f func(Progress), sheet int, from, share float64) func(length, spent float64) {
-	if f == nil {
-		return nil
+// laid turns a plan into sheets with parts.
+func (d *driver) laid(p *plan) []Laid {
+	next := make([]int, len(d.items))
+	var out []Laid
+	for i := range p.sheets {
+		f := &p.sheets[i]
+		l := d.rooms[f.sheet].laid(d, f, next)
+		l.Sheet, l.Copy = f.sheet, f.copy
+		out = append(out, l)
 	}
-	return func(length, spent float64) {
-		f(Progress{Sheet: sheet, Length: length + r.sheet.Margin, Share: from + share*min(1, spent)})
-	}
+	return out
 }
 
 // laid turns a filled room into a sheet with parts. next numbers the copies of
 // each item and is moved on.
-func (r *room) laid(items []Item, stock []shape, p *search.Problem, of []int, f search.Filled, next []int) Laid {
+func (r *room) laid(d *driver, f *filled, next []int) Laid {
 	l := Laid{AlongY: r.alongY, Cutoff: geom.NoBox()}
-	far := 0.0
-	for k, ok := range f.Placed {
-		if !ok {
-			continue
-		}
-		i := of[k]
-		turn := norm(f.Places[k].Turn - r.quarter())
+	far, gap := 0.0, d.o.Gap
+	for _, p := range f.parts {
+		i := p.item
+		turn := norm(p.turn - r.quarter())
 		q := Placed{Item: i, Copy: next[i], Turn: turn}
 		next[i]++
-		mid := q.Transform().Apply(stock[i].middle)
-		q.Shift = r.out(f.Places[k].At).Sub(mid)
+		mid := q.Transform().Apply(d.stock[i].middle)
+		q.Shift = r.out(p.at).Sub(mid)
 		l.Placed = append(l.Placed, q)
-		l.Area += stock[i].area
-		b := items[i].Outer.Transform(q.Transform()).Box()
+		l.Area += d.stock[i].area
+		b := d.items[i].Outer.Transform(q.Transform()).Box()
+		at := b.Max.X
 		if r.alongY {
-			far = max(far, b.Max.Y)
-		} else {
-			far = max(far, b.Max.X)
+			at = b.Max.Y
+		}
+		if far = max(far, at); at == far {
+			gap = d.gap(i)
 		}
 	}
 	if len(l.Placed) == 0 {
@@ -311,7 +218,7 @@ func (r *room) laid(items []Item, stock []shape, p *search.Problem, of []int, f 
 	}
 	l.Share = l.Area / whole
 	// The rack takes a full-width rectangle, cut a clearance beyond the last part.
-	if at := far + p.Clear; at < long && len(s.Outline) == 0 && len(s.Holes) == 0 {
+	if at := far + gap; at < long && len(s.Outline) == 0 && len(s.Holes) == 0 {
 		l.Cutoff = geom.Box{Min: geom.Pt(at, 0), Max: geom.Pt(s.Width, s.Height)}
 		if r.alongY {
 			l.Cutoff.Min = geom.Pt(0, at)

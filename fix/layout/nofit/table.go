@@ -109,21 +109,28 @@ func (t *Table) raster() {
 	}
 	t.nx, t.ny = n, n
 	t.sx, t.sy = float64(n)/w, float64(n)/h
-	t.start = make([]int32, n*n+1)
-	for j := range n {
-		for i := range n {
-			lo := geom.Pt(t.Box.Min.X+float64(i)/t.sx, t.Box.Min.Y+float64(j)/t.sy)
-			hi := geom.Pt(t.Box.Min.X+float64(i+1)/t.sx, t.Box.Min.Y+float64(j+1)/t.sy)
-			c := geom.Box{Min: lo, Max: hi}.Inflate(1e-9 * (w + h))
-			for k := range t.pieces {
-				if t.meets(&t.pieces[k], c) {
-					t.list = append(t.list, int32(k))
+	cells := make([][]int32, n*n)
+	slack := 1e-9 * (w + h)
+	at := func(v, from, per float64) int { return min(n-1, max(0, int((v-from)*per))) }
+	count := 0
+	for k := range t.pieces {
+		b := t.pieces[k].box.Inflate(slack)
+		for j := at(b.Min.Y, t.Box.Min.Y, t.sy); j <= at(b.Max.Y, t.Box.Min.Y, t.sy); j++ {
+			for i := at(b.Min.X, t.Box.Min.X, t.sx); i <= at(b.Max.X, t.Box.Min.X, t.sx); i++ {
+				lo := geom.Pt(t.Box.Min.X+float64(i)/t.sx, t.Box.Min.Y+float64(j)/t.sy)
+				hi := geom.Pt(t.Box.Min.X+float64(i+1)/t.sx, t.Box.Min.Y+float64(j+1)/t.sy)
+				if t.meets(&t.pieces[k], geom.Box{Min: lo, Max: hi}.Inflate(slack)) {
+					cells[j*n+i] = append(cells[j*n+i], int32(k))
+					count++
 				}
 			}
-			t.start[j*n+i+1] = int32(len(t.list))
 		}
 	}
-	t.list = slices.Clip(t.list)
+	t.start, t.list = make([]int32, n*n+1), make([]int32, 0, count)
+	for c := range cells {
+		t.list = append(t.list, cells[c]...)
+		t.start[c+1] = int32(len(t.list))
+	}
 }
 
 // meets reports whether a piece may reach into a cell.

@@ -15,10 +15,15 @@ type Filled struct {
 	Work   int64   // steps taken by all workers
 	Most   int64   // steps taken by the busiest worker
 	Cut    bool    // the context ended before the budget was spent
+	Kept   bool    // all items of Problem.Start are placed
 }
 
-// better orders by area placed, then by the length used.
+// better orders by whether all are kept that lay there before, then by area
+// placed, then by the length used.
 func (f *Filled) better(g *Filled) bool {
+	if f.Kept != g.Kept {
+		return f.Kept
+	}
 	if f.Area != g.Area {
 		return f.Area > g.Area
 	}
@@ -40,7 +45,8 @@ func Fill(ctx context.Context, p *Problem, o Options) Filled {
 			s := newSolver(t, o.Seed, uint64(k)+1)
 			s.limit = o.Work
 			s.stop = func() bool { return ctx.Err() != nil }
-			results[k] = s.fill(func(length float64) {
+			// Every other worker goes on from what is there.
+			results[k] = s.fill(k%2 == 0, func(length float64) {
 				if o.Progress != nil {
 					mu.Lock()
 					o.Progress(length, float64(s.work)/float64(o.Work))
@@ -74,31 +80,89 @@ const (
 	cycles    = 3
 )
 
-// fill runs one worker: with all items where they go in, else with as many as
-// can be inserted, drawn together and inserted again in turn.
-func (s *solver) fill(tell func(float64)) Filled {
-	total, full := s.limit, s.length
+// fill runs one worker: from where items lie already, or with all items at once
+// where they go in, else with as many as can be inserted, drawn together and
+// inserted again in turn.
+func (s *solver) fill(warm bool, tell func(float64)) Filled {
+	total := s.limit
 	free := s.free()
-	all := false
-	if totalArea(s.t.p) <= free && s.allFit() {
-		s.limit = int64(float64(total) * allShare)
-		all = s.begin(full, 3)
-	}
 	var best pose
 	var length float64
-	if all {
-		s.limit = total
-		best, length = s.shorten(tell)
+	var waiting []int
+	if warm {
+		waiting, warm = s.resume()
+	}
+	if warm {
+		best, length = s.fillUp(waiting, free, total, tell)
 	} else {
-		whole := total
-		total = s.work + int64(float64(total-s.work)*partShare)
-		waiting := s.insertFirst(free)
+		all := false
+		if totalArea(s.t.p) <= free && s.allFit() {
+			s.limit = s.work + int64(float64(total-s.work)*allShare)
+			all = s.begin(s.length, 3)
+		}
+		if s.limit = total; all {
+			best, length = s.shorten(tell)
+		} else {
+			best, length = s.fillUp(s.insertFirst(free), free, total, tell)
+		}
+	}
+	out := Filled{Placed: make([]bool, s.n), Places: make([]Place, s.n), Length: length, Work: s.work, Kept: true}
+	if length > 0 {
+		s.pose.copyFrom(best)
+	}
+	for i := range s.n {
+		if out.Placed[i] = length > 0 && s.live[i]; out.Placed[i] {
+			out.Area += s.t.p.Shapes[s.t.p.Items[i].Shape].Area
+		}
+		out.Kept = out.Kept && (out.Placed[i] || i >= len(s.t.p.Start))
+	}
+	copy(out.Places, s.places())
+	return out
+}
+
+// resume takes up the items that lie in the room already and returns the others,
+// largest first; ok is false where those that lie cannot be freed of overlaps.
+func (s *solver) resume() (waiting []int, ok bool) {
+	start := s.t.p.Start
+	if len(start) == 0 {
+		return nil, false
+	}
+	for i := range s.n {
+		s.live[i] = i < len(start)
+	}
+	for i, q := range start {
+		s.pos[i], s.ori[i] = q.At, -1
+		for _, o := range s.t.of[i] {
+			if micro(s.t.orient[o].deg) == micro(q.Turn) {
+				s.ori[i] = o
+			}
+		}
+		if s.ori[i] < 0 {
+			s.ori[i] = s.t.of[i][0]
+		}
+		s.keepIn(i)
+	}
+	for _, i := range s.bySize() {
+		if !s.live[i] {
+			waiting = append(waiting, i)
+		}
+	}
+	return waiting, s.separate(40, 1) == 0
+}
+
+// fillUp inserts as many of the waiting items as go in among those that lie free
+// of overlaps, and draws all together, in turn. It returns the best pose, and the
+// length used; 0 if nothing is placed.
+func (s *solver) fillUp(waiting []int, free float64, whole int64, tell func(float64)) (best pose, length float64) {
+	full := s.length
+	if len(waiting) > 0 {
+		total := s.work + int64(float64(whole-s.work)*partShare)
 		for c := range cycles {
 			from := s.work
 			s.limit = from + (total-from)/int64(cycles-c)
 			s.length = full
 			if waiting = s.insertRest(waiting, free); s.used() == 0 {
-				break
+				return best, 0
 			}
 			best, length = s.pose.clone(), s.used()
 			tell(length)
@@ -109,22 +173,13 @@ func (s *solver) fill(tell func(float64)) Filled {
 			best, length = s.shorten(tell)
 			s.pose.copyFrom(best)
 		}
-		if s.limit = whole; length > 0 && len(waiting) == 0 {
-			best, length = s.shorten(tell)
-		}
+	} else {
+		best, length = s.pose.clone(), s.used()
 	}
-	out := Filled{Placed: make([]bool, s.n), Places: make([]Place, s.n), Length: length, Work: s.work}
-	if length == 0 {
-		return out
+	if s.limit = whole; length > 0 && len(waiting) == 0 {
+		best, length = s.shorten(tell)
 	}
-	s.pose.copyFrom(best)
-	for i := range s.n {
-		if out.Placed[i] = s.live[i]; s.live[i] {
-			out.Area += s.t.p.Shapes[s.t.p.Items[i].Shape].Area
-		}
-	}
-	copy(out.Places, s.places())
-	return out
+	return best, length
 }
 
 // free returns the area of the room less that of the fixed places in it.
@@ -157,6 +212,7 @@ func (s *solver) insertFirst(free float64) (waiting []int) {
 	for i := range s.n {
 		s.live[i] = false
 	}
+	s.length = s.t.p.Length
 	area := 0.0
 	for _, i := range s.bySize() {
 		a := s.bulk(i)

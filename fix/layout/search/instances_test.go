@@ -61,7 +61,7 @@ func instance(t testing.TB, name string) (p *Problem, rings []region.Ring, ok bo
 		p.Shapes = append(p.Shapes, Shape{Pieces: pieces, Area: r.Area()})
 		rings = append(rings, r)
 		for range it.Demand {
-			p.Items = append(p.Items, Item{k, it.AllowedOrientations})
+			p.Items = append(p.Items, Item{Shape: k, Turns: it.AllowedOrientations})
 		}
 	}
 	return p, rings, true

@@ -222,6 +222,9 @@ func (s *solver) push(c *spot, turns []int32) {
 				continue
 			}
 			dx, dy := x-e.tx, y-e.ty
+			if e.look.table == nil {
+				e.look = s.look(e.moving, int(e.other))
+			}
 			l := &e.look
 			d, nx, ny := l.table.Depth(l.xx*dx+l.xy*dy, l.yx*dx+l.yy*dy, &s.work)
 			if d <= s.t.skin/2 {

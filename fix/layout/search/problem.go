@@ -34,6 +34,7 @@ type Shape struct {
 type Item struct {
 	Shape int
 	Turns []float64 // allowed turns, degrees; at least one
+	Clear float64   // mm to keep off other items; 0: Problem.Clear. Of two the wider one counts
 }
 
 // Fixed is a place that must be kept clear: a shape that lies where its axes say.
@@ -50,6 +51,7 @@ type Problem struct {
 	Length float64 // of the room along x, mm
 	Height float64 // of the room along y, mm
 	Clear  float64 // between items, mm
+	Start  []Place // where the first items lie already; nil: nowhere
 }
 
 // Place is where an item lies: turned about the origin of its shape by Turn
@@ -63,6 +65,7 @@ type Place struct {
 type orient struct {
 	shape    int
 	deg      float64
+	clear    float64 // mm
 	cos, sin float64
 	box      geom.Box
 }
@@ -76,7 +79,13 @@ type tables struct {
 	of     [][]int32 // by item: its orientations
 	fixed  []int32   // by fixed place: its orientation
 	mu     sync.Mutex
-	have   map[tableKey]*nofit.Table
+	have   map[tableKey]*slot
+}
+
+// slot is a table that is built by whoever needs it first; the others wait.
+type slot struct {
+	once  sync.Once
+	table *nofit.Table
 }
 
 type tableKey struct {
@@ -90,16 +99,21 @@ type tableKey struct {
 const SkinShare = 1e-7
 
 func newTables(p *Problem) *tables {
-	t := &tables{p: p, have: map[tableKey]*nofit.Table{}}
+	t := &tables{p: p, have: map[tableKey]*slot{}}
 	t.skin = SkinShare * (p.Height + math.Sqrt(totalArea(p)))
-	seen := map[[2]int64]int32{}
-	add := func(shape int, deg float64) int32 {
-		key := [2]int64{int64(shape), micro(deg)}
+	type key struct {
+		shape int
+		deg   int64
+		clear float64
+	}
+	seen := map[key]int32{}
+	add := func(shape int, deg, clear float64) int32 {
+		key := key{shape, micro(deg), clear}
 		if k, ok := seen[key]; ok {
 			return k
 		}
 		c, s := CosSin(deg)
-		o := orient{shape: shape, deg: deg, cos: c, sin: s, box: geom.NoBox()}
+		o := orient{shape: shape, deg: deg, clear: clear, cos: c, sin: s, box: geom.NoBox()}
 		for _, r := range p.Shapes[shape].Pieces {
 			for _, q := range r {
 				o.box = o.box.Add(rotate(q, c, s))
@@ -113,14 +127,22 @@ func newTables(p *Problem) *tables {
 	for _, it := range p.Items {
 		var list []int32
 		for _, deg := range it.Turns {
-			list = append(list, add(it.Shape, deg))
+			list = append(list, add(it.Shape, deg, p.clearOf(it)))
 		}
 		t.of = append(t.of, list)
 	}
 	for _, f := range p.Fixed {
-		t.fixed = append(t.fixed, add(f.Shape, 0))
+		t.fixed = append(t.fixed, add(f.Shape, 0, f.Clear))
 	}
 	return t
+}
+
+// clearOf returns the clearance that an item asks for.
+func (p *Problem) clearOf(it Item) float64 {
+	if it.Clear > 0 {
+		return it.Clear
+	}
+	return p.Clear
 }
 
 func totalArea(p *Problem) float64 {
@@ -184,10 +206,18 @@ func (t *tables) build(still, moving *orient, clear float64) *nofit.Table {
 	rel := micro(moving.deg - still.deg)
 	key := tableKey{int32(still.shape), int32(moving.shape), rel, clear}
 	t.mu.Lock()
-	defer t.mu.Unlock()
-	if have, ok := t.have[key]; ok {
-		return have
+	have, ok := t.have[key]
+	if !ok {
+		have = &slot{}
+		t.have[key] = have
 	}
+	t.mu.Unlock()
+	have.once.Do(func() { have.table = t.made(still, moving, rel, clear) })
+	return have.table
+}
+
+// made builds the table of two shapes.
+func (t *tables) made(still, moving *orient, rel int64, clear float64) *nofit.Table {
 	c, s := CosSin(float64(rel) / 1e6)
 	turned := make([]region.Ring, len(t.p.Shapes[moving.shape].Pieces))
 	for i, r := range t.p.Shapes[moving.shape].Pieces {
@@ -196,7 +226,5 @@ func (t *tables) build(still, moving *orient, clear float64) *nofit.Table {
 			turned[i][k] = rotate(q, c, s)
 		}
 	}
-	tab := nofit.New(t.p.Shapes[still.shape].Pieces, turned, clear, t.skin)
-	t.have[key] = tab
-	return tab
+	return nofit.New(t.p.Shapes[still.shape].Pieces, turned, clear, t.skin)
 }

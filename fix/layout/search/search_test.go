@@ -23,7 +23,7 @@ func triangle(w, h float64) Shape {
 func mixed(n int) *Problem {
 	p := &Problem{Shapes: []Shape{rectangle(40, 20), rectangle(15, 15), triangle(30, 50)}, Height: 100, Clear: 2}
 	for i := range n {
-		p.Items = append(p.Items, Item{i % 3, []float64{0, 90, 180, 270}})
+		p.Items = append(p.Items, Item{Shape: i % 3, Turns: []float64{0, 90, 180, 270}})
 	}
 	return p
 }
@@ -123,7 +123,7 @@ func TestCut(t *testing.T) {
 func TestPerfectFit(t *testing.T) {
 	p := &Problem{Shapes: []Shape{rectangle(40, 20)}, Height: 60.001}
 	for range 6 {
-		p.Items = append(p.Items, Item{0, []float64{0, 90}})
+		p.Items = append(p.Items, Item{Shape: 0, Turns: []float64{0, 90}})
 	}
 	r := Strip(t.Context(), p, 0, Options{Seed: 1, Workers: 2, Work: 60e6})
 	if r.Length < 80-1e-6 || r.Length > 80*1.01 {
@@ -144,7 +144,7 @@ func TestFill(t *testing.T) {
 	p.Length = 180
 	p.Shapes = append(p.Shapes, Shape{Pieces: []region.Ring{{geom.Pt(80, 30), geom.Pt(110, 30), geom.Pt(110, 60), geom.Pt(80, 60)}}, Area: 900}, rectangle(150, 120))
 	p.Fixed = []Fixed{{Shape: 3, Clear: 5}}
-	p.Items = append(p.Items, Item{4, []float64{0}})
+	p.Items = append(p.Items, Item{Shape: 4, Turns: []float64{0}})
 	f := Fill(t.Context(), p, Options{Seed: 1, Workers: 2, Work: 60e6})
 	apart(t, p, f.Places, f.Placed)
 	if f.Placed[len(p.Items)-1] {

@@ -23,10 +23,11 @@ func (p pose) copyFrom(q pose) {
 // entry is one other item as the moving one meets it.
 type entry struct {
 	x0, x1, y0, y1 float64 // where the moving item's boxes and this one's meet
-	look           lookup
+	look           lookup  // filled when first used
 	tx, ty         float64
 	weight         float64
 	other          int32
+	moving         int32 // orientation of the moving item
 }
 
 // solver is one worker's search.
@@ -93,12 +94,12 @@ func (s *solver) resetWeights() {
 	s.raised = s.raised[:0]
 }
 
-// clearOf returns the clearance for a pair.
-func (s *solver) clearOf(j int) float64 {
+// clearOf returns the clearance between an item in orientation a and item j.
+func (s *solver) clearOf(a int32, j int) float64 {
 	if j >= s.n {
 		return s.t.p.Fixed[j-s.n].Clear
 	}
-	return s.t.p.Clear
+	return max(s.t.orient[a].clear, s.t.orient[s.ori[j]].clear)
 }
 
 // look returns the lookup for orientation a moving about item j.
@@ -106,7 +107,7 @@ func (s *solver) look(a int32, j int) lookup {
 	b := s.ori[j]
 	if j >= s.n {
 		// Clearances of fixed places differ; they are few.
-		return s.t.get(a, b, s.clearOf(j))
+		return s.t.get(a, b, s.clearOf(a, j))
 	}
 	if s.pairs[a] == nil {
 		s.pairs[a] = make([]lookup, len(s.t.orient))
@@ -114,7 +115,7 @@ func (s *solver) look(a int32, j int) lookup {
 	if l := s.pairs[a][b]; l.table != nil {
 		return l
 	}
-	l := s.t.get(a, b, s.t.p.Clear)
+	l := s.t.get(a, b, s.clearOf(a, j))
 	s.pairs[a][b] = l
 	s.work += l.table.Made() // counted by every worker, whoever built it
 	return l
@@ -146,11 +147,11 @@ func (s *solver) gather(dst []entry, i int, o int32) []entry {
 		}
 		b := s.t.orient[s.ori[j]].box
 		p := s.pos[j]
-		c := s.clearOf(j) + s.t.skin
+		c := s.clearOf(o, j) + s.t.skin
 		dst = append(dst, entry{
 			x0: p.X + b.Min.X - a.Max.X - c, x1: p.X + b.Max.X - a.Min.X + c,
 			y0: p.Y + b.Min.Y - a.Max.Y - c, y1: p.Y + b.Max.Y - a.Min.Y + c,
-			look: s.look(o, j), tx: p.X, ty: p.Y,
+			moving: o, tx: p.X, ty: p.Y,
 			weight: float64(s.weight[i*s.all+j]) * s.scale[i] * s.scale[j], other: int32(j),
 		})
 	}
@@ -168,6 +169,9 @@ func (s *solver) eval(es []entry, x, y, bound float64) float64 {
 			continue
 		}
 		dx, dy := x-e.tx, y-e.ty
+		if e.look.table == nil {
+			e.look = s.look(e.moving, int(e.other))
+		}
 		d, _, _ := e.look.table.Depth(e.look.xx*dx+e.look.xy*dy, e.look.yx*dx+e.look.yy*dy, &s.work)
 		if d > s.t.skin/2 {
 			if sum += d * e.weight; sum >= bound {
@@ -196,7 +200,7 @@ func (s *solver) collisions() float64 {
 			}
 			b := s.t.orient[s.ori[j]].box
 			q := s.pos[j]
-			c := s.clearOf(j) + s.t.skin
+			c := s.clearOf(s.ori[i], j) + s.t.skin
 			dx, dy := p.X-q.X, p.Y-q.Y
 			if dx <= b.Min.X-a.Max.X-c || dx >= b.Max.X-a.Min.X+c || dy <= b.Min.Y-a.Max.Y-c || dy >= b.Max.Y-a.Min.Y+c {
 				continue
