@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"sluice/geom/drawing"
+	"sluice/geom/outline"
 )
 
 // AccountOf says what became of every entity of a judged drawing, by type:
@@ -108,4 +109,33 @@ func NoticeWhy(d *drawing.Drawing, n *drawing.Notice) string {
 		return "no outline is known for it"
 	}
 	return strings.TrimPrefix(n.Text, typ+", ")
+}
+
+// fates says what becomes of each entity if nothing is repaired.
+func fates(d *drawing.Drawing, s *outline.Sheet, role func(*drawing.Stroke) outline.Role) []Fate {
+	f := make([]Fate, len(d.Entities))
+	raise := func(e int32, to Fate) {
+		if e >= 0 && int(e) < len(f) && (f[e] == LeftOut || to == Used) {
+			f[e] = to
+		}
+	}
+	for _, t := range d.Texts {
+		raise(t.Entity, Carried)
+	}
+	for _, p := range d.Points {
+		raise(p.Entity, Carried)
+	}
+	for i := range d.Strokes {
+		st := &d.Strokes[i]
+		switch r := role(st); {
+		case d.Paths:
+			raise(st.Entity, Carried)
+		case r == outline.Ignore:
+		case r == outline.Noted:
+			raise(st.Entity, Carried)
+		default:
+			raise(st.Entity, Used)
+		}
+	}
+	return f
 }

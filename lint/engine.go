@@ -100,13 +100,19 @@ func Roles(d *drawing.Drawing, j *job.Job) (role func(*drawing.Stroke) outline.R
 		color int16
 	}
 	known := map[key]outline.Role{}
+	var last key // most strokes lie where the one before does
 	for i := range d.Strokes {
 		s := &d.Strokes[i]
 		k := key{s.Layer, s.Color}
+		if i > 0 && k == last {
+			continue
+		}
+		last = k
 		if _, ok := known[k]; !ok {
 			known[k], _ = LayerRole(d, j, s.Layer, s.Color)
 		}
 	}
+	most := known[last]
 	return func(s *drawing.Stroke) outline.Role {
 		if d.Paths {
 			return outline.Ignore // of a stream, of no part
@@ -121,7 +127,11 @@ func Roles(d *drawing.Drawing, j *job.Job) (role func(*drawing.Stroke) outline.R
 		case drawing.AsTab:
 			return outline.Tab
 		}
-		return known[key{s.Layer, s.Color}]
+		k := key{s.Layer, s.Color}
+		if k == last {
+			return most
+		}
+		return known[k]
 	}, own
 }
 
@@ -304,12 +314,13 @@ func runRules(base Pass, o Options) ([]Finding, []int, error) {
 		pass Pass
 	}
 	var tasks []*task
+	_, _, oneOf := OneOf(base.Drawing)
 	for _, r := range o.Rules {
 		sev := r.Severity
 		if s, ok := base.Job.Rules[r.ID]; ok {
 			sev, _ = ParseSeverity(s)
 		}
-		if sev == Off || base.Drawing.Paths && !r.Paths {
+		if sev == Off || base.Drawing.Paths && !r.Paths || oneOf && WholeKit(r.ID) {
 			continue
 		}
 		t := &task{rule: r, sev: sev, pass: base}
@@ -391,13 +402,14 @@ func KeyID(rule, key string) string {
 const idReach = 2.0
 
 // keepIDs gives findings the ids of those that were told before and are there no
-// longer: of the same rule, the nearest within idReach.
+// longer: of the same rule, the nearest within idReach. What was told at several places
+// by one id, since its part is cut several times, gives it at each.
 func keepIDs(all, told []Finding) {
 	ids, was := map[string]bool{}, map[string]bool{}
 	for i := range all {
 		ids[all[i].ID] = true
 	}
-	gone := map[string]*index.Cells[int]{}
+	gone, taken := map[string]*index.Cells[int]{}, make([]bool, len(told))
 	for i := range told {
 		x := &told[i]
 		was[x.ID] = true
@@ -415,14 +427,13 @@ func keepIDs(all, told []Finding) {
 		}
 		best, at := idReach, -1
 		gone[f.Rule].Around(f.At, idReach, func(k int) bool {
-			if d := told[k].At.Dist(f.At); d < best && !ids[told[k].ID] {
+			if d := told[k].At.Dist(f.At); d < best && !taken[k] {
 				best, at = d, k
 			}
 			return true
 		})
 		if at >= 0 {
-			f.ID = told[at].ID
-			ids[f.ID] = true
+			f.ID, taken[at] = told[at].ID, true
 		}
 	}
 }
@@ -458,35 +469,6 @@ func suppress(all []Finding, j *job.Job) (left []Finding, accepted []int) {
 		return meant
 	})
 	return left, accepted
-}
-
-// fates says what becomes of each entity if nothing is repaired.
-func fates(d *drawing.Drawing, s *outline.Sheet, role func(*drawing.Stroke) outline.Role) []Fate {
-	f := make([]Fate, len(d.Entities))
-	raise := func(e int32, to Fate) {
-		if e >= 0 && int(e) < len(f) && (f[e] == LeftOut || to == Used) {
-			f[e] = to
-		}
-	}
-	for _, t := range d.Texts {
-		raise(t.Entity, Carried)
-	}
-	for _, p := range d.Points {
-		raise(p.Entity, Carried)
-	}
-	for i := range d.Strokes {
-		st := &d.Strokes[i]
-		switch r := role(st); {
-		case d.Paths:
-			raise(st.Entity, Carried)
-		case r == outline.Ignore:
-		case r == outline.Noted:
-			raise(st.Entity, Carried)
-		default:
-			raise(st.Entity, Used)
-		}
-	}
-	return f
 }
 
 func workers(o Options) int {

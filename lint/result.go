@@ -89,13 +89,17 @@ type Layout struct {
 	Seed   uint64
 	Steps  int64   // of search
 	Cut    bool    // ended before its time was spent
-	Gap    float64 // least distance between two parts that was kept, mm
-	Stock  Stock
+	Gap    float64 // least distance between two parts that was kept, mm; of the sheets, the least
+	Some   bool    // only some of the parts were asked for
+	Common int     // how many edits were made before parts were laid out, the same for all sheets
 }
 
 // Stock is a sheet that parts are laid out on, its lower left corner at 0,0, mm.
 type Stock struct {
+	Name                  string // as the job calls it, "" without one
 	Width, Height, Margin float64
+	Thickness             float64     // 0: unset
+	Material              string      // "": unset
 	Outline               geom.Path   // of a remnant; nil: the rectangle
 	Holes                 []geom.Path // already cut out of a remnant
 	Clamps                []geom.Box
@@ -111,6 +115,16 @@ type LaidSheet struct {
 	Share   float64  // of the whole sheet, 0 to 1
 	Cutoff  geom.Box // what goes back to the rack; empty if nothing does
 	Result  *Result  // the sheet as written; nil: not kept
+	Stock   Stock
+	Last    bool    // of the sheets of its kind
+	Offcut  *Offcut // what is kept of the last; nil: nothing that is worth it
+}
+
+// Offcut is what a layout leaves of a sheet, in the sheet's place.
+type Offcut struct {
+	Outline geom.Path // closed, counter-clockwise
+	Area    float64   // mm2
+	File    string    // "" where it was not written
 }
 
 // LeftPart is a part that found no place.

@@ -5,6 +5,7 @@ import (
 	"context"
 	"math"
 	"slices"
+	"sync"
 
 	"sluice/geom"
 )
@@ -38,13 +39,23 @@ type link struct {
 // alone: it is short beside every disc that matters.
 const crumb = 1.0 / 16
 
+// room is where a flood keeps its discs and links; sheets of many parts use it over
+// and over.
+type room struct {
+	discs []disc
+	links []link
+}
+
+var rooms = sync.Pool{New: func() any { return new(room) }}
+
+// done gives back the room of a flood, which is of no use from then on.
+func (f *flood) done() { rooms.Put(&room{f.discs, f.links}) }
+
 // newFlood runs from the given pieces over everything narrow that hangs
 // together with them.
 func newFlood(ctx context.Context, s *shape, r float64, from []int32) (*flood, error) {
-	f := &flood{
-		shape: s, r: r, state: make([]siteState, 2*len(s.pieces)),
-		discs: make([]disc, 0, 32*len(from)), links: make([]link, 0, 64*len(from)),
-	}
+	room := rooms.Get().(*room)
+	f := &flood{shape: s, r: r, state: make([]siteState, 2*len(s.pieces)), discs: room.discs[:0], links: room.links[:0]}
 	for _, i := range from {
 		f.meet(2*i + 1)
 		if s.fan(i) {

@@ -33,6 +33,7 @@ func Narrows(ctx context.Context, rings []Ring, side Side, limit float64) ([]Nar
 		return nil, ctx.Err()
 	}
 	s := newShape(rings, side)
+	defer s.done()
 	from, err := s.suspects(ctx, limit)
 	if err != nil || len(from) == 0 {
 		return nil, err
@@ -41,6 +42,7 @@ func Narrows(ctx context.Context, rings []Ring, side Side, limit float64) ([]Nar
 	if err != nil {
 		return nil, err
 	}
+	defer f.done()
 	return f.report(ctx, side)
 }
 

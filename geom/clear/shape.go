@@ -2,6 +2,8 @@ package clear
 
 import (
 	"math"
+	"slices"
+	"sync"
 
 	"sluice/geom"
 	"sluice/geom/index"
@@ -41,12 +43,8 @@ func newShape(rings []Ring, side Side) *shape {
 		n += len(rings[i].Path)
 		box = box.Union(rings[i].Box)
 	}
-	s := &shape{
-		pieces: make([]geom.Piece, 0, n), boxes: make([]geom.Box, 0, n), dirs: make([]uint64, 0, n),
-		ring: make([]int32, 0, n), src: make([]int32, 0, n),
-		n0: make([]geom.Point, 0, n), n1: make([]geom.Point, 0, n), turn: make([]float64, 0, n),
-		runs: make([]index.Run, 0, len(rings)),
-	}
+	s := shapes.Get().(*shape)
+	s.room(n, len(rings))
 	if !box.Empty() {
 		s.origin = box.Center()
 	}
@@ -68,6 +66,26 @@ func newShape(rings []Ring, side Side) *shape {
 	s.tree = index.NewPieceTree(s.pieces, s.boxes, s.runs)
 	s.faces = normalsOf(s.tree.Tree, s.dirs)
 	return s
+}
+
+// shapes are those that are done with: sheets of many parts use their room over and
+// over.
+var shapes = sync.Pool{New: func() any { return new(shape) }}
+
+// room empties the lists of a shape and makes room for n pieces.
+func (s *shape) room(n, rings int) {
+	*s = shape{
+		pieces: slices.Grow(s.pieces[:0], n), boxes: slices.Grow(s.boxes[:0], n), dirs: slices.Grow(s.dirs[:0], n),
+		ring: slices.Grow(s.ring[:0], n), src: slices.Grow(s.src[:0], n),
+		n0: slices.Grow(s.n0[:0], n), n1: slices.Grow(s.n1[:0], n), turn: slices.Grow(s.turn[:0], n),
+		runs: slices.Grow(s.runs[:0], rings),
+	}
+}
+
+// done gives back the room of a shape, which is of no use from then on.
+func (s *shape) done() {
+	s.tree, s.faces = nil, nil
+	shapes.Put(s)
 }
 
 // add takes in one piece, unless it is a mere point or not a number.

@@ -17,6 +17,7 @@ import (
 	"sluice/geom"
 	"sluice/geom/drawing"
 	"sluice/geom/dxf"
+	"sluice/geom/geomtest"
 )
 
 // figures are what readers are compared by, lengths in drawing units.
@@ -58,7 +59,7 @@ func comparedFiles(t *testing.T) map[string]string {
 			files[prefix+filepath.Base(n)] = n
 		}
 	}
-	tmp := t.TempDir()
+	tmp := geomtest.Folder(t)
 	add := func(name string, data []byte, err error) {
 		path := filepath.Join(tmp, strings.ReplaceAll(name, "/", "-"))
 		if err == nil {
@@ -173,7 +174,7 @@ json.dump(out, open(sys.argv[1], "w"))
 
 func byEzdxf(t *testing.T, files map[string]string) map[string]figures {
 	outside(t, "/usr/bin/python3", "-c", "import ezdxf")
-	res := filepath.Join(t.TempDir(), "out.json")
+	res := filepath.Join(geomtest.Folder(t), "out.json")
 	args := []string{"-c", ezdxfScript, res}
 	for _, p := range files {
 		args = append(args, p)

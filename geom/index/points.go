@@ -100,9 +100,16 @@ func (s *Points[I]) PlaceNearest(p geom.Point) I {
 	lo, hi := CellOf(p.Sub(d), side), CellOf(p.Add(d), side)
 	for x := lo.X; x <= hi.X; x++ {
 		for y := lo.Y; y <= hi.Y; y++ {
-			for i := range s.table.All(Mix(x, y)) {
+			last := s.table.last(Mix(x, y))
+			if last < 0 {
+				continue
+			}
+			for i := s.table.next[last]; ; i = s.table.next[i] {
 				if d := s.At[i].Dist2(p); d < best || d == best && (found < 0 || I(i) < found) {
 					found, best = I(i), d
+				}
+				if i == last {
+					break
 				}
 			}
 		}

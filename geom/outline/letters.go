@@ -84,6 +84,9 @@ func (a *sifted) findLetters() {
 	for i := range a.outlines {
 		l.consider(int32(i))
 	}
+	if !l.place() {
+		return
+	}
 	l.taken = make([]bool, len(l.glyphs))
 	for _, clump := range l.clumps() {
 		for {
@@ -123,7 +126,8 @@ func (l *lettering) consider(i int32) {
 	}
 	if g.stroke > slender*g.size || len(kids) == 0 && look.isRound() {
 		if len(kids) == 0 && look.filled >= roundFilled {
-			l.addDot(g)
+			g.dot = true
+			l.add(g)
 		}
 		return
 	}
@@ -137,10 +141,38 @@ func (l *lettering) consider(i int32) {
 		in := l.looks(k)
 		g.drilled = g.drilled || in.isRound() && in.wide < 0.4*look.wide
 	}
-	n := int32(len(l.glyphs))
+	l.add(g)
+}
+
+// add takes in a glyph; where there are many, twice the room is made for them.
+func (l *lettering) add(g glyph) {
+	if len(l.glyphs) == cap(l.glyphs) {
+		l.glyphs = slices.Grow(l.glyphs, len(l.glyphs)+16)
+	}
 	l.glyphs = append(l.glyphs, g)
-	c := l.cellAt(&g, g.order())
-	l.grid[c] = append(l.grid[c], n)
+}
+
+// place puts the glyphs into the cells in which they are found, and reports whether
+// there are as many shaped ones as lettering has: dots alone say nothing.
+func (l *lettering) place() bool {
+	shaped := 0
+	for i := range l.glyphs {
+		if l.glyphs[i].shaped {
+			shaped++
+		}
+	}
+	if shaped < leastRun {
+		return false
+	}
+	for i := range l.glyphs {
+		g := &l.glyphs[i]
+		c, in := l.cellAt(g, g.order()), l.grid
+		if g.dot {
+			in = l.dots
+		}
+		in[c] = append(in[c], int32(i))
+	}
+	return true
 }
 
 // like reports whether two glyphs are one shape, turned over or not.
@@ -152,14 +184,6 @@ func (g *glyph) like(o *glyph) bool {
 // roundFilled is the share of the rectangle around it that a disc fills, less
 // rounding.
 const roundFilled = 0.78
-
-// addDot adds what may be a dot.
-func (l *lettering) addDot(g glyph) {
-	g.dot = true
-	c := l.cellAt(&g, g.order())
-	l.dots[c] = append(l.dots[c], int32(len(l.glyphs)))
-	l.glyphs = append(l.glyphs, g)
-}
 
 // cellWide is the width of a cell as a multiple of the least size in it.
 const cellWide = 4

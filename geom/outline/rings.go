@@ -143,6 +143,9 @@ func (t *tracing) addLoop(halfs []halfID) int32 {
 			t.out.bridgeOut[int32(^k)] = id
 		}
 	}
+	if len(t.out.outlines) == cap(t.out.outlines) {
+		t.out.outlines = slices.Grow(t.out.outlines, len(t.out.outlines)+16) // outlines are large, and often many
+	}
 	t.out.outlines = append(t.out.outlines, o)
 	return id
 }

@@ -65,8 +65,8 @@ const (
 func Of(pieces iter.Seq[geom.Piece], curves iter.Seq[[]geom.Point]) *Survey {
 	s := &Survey{Box: geom.NoBox()}
 	chords, loops := chordsOf(pieces, curves)
-	for i := range chords {
-		s.Box = s.Box.Add(chords[i].a).Add(chords[i].b)
+	for _, p := range chords.at {
+		s.Box = s.Box.Add(p)
 	}
 	for i := range loops {
 		s.Box = s.Box.Union(loops[i].box())
@@ -74,7 +74,7 @@ func Of(pieces iter.Seq[geom.Piece], curves iter.Seq[[]geom.Point]) *Survey {
 	if s.Box.Empty() {
 		return s
 	}
-	s.Wide, s.Long = spanAlong(mainDirection(chords), chords, loops)
+	s.Wide, s.Long = spanAlong(mainDirection(chords), chords.at, loops)
 	diagonal := trimmed(chords)
 	if diagonal == 0 {
 		diagonal = s.Box.Diagonal()
@@ -87,10 +87,44 @@ func Of(pieces iter.Seq[geom.Piece], curves iter.Seq[[]geom.Point]) *Survey {
 	return s
 }
 
-// chord is a straight stretch between two points.
-type chord struct {
-	a, b geom.Point
-	bent bool // one of several that stand for an arc or curve
+// chords are straight stretches between points: runs of them, each of which goes on
+// where the one before ends, in the order in which they were drawn.
+type chords struct {
+	at   []geom.Point
+	kind []chordKind // by point, of the stretch to the next one
+}
+
+// chordKind says what leads from a point to the next.
+type chordKind uint8
+
+const (
+	noChord  chordKind = iota // nothing: a run ends
+	straight                  // a line
+	bent                      // one of several chords that stand for an arc or curve
+)
+
+func newChords(points int) *chords {
+	return &chords{make([]geom.Point, 0, points), make([]chordKind, 0, points)}
+}
+
+// add puts a chord behind the others.
+func (c *chords) add(a, b geom.Point, k chordKind) {
+	n := len(c.at)
+	if n == 0 || c.at[n-1] != a {
+		c.at, c.kind = append(c.at, a), append(c.kind, noChord)
+		n++
+	}
+	c.kind[n-1] = k
+	c.at, c.kind = append(c.at, b), append(c.kind, noChord)
+}
+
+// all visits the chords.
+func (c *chords) all(visit func(a, b geom.Point, k chordKind)) {
+	for i, k := range c.kind {
+		if k != noChord {
+			visit(c.at[i], c.at[i+1], k)
+		}
+	}
 }
 
 // arcStep is the largest turn of one chord of an arc.
@@ -98,22 +132,37 @@ const arcStep = math.Pi / 8
 
 // chordsOf breaks everything into chords; full circles and closed curves are
 // loops at once.
-func chordsOf(pieces iter.Seq[geom.Piece], curves iter.Seq[[]geom.Point]) (chords []chord, loops []loop) {
+func chordsOf(pieces iter.Seq[geom.Piece], curves iter.Seq[[]geom.Point]) (chords *chords, loops []loop) {
+	count, circles, last := 0, 0, geom.Point{}
 	for p := range pieces {
-		if p.IsLine() {
-			chords = append(chords, chord{p.A, p.B, false})
+		switch {
+		case p.IsCircle():
+			circles++
+		default:
+			if count == 0 || p.A != last {
+				count++
+			}
+			count += chordsIn(&p)
+			last = p.B
+		}
+	}
+	chords, loops = newChords(count), make([]loop, 0, circles)
+	var pts []geom.Point
+	for p := range pieces {
+		n := chordsIn(&p)
+		if n == 1 {
+			chords.add(p.A, p.B, straight)
 			continue
 		}
-		n := max(2, int(math.Ceil(math.Abs(p.Sweep)/arcStep)))
-		pts := make([]geom.Point, 0, n+1)
+		pts = pts[:0]
 		for k := range n + 1 {
 			pts = append(pts, p.At(float64(k)/float64(n)))
 		}
 		if p.IsCircle() {
-			loops = append(loops, bentLoop(pts[:n]))
+			loops = append(loops, bentLoop(slices.Clone(pts[:n])))
 			continue
 		}
-		chords = appendBent(chords, pts)
+		chords.run(pts)
 	}
 	for pts := range curves {
 		if len(pts) < 2 || slices.ContainsFunc(pts, func(p geom.Point) bool { return !p.Finite() }) {
@@ -123,34 +172,78 @@ func chordsOf(pieces iter.Seq[geom.Piece], curves iter.Seq[[]geom.Point]) (chord
 			loops = append(loops, bentLoop(pts[:len(pts)-1]))
 			continue
 		}
-		chords = appendBent(chords, pts)
+		chords.run(pts)
 	}
 	return chords, loops
 }
 
-func appendBent(chords []chord, pts []geom.Point) []chord {
-	for i := range len(pts) - 1 {
-		chords = append(chords, chord{pts[i], pts[i+1], len(pts) > 2})
+// chordsIn returns how many chords stand for a piece.
+func chordsIn(p *geom.Piece) int {
+	if p.IsLine() {
+		return 1
 	}
-	return chords
+	return max(2, int(math.Ceil(math.Abs(p.Sweep)/arcStep)))
+}
+
+// run puts the chords between points behind the others.
+func (c *chords) run(pts []geom.Point) {
+	k := bent
+	if len(pts) == 2 {
+		k = straight
+	}
+	for i := range len(pts) - 1 {
+		c.add(pts[i], pts[i+1], k)
+	}
 }
 
 // trimmed returns the diagonal of the box of most ends: one stray piece far out
 // must not blur the rest.
-func trimmed(chords []chord) float64 {
-	if len(chords) == 0 {
+func trimmed(chords *chords) float64 {
+	if len(chords.at) == 0 {
 		return 0
 	}
+	v := make([]float64, 0, 2*len(chords.at))
 	span := func(of func(geom.Point) float64) float64 {
-		v := make([]float64, 0, 2*len(chords))
-		for i := range chords {
-			v = append(v, of(chords[i].a), of(chords[i].b))
-		}
-		slices.Sort(v)
+		v = v[:0]
+		chords.all(func(a, b geom.Point, _ chordKind) { v = append(v, of(a), of(b)) })
 		k := max(int(trimShare*float64(len(v))), min(2, len(v)/8))
-		return v[len(v)-1-k] - v[k]
+		low := ordered(v, k)
+		return ordered(v, len(v)-1-k) - low
 	}
 	return math.Hypot(span(func(p geom.Point) float64 { return p.X }), span(func(p geom.Point) float64 { return p.Y }))
+}
+
+// ordered returns the value that would be the k-th in order, and moves values about
+// (C. A. R. Hoare, "Algorithm 65: find", 1961). Where that makes no headway it sorts.
+func ordered(v []float64, k int) float64 {
+	for tries := 64; len(v) > 16 && tries > 0; tries-- {
+		a, m, z := v[0], v[len(v)/2], v[len(v)-1]
+		m = max(min(a, m), min(max(a, m), z))
+		i, j := 0, len(v)-1
+		for i <= j {
+			for v[i] < m {
+				i++
+			}
+			for v[j] > m {
+				j--
+			}
+			if i <= j {
+				v[i], v[j] = v[j], v[i]
+				i++
+				j--
+			}
+		}
+		switch {
+		case k <= j:
+			v = v[:j+1]
+		case k >= i:
+			v, k = v[i:], k-i
+		default:
+			return v[k]
+		}
+	}
+	slices.Sort(v)
+	return v[k]
 }
 
 // Bins of a quarter turn by which the main direction is found, and the share of
@@ -163,16 +256,16 @@ const (
 // mainDirection returns the direction that most straight chords run in or
 // across, so that a drawing turned as a whole is as large as before; along x where
 // there is none.
-func mainDirection(chords []chord) geom.Point {
+func mainDirection(chords *chords) geom.Point {
 	var length, longest [directionBins]float64
 	var dir [directionBins]geom.Point
 	total := 0.0
-	for i := range chords {
-		d := chords[i].b.Sub(chords[i].a)
+	chords.all(func(a, b geom.Point, kind chordKind) {
+		d := b.Sub(a)
 		l := d.Norm()
 		total += l
-		if chords[i].bent || l == 0 {
-			continue
+		if kind == bent || l == 0 {
+			return
 		}
 		turn := math.Mod(d.Angle()/(math.Pi/2)+4+0.5/directionBins, 1)
 		k := min(int(turn*directionBins), directionBins-1)
@@ -180,7 +273,7 @@ func mainDirection(chords []chord) geom.Point {
 		if l > longest[k] {
 			longest[k], dir[k] = l, d.Unit()
 		}
-	}
+	})
 	best := 0
 	for k := range length {
 		if length[k] > length[best] {
@@ -195,12 +288,11 @@ func mainDirection(chords []chord) geom.Point {
 
 // spanAlong returns the extents along a direction and across it, the shorter
 // first.
-func spanAlong(u geom.Point, chords []chord, loops []loop) (short, long float64) {
+func spanAlong(u geom.Point, pts []geom.Point, loops []loop) (short, long float64) {
 	box := geom.NoBox()
 	add := func(p geom.Point) { box = box.Add(geom.Pt(p.Dot(u), p.Dot(u.Left()))) }
-	for i := range chords {
-		add(chords[i].a)
-		add(chords[i].b)
+	for _, p := range pts {
+		add(p)
 	}
 	for i := range loops {
 		for _, p := range loops[i].pts {

@@ -14,47 +14,93 @@ const (
 	mostWork   = 10_000_000 // chords looked at; shapes beyond that are left out
 )
 
-// rows holds chords by the rows of the drawing that they pass through.
+// rows holds chords by the rows of the drawing that they pass through. Chords are
+// numbered through all shapes: chord c runs from point c to the next of its shape.
 type rows struct {
 	low, high float64
-	list      [][]rowChord
-}
-
-type rowChord struct {
-	a, b  geom.Point
-	shape int32
+	n         int
+	first     []int32 // by shape: its first chord; one more at the end
+	from      []int32 // by row: its first place in list; one more at the end
+	list      []int32 // chords
+	shape     []int32 // by chord
 }
 
 func (r *rows) row(y float64) int {
-	k := int(float64(len(r.list)) * (y - r.low) / (r.high - r.low))
-	return min(max(k, 0), len(r.list)-1)
+	k := int(float64(r.n) * (y - r.low) / (r.high - r.low))
+	return min(max(k, 0), r.n-1)
+}
+
+// in returns the chords of a row.
+func (r *rows) in(row int) []int32 { return r.list[r.from[row]:r.from[row+1]] }
+
+// ends returns the ends of a chord of one of the shapes.
+func (r *rows) ends(shapes []shape, c int32) (a, b geom.Point) {
+	of := r.shape[c]
+	pts, k := shapes[of].pts, int(c-r.first[of])
+	if k+1 < len(pts) {
+		return pts[k], pts[k+1]
+	}
+	return pts[k], pts[0]
 }
 
 func rowsOf(shapes []shape) *rows {
 	box := geom.NoBox()
 	total, height := 0, 0.0
+	r := &rows{first: make([]int32, len(shapes)+1)}
 	for i := range shapes {
 		box = box.Union(shapes[i].box)
-		total += len(shapes[i].pts)
-		for k, p := range shapes[i].pts {
-			height += math.Abs(p.Y - shapes[i].pts[(k+1)%len(shapes[i].pts)].Y)
+		pts := shapes[i].pts
+		total += len(pts)
+		r.first[i+1] = int32(total)
+		for k, p := range pts {
+			next := k + 1
+			if next == len(pts) {
+				next = 0
+			}
+			height += math.Abs(p.Y - pts[next].Y)
 		}
 	}
 	n := mostRows
 	if box.H() > 0 {
 		n = min(n, total/2, int(float64(mostPlaces*total)*box.H()/max(height, box.H())))
 	}
-	r := &rows{low: box.Min.Y, high: max(box.Max.Y, box.Min.Y+math.SmallestNonzeroFloat64), list: make([][]rowChord, max(n, 1))}
+	r.n = max(n, 1)
+	r.low, r.high = box.Min.Y, max(box.Max.Y, box.Min.Y+math.SmallestNonzeroFloat64)
+	r.shape = make([]int32, total)
 	for i := range shapes {
-		pts := shapes[i].pts
-		for k, a := range pts {
-			b := pts[(k+1)%len(pts)]
-			for row := r.row(min(a.Y, b.Y)); row <= r.row(max(a.Y, b.Y)); row++ {
-				r.list[row] = append(r.list[row], rowChord{a, b, int32(i)})
-			}
+		for c := r.first[i]; c < r.first[i+1]; c++ {
+			r.shape[c] = int32(i)
 		}
 	}
+	r.fill(shapes)
 	return r
+}
+
+// fill counts the chords of each row, then lists them.
+func (r *rows) fill(shapes []shape) {
+	r.from = make([]int32, r.n+1)
+	span := func(c int32) (low, high int) {
+		a, b := r.ends(shapes, c)
+		return r.row(min(a.Y, b.Y)), r.row(max(a.Y, b.Y))
+	}
+	for c := range r.shape {
+		low, high := span(int32(c))
+		for row := low; row <= high; row++ {
+			r.from[row+1]++
+		}
+	}
+	for row := range r.n {
+		r.from[row+1] += r.from[row]
+	}
+	r.list = make([]int32, r.from[r.n])
+	at := slices.Clone(r.from[:r.n])
+	for c := range r.shape {
+		low, high := span(int32(c))
+		for row := low; row <= high; row++ {
+			r.list[at[row]] = int32(c)
+			at[row]++
+		}
+	}
 }
 
 // nest finds the depth of each shape: how many others hold its first point.
@@ -84,19 +130,20 @@ func nest(shapes []shape) {
 		s.parent = -1
 		// The middle of a side: corners touch others more often.
 		p := s.pts[0].Mid(s.pts[1])
-		list := r.list[r.row(p.Y)]
+		list := r.in(r.row(p.Y))
 		if work += len(list); work > mostWork {
 			s.depth = -1
 			continue
 		}
 		crossed = crossed[:0]
-		for k := range list {
-			c := &list[k]
-			if int(c.shape) == i || (c.a.Y > p.Y) == (c.b.Y > p.Y) || shapes[c.shape].area <= s.area {
+		for _, c := range list {
+			a, b := r.ends(shapes, c)
+			k := r.shape[c]
+			if int(k) == i || (a.Y > p.Y) == (b.Y > p.Y) || shapes[k].area <= s.area {
 				continue
 			}
-			if x := c.a.X + (p.Y-c.a.Y)/(c.b.Y-c.a.Y)*(c.b.X-c.a.X); x > p.X {
-				crossed = append(crossed, c.shape)
+			if x := a.X + (p.Y-a.Y)/(b.Y-a.Y)*(b.X-a.X); x > p.X {
+				crossed = append(crossed, k)
 			}
 		}
 		slices.Sort(crossed)

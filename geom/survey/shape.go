@@ -2,6 +2,7 @@ package survey
 
 import (
 	"math"
+	"slices"
 
 	"sluice/geom"
 )
@@ -47,7 +48,7 @@ const (
 
 // shapesOf measures the loops; specks within a few welds are left out.
 func shapesOf(loops []loop, diagonal float64) []shape {
-	var out []shape
+	out := make([]shape, 0, len(loops))
 	for _, l := range loops {
 		s := shape{loop: l, box: l.box()}
 		if s.box.Diagonal() < 8*weldShare*diagonal {
@@ -70,18 +71,18 @@ func (s *shape) orient() {
 	n := len(s.pts)
 	o := s.pts[0]
 	for i := range s.pts {
-		s.area += s.pts[i].Sub(o).Cross(s.pts[(i+1)%n].Sub(o)) / 2
+		next := i + 1
+		if next == n {
+			next = 0
+		}
+		s.area += s.pts[i].Sub(o).Cross(s.pts[next].Sub(o)) / 2
 	}
 	if s.area >= 0 {
 		return
 	}
 	s.area = -s.area
-	pts, bent := make([]geom.Point, n), make([]bool, n)
-	for i := range n {
-		pts[i] = s.pts[n-1-i]
-		bent[i] = s.bent[(2*n-2-i)%n]
-	}
-	s.pts, s.bent = pts, bent
+	slices.Reverse(s.pts)
+	slices.Reverse(s.bent[:n-1]) // the last is about the chord back to the first point
 }
 
 // measureRound finds out whether the corners lie on a circle all round.

@@ -42,7 +42,7 @@ type net struct {
 }
 
 // trace joins chords to loops. What is drawn twice counts once.
-func trace(chords []chord, diagonal float64) []loop {
+func trace(chords *chords, diagonal float64) []loop {
 	g := weldAll(chords, weldShare*diagonal)
 	g.bridge(reach * diagonal)
 	g.incidence()
@@ -51,19 +51,31 @@ func trace(chords []chord, diagonal float64) []loop {
 }
 
 // weldAll makes ends one that lie within weld of each other.
-func weldAll(chords []chord, weld float64) *net {
-	places := index.NewPoints[int32](weld, len(chords))
-	g := &net{}
-	seen := make(map[[2]int32]struct{}, len(chords))
-	for _, c := range chords {
-		a, b := places.PlaceNearest(c.a), places.PlaceNearest(c.b)
-		k := [2]int32{min(a, b), max(a, b)}
-		if _, twice := seen[k]; twice || a == b {
-			continue
+func weldAll(chords *chords, weld float64) *net {
+	expect := len(chords.at)
+	places := index.NewPoints[int32](weld, expect)
+	g := &net{ends: make([][2]int32, 0, expect), bent: make([]bool, 0, expect)}
+	seen := index.NewTable(expect)
+	from, last := geom.Point{}, int32(-1) // what was placed last
+	chords.all(func(a, b geom.Point, kind chordKind) {
+		i := last
+		if i < 0 || a != from {
+			i = places.PlaceNearest(a)
 		}
-		seen[k] = struct{}{}
-		g.ends, g.bent = append(g.ends, [2]int32{a, b}), append(g.bent, c.bent)
-	}
+		j := places.PlaceNearest(b)
+		from, last = b, j
+		if i == j {
+			return
+		}
+		k := index.Mix(int64(min(i, j)), int64(max(i, j)))
+		for e := range seen.All(k) {
+			if g.ends[e] == [2]int32{i, j} || g.ends[e] == [2]int32{j, i} {
+				return
+			}
+		}
+		seen.Push(k, int32(len(g.ends)))
+		g.ends, g.bent = append(g.ends, [2]int32{i, j}), append(g.bent, kind == bent)
+	})
 	g.at = places.At
 	return g
 }
@@ -169,23 +181,26 @@ func (g *net) pair() {
 func (g *net) walk() []loop {
 	var loops []loop
 	done := make([]bool, len(g.ends))
+	// Every chord is walked once, so that all loops find room in two lists.
+	pts, bent := make([]geom.Point, 0, len(g.ends)), make([]bool, 0, len(g.ends))
 	for c := range g.ends {
 		if done[c] {
 			continue
 		}
-		var l loop
-		closed := false
+		first, closed := len(pts), false
 		for end := int32(2 * c); ; { // the end at which the chord is entered
 			done[end/2] = true
-			l.pts = append(l.pts, g.at[g.ends[end/2][end&1]])
-			l.bent = append(l.bent, g.bent[end/2])
+			pts = append(pts, g.at[g.ends[end/2][end&1]])
+			bent = append(bent, g.bent[end/2])
 			end = g.partner[end^1]
 			if closed = end == int32(2*c); end < 0 || closed || done[end/2] {
 				break
 			}
 		}
-		if closed && len(l.pts) > 2 {
-			loops = append(loops, l)
+		if n := len(pts); closed && n-first > 2 {
+			loops = append(loops, loop{pts[first:n:n], bent[first:n:n]})
+		} else {
+			pts, bent = pts[:first], bent[:first]
 		}
 	}
 	return loops

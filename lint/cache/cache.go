@@ -20,6 +20,7 @@ import (
 
 	"sluice/lint"
 	"sluice/lint/job"
+	"sluice/lint/wholefile"
 )
 
 const (
@@ -185,16 +186,7 @@ func (s *Store) keep(key string, r *lint.Result) {
 	if os.MkdirAll(filepath.Dir(path), 0o755) != nil {
 		return
 	}
-	f, err := os.CreateTemp(filepath.Dir(path), "new-*")
-	if err != nil {
-		return
-	}
-	_, err = f.Write(append(sum[:], body...))
-	if err = errors.Join(err, f.Close()); err == nil {
-		err = os.Rename(f.Name(), path)
-	}
-	if err != nil {
-		_ = os.Remove(f.Name())
+	if wholefile.WriteQuick(path, sum[:], body) != nil {
 		return
 	}
 	s.wrote.Store(true)

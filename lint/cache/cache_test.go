@@ -14,6 +14,7 @@ import (
 
 	"sluice/geom"
 	"sluice/geom/drawing"
+	"sluice/geom/geomtest"
 	"sluice/lint"
 	"sluice/lint/job"
 )
@@ -38,7 +39,7 @@ func keptResult() *lint.Result {
 var sameFloats = cmpopts.EquateNaNs()
 
 func TestCacheKeepsAll(t *testing.T) {
-	s := &Store{dir: t.TempDir(), largest: largestCache}
+	s := &Store{dir: geomtest.Folder(t), largest: largestCache}
 	key := s.keyOf([]byte("content"), job.Default())
 	if s.find(key) != nil {
 		t.Error("an empty store has something")
@@ -52,7 +53,7 @@ func TestCacheKeepsAll(t *testing.T) {
 
 // Whatever bytes an entry has, it is either what was kept or nothing.
 func TestCacheRefusesDamage(t *testing.T) {
-	s := &Store{dir: t.TempDir(), largest: largestCache}
+	s := &Store{dir: geomtest.Folder(t), largest: largestCache}
 	key := s.keyOf([]byte("content"), job.Default())
 	s.keep(key, keptResult())
 	whole, err := os.ReadFile(s.path(key))
@@ -105,7 +106,7 @@ func TestCacheKey(t *testing.T) {
 
 // What was used least lately goes first, and what others put there stays.
 func TestCacheIsBounded(t *testing.T) {
-	s := &Store{dir: filepath.Join(t.TempDir(), "[odd] name*"), largest: largestCache}
+	s := &Store{dir: filepath.Join(geomtest.Folder(t), "[odd] name"), largest: largestCache}
 	others := []string{filepath.Join(s.dir, "mine.txt"), filepath.Join(s.dir, "ab", "mine.txt")}
 	for _, p := range others {
 		if err := os.MkdirAll(filepath.Dir(p), 0o755); err != nil {

@@ -8,6 +8,8 @@ import (
 	"slices"
 	"strings"
 	"time"
+
+	"sluice/lint/wholefile"
 )
 
 // cacheTag marks the folder as one that may be left out of backups and deleted
@@ -31,7 +33,7 @@ func (s *Store) Trim() {
 	}
 	var all []kept
 	var total int64
-	for _, name := range []string{strings.Repeat("?", 62), "new-*"} { // what is left of a key after the folder's digits
+	for _, name := range []string{strings.Repeat("?", 62), wholefile.Unplaced} { // what is left of a key after the folder's digits
 		paths, _ := fs.Glob(os.DirFS(s.dir), "[0-9a-f][0-9a-f]/"+name)
 		for _, p := range paths {
 			p = filepath.Join(s.dir, filepath.FromSlash(p))

@@ -73,7 +73,8 @@ type Repair struct {
 	LeftByRule             [][]lint.Finding
 	LeftTally              lint.Tally
 	Holding                Holding
-	Hazard                 string // what is dangerous or does not work with the sheet's material; "" for nothing known
+	Hazard                 string    // what is dangerous or does not work with the sheet's material; "" for nothing known
+	Sheets                 []*Repair // of a layout on several sheets: each of them; all that is above is of all
 }
 
 // Kind is the edits of one kind, in the order made.

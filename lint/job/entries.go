@@ -24,7 +24,7 @@ type entryKey struct {
 	printed func(j *Job, entry int) string // in TOML, "" to leave it out
 }
 
-var entryTables = []entryTable{sheetTable(), suppressTable(), materialTable(), clampTable()}
+var entryTables = []entryTable{sheetTable(), stockTable(), partTableOfJob(), suppressTable(), materialTable(), clampTable()}
 
 // gone says for settings of earlier versions what stands in their place.
 var gone = map[string]string{

@@ -11,7 +11,7 @@ const FileName = "sluice.toml"
 // Find looks for sluice.toml in a folder, then in its parents up to the root of
 // the repository (the folder that holds .git) or of the file system. The nearest
 // one wins; they are not merged. A path relative to the current folder is
-// returned where fromDir is relative.
+// returned where fromDir is relative; it has forward slashes on every system.
 func Find(fromDir string) (path string, ok bool) {
 	if fromDir == "" {
 		fromDir = "."
@@ -23,7 +23,7 @@ func Find(fromDir string) (path string, ok bool) {
 	for {
 		p := filepath.Join(dir, FileName)
 		if st, err := os.Stat(p); err == nil && st.Mode().IsRegular() {
-			return like(fromDir, p), true
+			return filepath.ToSlash(like(fromDir, p)), true
 		}
 		if _, err := os.Lstat(filepath.Join(dir, ".git")); err == nil {
 			return "", false

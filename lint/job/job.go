@@ -32,6 +32,8 @@ type Job struct {
 	Material   []Material    // materials besides the built-in ones
 	Clamp      []Clamp       // zones of the sheet where nothing may be cut
 	SheetList  []SheetKind   // where there are several sheets: all of them; see Sheets
+	Stock      []Stock       // pieces at hand besides whole sheets
+	Part       []PartWish    // how single parts may be laid out
 	Answers    *Answers      // what a person has decided of the drawing at hand; nil: nothing
 }
 
@@ -140,12 +142,14 @@ type Repair struct {
 
 // Layout says how parts may be laid out anew.
 type Layout struct {
-	Seconds float64 // of search
-	Seed    float64 // of the search; the same seed gives the same layout
-	Sheets  float64 // how many sheets there are
-	Turns   string  // "quarter", "half" or "none"
-	Grain   string  // of the sheet: "none", "x" or "y"; the drawing's x lies along it
-	Remnant string  // drawing of the stock with what is already cut out of it, "" for a whole sheet
+	Seconds  float64 // of search
+	Deadline float64 // of search by the clock, s; 0: none
+	Seed     float64 // of the search; the same seed gives the same layout
+	Sheets   float64 // how many sheets there are
+	Turns    string  // "quarter", "half", "none" or "free"
+	Grain    string  // of the sheet: "none", "x" or "y"; the drawing's x lies along it
+	Gap      float64 // least distance between two parts, mm; 0: see LayoutGap
+	Remnant  string  // drawing of the stock with what is already cut out of it, "" for a whole sheet
 }
 
 // Degrees returns the allowed turns.
@@ -153,13 +157,7 @@ func (l Layout) Degrees() []float64 {
 	if l.Grain == "x" || l.Grain == "y" {
 		return nil // the grain says which
 	}
-	switch l.Turns {
-	case "half":
-		return []float64{0, 180}
-	case "none":
-		return []float64{0}
-	}
-	return []float64{0, 90, 180, 270}
+	return degreesOf(l.Turns)
 }
 
 // Report says how reports are written.

@@ -187,35 +187,17 @@ func partList(v value) (list []string, err error) {
 	return list, nil
 }
 
-// sheetKey is a key of a sheet that is read and printed as a setting is.
+// sheetKey is a key of a sheet that is read and printed as a setting is; of the main
+// one what is in force is printed.
 func sheetKey(name string, s setting, at func(k *SheetKind) any) entryKey {
-	s.key = name
-	of := func(n int) *setting {
-		own := s
-		own.at = func(j *Job) any { return at(&j.SheetList[n]) }
-		return &own
-	}
-	return entryKey{name, func(r *reader, v value) error {
-		return of(len(r.job.SheetList)-1).put(r.job, v)
-	}, func(j *Job, n int) string {
+	k := structKey(name, s, func(j *Job) int { return len(j.SheetList) }, func(j *Job, n int) any { return at(&j.SheetList[n]) })
+	printed := k.printed
+	k.printed = func(j *Job, n int) string {
 		own := *j
 		own.SheetList = j.Sheets()
-		switch p := at(&own.SheetList[n]).(type) {
-		case *string:
-			if *p == "" {
-				return ""
-			}
-		case *float64:
-			if *p == 0 && name != "margin" {
-				return ""
-			}
-		case *[]float64:
-			if len(*p) == 0 {
-				return ""
-			}
-		}
-		return of(n).printed(&own)
-	}}
+		return printed(&own, n)
+	}
+	return k
 }
 
 func sheetTable() entryTable {

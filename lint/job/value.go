@@ -319,5 +319,8 @@ func (j *Job) check() error {
 	if len(j.Sheet.Size) == 2 && min(j.Sheet.Size[0], j.Sheet.Size[1]) <= 2*j.Sheet.Margin {
 		return errors.New("sheet.margin: leaves nothing of the sheet; make it less than half of the shorter side of sheet.size")
 	}
+	if j.Layout.Gap > 0 && j.Layout.Gap < j.Jet.Kerf {
+		return errors.New("layout.gap: less than the kerf, so that one cut would take from the part beside it; make it larger")
+	}
 	return nil
 }

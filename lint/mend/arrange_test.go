@@ -2,6 +2,7 @@ package mend
 
 import (
 	"bytes"
+	"io"
 	"testing"
 
 	"sluice/geom"
@@ -28,10 +29,15 @@ func TestRemnant(t *testing.T) {
 	none.Piece(geom.Line(geom.Pt(0, 0), geom.Pt(100, 0)), 0)
 	j := job.Default()
 	o := Options{Options: lint.Options{Rules: rules.All()}}
-	s, err := stockOf(t.Context(), j, o, bytes.NewReader(d.Bytes()))
+	open := func(data []byte) func(string) (io.ReadCloser, error) {
+		return func(string) (io.ReadCloser, error) { return io.NopCloser(bytes.NewReader(data)), nil }
+	}
+	j.Layout.Remnant = "rest.dxf"
+	rack, err := rackOf(t.Context(), j, 0, o, open(d.Bytes()))
 	if err != nil {
 		t.Fatal(err)
 	}
+	s := &rack[0]
 	if s.Width != 300 || s.Height != 200 || s.Count != 1 || len(s.Holes) != 1 {
 		t.Fatalf("stock of %g x %g mm, %d of it, %d holes", s.Width, s.Height, s.Count, len(s.Holes))
 	}
@@ -41,7 +47,7 @@ func TestRemnant(t *testing.T) {
 	if b := s.Holes[0].Box(); b.Min.Dist(geom.Pt(70, 50)) > 1e-9 || b.Max.Dist(geom.Pt(130, 90)) > 1e-9 {
 		t.Errorf("its hole lies at %v", b)
 	}
-	if _, err := stockOf(t.Context(), j, o, bytes.NewReader(none.Bytes())); err == nil {
+	if _, err := rackOf(t.Context(), j, 0, o, open(none.Bytes())); err == nil {
 		t.Error("a remnant without an outline is taken")
 	}
 }

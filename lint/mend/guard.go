@@ -92,20 +92,8 @@ func guardMoves(moves []layout.Move) []guard.Move {
 }
 
 // guardPlaced has the guard count the parts of a layout.
-func guardPlaced(s *outline.Sheet, kits int, times []int, r *layout.Result) error {
-	var placed []guard.Move
-	for i := range r.Sheets {
-		placed = append(placed, guardMoves(r.Sheets[i].Moves())...)
-	}
-	left := map[int]int{}
-	for _, l := range r.Left {
-		left[l.Item] += l.Count
-	}
-	want := make([]int, len(times))
-	for k, n := range times {
-		want[k] = kits * n
-	}
-	return guard.Placed(guardParts(s), want, placed, left)
+func guardPlaced(s *outline.Sheet, want []int, placed []layout.Move, left map[int]int) error {
+	return guard.Placed(guardParts(s), want, guardMoves(placed), left)
 }
 
 // guardScaled has the guard compare a drawing with what came of it as it was

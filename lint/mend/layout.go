@@ -2,18 +2,14 @@ package mend
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"io"
 	"math"
 	"slices"
-	"strings"
+	"time"
 
-	"sluice/fix"
 	"sluice/fix/layout"
-	"sluice/fix/repair"
 	"sluice/geom"
-	"sluice/geom/drawing"
 	"sluice/lint"
 	"sluice/lint/job"
 )
@@ -22,8 +18,16 @@ import (
 type LayoutOptions struct {
 	Seconds  float64 // of search, turned into steps; see layout.Options
 	Seed     uint64
-	Progress func(layout.Progress) // may be nil
-	Remnant  io.Reader             // drawing of the stock; nil: the sheet of the job
+	Deadline time.Duration // of the search by the clock; 0: none
+	Progress func(layout.Progress)
+	Open     func(name string) (io.ReadCloser, error) // drawings of stock, by the name in the job; nil: there are none
+	Parts    []PartCount                              // only these; empty: all
+}
+
+// PartCount asks for a part so many times, by its number or name.
+type PartCount struct {
+	Part  string
+	Count int
 }
 
 // SheetOut is one sheet of a layout: its report and its drawing.
@@ -36,11 +40,18 @@ type SheetOut struct {
 // the job. Where ctx ends early the best layout so far is returned. An error
 // means that there is no layout at all.
 func LayOut(ctx context.Context, path string, r io.Reader, j *job.Job, o Options, l LayoutOptions) ([]SheetOut, error) {
-	stock, err := stockOf(ctx, j, o, l.Remnant)
-	if err != nil {
-		return nil, err
-	}
-	whole := context.WithoutCancel(ctx) // what is laid out is written even if the search is cut short
+	return LayOutAll(ctx, []LayoutInput{{path, r, j}}, o, l)
+}
+
+// source is a drawing that is mended, so that its parts can be laid out.
+type source struct {
+	m           *mender
+	before, res *lint.Result        // as read, and mended
+	renamed     []map[string]string // of several drawings: what parts of each are called now
+}
+
+// sourceOf reads and mends a drawing. ctx may end while it is read.
+func sourceOf(ctx, whole context.Context, path string, r io.Reader, j *job.Job, o Options) (*source, error) {
 	before, err := judged(ctx, path, r, j, o)
 	if err != nil {
 		return nil, err
@@ -63,187 +74,216 @@ func LayOut(ctx context.Context, path string, r io.Reader, j *job.Job, o Options
 			return nil, fmt.Errorf("--layout: the outlines of part %s cross, so that it cannot be told what to lay out; settle that first (crossing-outlines)", res.Names[k])
 		}
 	}
-	items := layout.Items(res.Sheet, func(k int) string { return res.Names[k] })
-	kits, times := max(1, int(math.Round(j.Cost.Kits))), lint.TimesAsked(res)
-	for i := range items {
-		items[i].Count = kits * times[i]
-		items[i].Turns = j.Layout.Degrees()
-		items[i].Grained = stock.Grained
-	}
-	done, err := layout.Layout(ctx, items, []layout.Sheet{stock}, layout.Options{
-		Gap: j.MovedSpacing(), Seconds: l.Seconds, Seed: l.Seed, Progress: l.Progress,
-	})
+	return &source{m: m, before: before, res: res}, nil
+}
+
+// layOut lays the parts of a mended drawing out, those of each sheet of the job on
+// stock of that kind.
+func (s *source) layOut(ctx context.Context, l LayoutOptions) ([]SheetOut, error) {
+	m, res := s.m, s.res
+	want, err := s.wanted(l.Parts)
 	if err != nil {
-		return nil, fmt.Errorf("--layout: %w", err)
-	}
-	if err := guardPlaced(res.Sheet, kits, times, done); err != nil {
 		return nil, err
 	}
-	report := layoutReport(res, done, l.Seed)
-	report.Gap, report.Stock = j.MovedSpacing(), toldStock(&stock, j)
+	_, _, some := lint.OneOf(s.before.Drawing)
+	some = some || len(l.Parts) > 0
+	p := &planner{source: s, l: l, want: want, report: &lint.Layout{Seed: l.Seed, Some: some}}
+	if err := p.plan(ctx); err != nil {
+		return nil, err
+	}
+	if err := guardPlaced(res.Sheet, want, p.placed(), p.left); err != nil {
+		return nil, err
+	}
+	offcuts(p.sheets, p.report)
+	p.report.Common = len(m.edits)
 	loose := layout.Loose(res.Drawing, res.Sheet, besides)
 	var out []SheetOut
-	for i := range done.Sheets {
-		s, err := m.sheet(before, res, &done.Sheets[i], loose)
+	for i := range p.sheets {
+		made, err := m.sheet(s, &p.sheets[i], sheetNote(i, len(p.sheets), p.report.Some), loose)
 		if err != nil {
 			return nil, err
 		}
-		s.Repaired.Layout = report
-		report.Sheets[i].Result = s.Repaired.After
-		out = append(out, s)
+		made.Repaired.Layout = p.report
+		p.report.Sheets[i].Result = made.Repaired.After
+		out = append(out, made)
 	}
 	return out, nil
 }
 
-// stockOf returns the stock to lay parts out on: the sheet of the job, or the
-// largest part of the remnant's drawing, its lower left corner at 0,0.
-func stockOf(ctx context.Context, j *job.Job, o Options, remnant io.Reader) (layout.Sheet, error) {
-	s := layout.Sheet{Margin: j.Sheet.Margin, Count: int(j.Layout.Sheets)}
-	switch j.Layout.Grain {
-	case "x":
-		s.Grained = true
-	case "y":
-		s.Grained, s.Grain = true, 90
-	}
-	for _, z := range j.Clamps(geom.Point{}) {
-		s.Clamps = append(s.Clamps, z.Inflate(j.ClampSpacing()))
-	}
-	if remnant == nil {
-		if len(j.Sheet.Size) != 2 {
-			return s, errors.New("--layout needs the size of the sheet; set [sheet] size in the job file")
+// wanted returns how often each part is to be cut: as answers and kits say, or as asked
+// for by number, and the others not at all.
+func (s *source) wanted(asked []PartCount) ([]int, error) {
+	want := lint.TimesAsked(s.res)
+	if len(asked) == 0 {
+		kits := max(1, int(math.Round(s.m.j.Cost.Kits)))
+		for i := range want {
+			want[i] *= kits
 		}
-		s.Width, s.Height = j.Sheet.Size[0], j.Sheet.Size[1]
-		return s, nil
+		return want, nil
 	}
-	res := lint.Check(ctx, j.Layout.Remnant, remnant, j, o.Options)
-	if res.Err != nil {
-		return s, fmt.Errorf("remnant %s: %w", j.Layout.Remnant, res.Err)
+	clear(want)
+	of := lint.PartsByName(s.res)
+	for _, a := range asked {
+		parts := of[a.Part]
+		if len(parts) == 0 {
+			var names []string
+			for name := range of {
+				names = append(names, name)
+			}
+			slices.SortFunc(names, lint.CompareNames)
+			if len(names) == 0 {
+				return nil, layout.ErrNothing
+			}
+			return nil, fmt.Errorf("--part %s: the drawing has no such part; did you mean %s? (sluice parts lists them)", a.Part, job.Nearest(a.Part, names))
+		}
+		want[parts[0]] += a.Count
 	}
-	best := -1
+	return want, nil
+}
+
+// laidOn is one sheet of a layout, and what it is laid on.
+type laidOn struct {
+	*layout.Laid
+	kind  int // of the sheets of the job
+	piece piece
+	last  bool       // of its kind
+	boxes []geom.Box // of its parts
+}
+
+// planner lays the parts of a drawing out, kind by kind of sheet.
+type planner struct {
+	*source
+	l      LayoutOptions
+	want   []int // by part
+	sheets []laidOn
+	left   map[int]int // by part: how many found no place
+	report *lint.Layout
+}
+
+// placed returns the movements of all sheets.
+func (p *planner) placed() (all []layout.Move) {
+	for i := range p.sheets {
+		all = append(all, p.sheets[i].Moves()...)
+	}
+	return all
+}
+
+// plan lays out kind by kind.
+func (p *planner) plan(ctx context.Context) error {
+	m, res := p.m, p.res
+	sheets := m.j.Sheets()
+	of := make([][]int, len(sheets)) // parts by kind
+	share := make([]float64, len(sheets))
+	all := 0.0
 	for k := range res.Sheet.Parts {
-		if best < 0 || res.Sheet.Parts[k].Box.W()*res.Sheet.Parts[k].Box.H() > res.Sheet.Parts[best].Box.W()*res.Sheet.Parts[best].Box.H() {
-			best = k
+		if p.want[k] > 0 {
+			kind := m.j.SheetOf(res.Names[k])
+			of[kind] = append(of[kind], k)
+			area := res.Sheet.Parts[k].Area * float64(p.want[k])
+			share[kind], all = share[kind]+area, all+area
 		}
 	}
-	if best < 0 {
-		return s, fmt.Errorf("remnant %s: it has no closed outline", j.Layout.Remnant)
-	}
-	p := &res.Sheet.Parts[best]
-	to := geom.Shift(p.Box.Min.Mul(-1))
-	s.Width, s.Height, s.Count = p.Box.W(), p.Box.H(), 1
-	s.Outline = res.Sheet.Outlines[p.Outer].Pieces.Transform(to)
-	for _, h := range p.Holes {
-		s.Holes = append(s.Holes, res.Sheet.Outlines[h].Pieces.Transform(to))
-	}
-	return s, nil
-}
-
-// toldStock returns the stock as reports tell it: clamps as they are, without the
-// distance kept from them.
-func toldStock(s *layout.Sheet, j *job.Job) lint.Stock {
-	return lint.Stock{
-		Width: s.Width, Height: s.Height, Margin: s.Margin, Outline: s.Outline, Holes: s.Holes, Clamps: j.Clamps(geom.Point{}),
-	}
-}
-
-// sheet draws one sheet of a layout and settles it as any corrected drawing.
-func (m *mender) sheet(before, res *lint.Result, l *layout.Laid, loose []int32) (out SheetOut, err error) {
-	err = inWays(func(w way) (err error) {
-		if w.bare { // all was repaired before it was laid out
-			w.told = strings.Replace(w.told, "nothing was repaired", "no tabs and numbers were put on this sheet", 1)
+	p.left = map[int]int{}
+	from := 0.0
+	end := time.Now().Add(p.l.Deadline)
+	for kind := range sheets {
+		if len(of[kind]) == 0 {
+			continue
 		}
-		out, err = m.sheetBy(w, before, res, l, loose)
-		return err
-	})
-	return out, err
-}
-
-// sheetBy draws a sheet in one way.
-func (m *mender) sheetBy(w way, before, res *lint.Result, l *layout.Laid, loose []int32) (SheetOut, error) {
-	s := *m
-	s.way, s.o.Once = w, w.once
-	s.banned, s.made = m.banned.clone(), newSpots(again)
-	s.edits, s.skipped = slices.Clone(m.edits), slices.Clone(m.skipped)
-	s.touched = append([]bool{}, m.touched...)
-	s.again = false
-	edits := layout.Edits(res.Drawing, res.Sheet, l.Moves(), besides, false, func(mv *layout.Move) fix.Edit {
-		from := res.Sheet.Parts[mv.Part].Centroid
-		at := mv.T.Apply(from)
-		return fix.Edit{
-			Kind: "lay-out", At: at, Moved: at.Dist(from), Part: res.Names[mv.Part],
-			Entities: partEntities(res, mv.Part), Note: "laid out on the sheet",
+		rack, err := rackOf(m.ctx, m.j, kind, m.o, p.l.Open)
+		if err != nil {
+			if len(sheets) > 1 {
+				err = fmt.Errorf("%s: %w", sheets[kind].Title(kind), err)
+			}
+			return err
 		}
-	})
-	d, err := s.rearranged(res, fix.Fix{Safety: fix.Choice, Edits: edits})
-	if err != nil {
-		return SheetOut{}, fmt.Errorf("--layout: %w", err)
+		part := share[kind] / all
+		within, stop := ctx, context.CancelFunc(func() {})
+		if p.l.Deadline > 0 {
+			left := time.Duration(float64(time.Until(end)) * part / max(1-from, part))
+			within, stop = context.WithTimeout(ctx, max(left, time.Millisecond))
+		}
+		err = p.kind(within, kind, rack, of[kind], from, part)
+		stop()
+		if err != nil {
+			return err
+		}
+		from += part
 	}
-	s.o.Known = s.o.Known[:0:0]
-	for _, mv := range l.Moves() {
-		p := &res.Sheet.Parts[mv.Part]
-		s.o.Known = append(s.o.Known, lint.Named{Name: res.Names[mv.Part], At: mv.T.Apply(p.Centroid), Area: p.Area})
+	if len(p.sheets) == 0 && len(p.report.Left) == 0 {
+		return fmt.Errorf("--layout: %w", layout.ErrNothing)
 	}
-	repair.Layer(d, lint.LayerEtch)
-	s.guard = m.guard.Clone()
-	if err := s.guardMoved(res, d, l.Moves(), false); err != nil {
-		return SheetOut{}, err
+	if len(p.sheets) == 0 {
+		left := &p.report.Left[0]
+		return fmt.Errorf("--layout: no part found a place, and nothing is written; part %s: %s", left.Part, left.Why)
 	}
-	// The sheet has its corner at 0,0, whatever the job says of the source.
-	j := *m.j
-	j.Sheet.Origin = "zero"
-	if j.Layout.Remnant != "" {
-		j.Sheet.Size = nil // the remnant is no rectangle that off-sheet could tell by
-	}
-	s.j = &j
-	laid, err := lint.Judge(s.ctx, s.path, d, s.j, s.o.Options)
-	if err != nil {
-		return SheetOut{}, err
-	}
-	data, err := s.once(laid)
-	if err != nil {
-		return SheetOut{}, err
-	}
-	after, data, err := s.settle(data, d.Unit)
-	if err != nil {
-		return SheetOut{}, err
-	}
-	after = withLoss(before, after)
-	if err := s.guard.Written(s.ctx, data); err != nil {
-		return SheetOut{}, err
-	}
-	if err := measured(after.Sheet); err != nil {
-		return SheetOut{}, err
-	}
-	rep, err := s.report(before, after, withLoose(before, loose))
-	return SheetOut{rep, data}, err
+	return nil
 }
 
-// withLoose returns the result with what belongs to no part as left out.
-func withLoose(r *lint.Result, loose []int32) *lint.Result {
-	c := *r
-	c.Fates = append([]lint.Fate{}, r.Fates...)
-	d := *r.Drawing
-	d.Notices = append([]drawing.Notice{}, d.Notices...)
-	for _, e := range loose {
-		if e >= 0 && int(e) < len(c.Fates) && c.Fates[e] != lint.LeftOut {
-			c.Fates[e] = lint.LeftOut
-			d.Notices = append(d.Notices, drawing.Notice{Kind: drawing.Unread, Entity: e, Text: "belongs to no part, so it has no place in a layout"})
+// kind lays out the parts of one kind of sheet, with that share of the budget; from is
+// the share spent before.
+func (p *planner) kind(ctx context.Context, kind int, rack []piece, parts []int, from, share float64) error {
+	m, res := p.m, p.res
+	own := m.j.OnSheet(kind)
+	all := layout.Items(res.Sheet, func(k int) string { return res.Names[k] })
+	items := make([]layout.Item, len(parts))
+	stock := make([]layout.Sheet, len(rack))
+	for i := range rack {
+		stock[i] = rack[i].Sheet
+	}
+	for i, k := range parts {
+		items[i] = all[k]
+		items[i].Count, items[i].Turns, items[i].Grained = p.want[k], m.j.TurnsOf(res.Names[k]), stock[0].Grained
+	}
+	gap := own.LayoutGap()
+	for _, k := range parts {
+		if w := m.j.Wish(res.Names[k]); w != nil {
+			gap = max(gap, w.Gap)
 		}
 	}
-	c.Drawing = &d
-	return &c
-}
-
-// layoutReport sums a layout up.
-func layoutReport(res *lint.Result, r *layout.Result, seed uint64) *lint.Layout {
-	out := &lint.Layout{Seed: seed, Steps: r.Steps, Cut: r.Cut}
-	for _, s := range r.Sheets {
-		out.Sheets = append(out.Sheets, lint.LaidSheet{
-			Parts: len(s.Placed), Area: s.Area, Used: s.Used, Density: s.Density, Share: s.Share, Cutoff: s.Cutoff,
+	o := layout.Options{Gap: gap, Seconds: max(p.l.Seconds*share, 1e-3), Seed: p.l.Seed}
+	if tell := p.l.Progress; tell != nil {
+		before := len(p.sheets)
+		o.Progress = func(x layout.Progress) {
+			x.Sheet, x.Share = x.Sheet+before, from+share*x.Share
+			tell(x)
+		}
+	}
+	done, err := layout.Layout(ctx, items, stock, o)
+	if err != nil {
+		return fmt.Errorf("--layout: %w", err)
+	}
+	rep := p.report
+	rep.Steps, rep.Cut = rep.Steps+done.Steps, rep.Cut || done.Cut
+	if rep.Gap == 0 || gap < rep.Gap {
+		rep.Gap = gap
+	}
+	for i := range done.Sheets {
+		s := &done.Sheets[i]
+		on := laidOn{Laid: s, kind: kind, piece: rack[s.Sheet], last: i == len(done.Sheets)-1}
+		for n := range s.Placed {
+			q := &s.Placed[n]
+			on.boxes = append(on.boxes, items[q.Item].Outer.Transform(q.Transform()).Box())
+			q.Item = parts[q.Item]
+		}
+		p.sheets = append(p.sheets, on)
+		rep.Sheets = append(rep.Sheets, lint.LaidSheet{
+			Parts: len(s.Placed), Area: s.Area, Used: s.Used, Density: s.Density, Share: s.Share, Cutoff: s.Cutoff, Stock: on.piece.told,
 		})
 	}
-	for _, l := range r.Left {
-		out.Left = append(out.Left, lint.LeftPart{Part: res.Names[l.Item], Count: l.Count, Why: l.Why})
+	for _, x := range done.Left {
+		k := parts[x.Item]
+		p.left[k] += x.Count
+		rep.Left = append(rep.Left, lint.LeftPart{Part: res.Names[k], Count: x.Count, Why: x.Why})
 	}
-	return out
+	return nil
+}
+
+// sheetNote is the note by which the drawing of a sheet says that its parts are not all
+// there are; "" where they are.
+func sheetNote(i, n int, some bool) string {
+	if n == 1 && !some {
+		return ""
+	}
+	return lint.SheetNote(i+1, n, some)
 }

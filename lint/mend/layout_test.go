@@ -61,9 +61,10 @@ func TestLayOut(t *testing.T) {
 		parts, holes, sum := 0, 0, 0.0
 		for i := range sheets {
 			l := sheets[i].Repaired.Layout
-			if l.Sheets[i].Result != sheets[i].Repaired.After || l.Gap != j.MovedSpacing() || len(l.Stock.Clamps) != len(clamps) ||
-				l.Stock.Width != j.Sheet.Size[0] || l.Stock.Height != j.Sheet.Size[1] || l.Stock.Margin != j.Sheet.Margin {
-				t.Errorf("%s: sheet %d is told as %+v on %+v, %g mm apart", tt.name, i+1, l.Sheets[i], l.Stock, l.Gap)
+			st := &l.Sheets[i].Stock
+			if l.Sheets[i].Result != sheets[i].Repaired.After || l.Gap != j.MovedSpacing() || len(st.Clamps) != len(clamps) ||
+				st.Width != j.Sheet.Size[0] || st.Height != j.Sheet.Size[1] || st.Margin != j.Sheet.Margin {
+				t.Errorf("%s: sheet %d is told as %+v on %+v, %g mm apart", tt.name, i+1, l.Sheets[i], *st, l.Gap)
 			}
 			s, again := sheets[i].Repaired.After.Sheet, judged(t, sheets[i].Drawing)
 			if len(s.Parts) != len(again.Sheet.Parts) || len(sheets[i].Repaired.Labels) != len(s.Parts) {

@@ -5,6 +5,7 @@ import (
 
 	"sluice/fix"
 	"sluice/lint"
+	"sluice/lint/figures"
 )
 
 type editJSON struct {
@@ -26,6 +27,7 @@ type tabJSON struct {
 	At    [2]num `json:"at"`
 	Width num    `json:"width"`
 	Gap   num    `json:"gap"`
+	Sheet int    `json:"sheet,omitempty"` // of a layout on several, from 1
 }
 
 type labelJSON struct {
@@ -35,6 +37,7 @@ type labelJSON struct {
 	Height num    `json:"height"`
 	Angle  num    `json:"angle"`
 	Where  string `json:"where"`
+	Sheet  int    `json:"sheet,omitempty"`
 }
 
 type accountJSON struct {
@@ -92,7 +95,11 @@ func fixJSON(w io.Writer, r *Repair) error {
 	j.field(true, "tool", "sluice")
 	j.field(false, "version", r.Version)
 	j.field(false, "input", r.Input)
-	j.field(false, "output", r.Output)
+	output := r.Output
+	if len(r.Sheets) > 0 {
+		output = r.Sheets[0].Output // the others stand with the layout
+	}
+	j.field(false, "output", output)
 	j.field(false, "units", unitsJSONOf(r.Unit))
 	j.field(false, "before", r.Was)
 	j.field(false, "after", r.Is)
@@ -121,11 +128,12 @@ func fixJSON(w io.Writer, r *Repair) error {
 		j.field(false, "layout", toLayoutJSON(r.Layout))
 	}
 	j.name(false, "left")
-	j.list(len(r.Left), " ", func(i int) any { return toFindingJSON(&r.Left[i]) })
+	left := leftJSON(r)
+	j.list(len(left), " ", func(i int) any { return left[i] })
 	j.name(false, "tabs")
 	j.list(len(r.Tabs), " ", func(i int) any {
 		t := &r.Tabs[i]
-		return tabJSON{t.Part, pointJSON(t.At), num(finite(t.Width)), num(finite(t.Gap))}
+		return tabJSON{t.Part, pointJSON(t.At), num(finite(t.Width)), num(finite(t.Gap)), sheetOf(r, i, func(s *figures.Repair) int { return len(s.Tabs) })}
 	})
 	if h := &r.Holding; h.Slats != "" || len(h.Pushed) > 0 {
 		j.field(false, "slats", h.Slats)
@@ -138,7 +146,7 @@ func fixJSON(w io.Writer, r *Repair) error {
 	j.name(false, "labels")
 	j.list(len(r.Labels), " ", func(i int) any {
 		l := &r.Labels[i]
-		return labelJSON{l.Part, l.Text, pointJSON(l.At), num(finite(l.Height)), num(finite(l.Angle)), l.Where}
+		return labelJSON{l.Part, l.Text, pointJSON(l.At), num(finite(l.Height)), num(finite(l.Angle)), l.Where, sheetOf(r, i, func(s *figures.Repair) int { return len(s.Labels) })}
 	})
 	a := &r.Account
 	j.field(false, "account", toAccountJSON(a))
@@ -146,4 +154,34 @@ func fixJSON(w io.Writer, r *Repair) error {
 	out := leftOut(a)
 	j.list(len(out), " ", func(i int) any { return out[i] })
 	return j.close()
+}
+
+// sheetOf returns on which sheet, from 1, item i of a layout's list lies, where each
+// sheet has its share of the list in turn; 0 where there is one sheet.
+func sheetOf(r *Repair, i int, share func(*figures.Repair) int) int {
+	for k, s := range r.Sheets {
+		if i -= share(s); i < 0 {
+			return k + 1
+		}
+	}
+	return 0
+}
+
+// leftJSON lists what is left for a person, of a layout sheet by sheet.
+func leftJSON(r *Repair) []findingJSON {
+	sheets := r.Sheets
+	if len(sheets) == 0 {
+		sheets = []*figures.Repair{r.Repair}
+	}
+	var out []findingJSON
+	for k, s := range sheets {
+		for i := range s.Left {
+			f := toFindingJSON(&s.Left[i])
+			if len(r.Sheets) > 0 {
+				f.Sheet = k + 1
+			}
+			out = append(out, f)
+		}
+	}
+	return out
 }

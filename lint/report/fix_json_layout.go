@@ -25,6 +25,35 @@ type laidJSON struct {
 	Density num     `json:"density"`
 	Share   num     `json:"share"`
 	Cutoff  *[4]num `json:"cutoff"`
+
+	Stock  stockJSON   `json:"stock"`
+	Offcut *offcutJSON `json:"offcut"`
+}
+
+// stockJSON is what a sheet is cut from.
+type stockJSON struct {
+	Name      string `json:"name"`
+	Material  string `json:"material"`
+	Thickness num    `json:"thickness"`
+	Size      [2]num `json:"size"`
+}
+
+// offcutJSON is what is kept of a sheet; its outline lies in the sheet's place.
+type offcutJSON struct {
+	File    string   `json:"file"`
+	Area    num      `json:"area"`
+	Outline [][2]num `json:"outline"`
+}
+
+func toOffcutJSON(o *lint.Offcut) *offcutJSON {
+	if o == nil {
+		return nil
+	}
+	j := &offcutJSON{File: o.File, Area: num(finite(o.Area)), Outline: [][2]num{}}
+	for i := range o.Outline {
+		j.Outline = append(j.Outline, pointJSON(o.Outline[i].A))
+	}
+	return j
 }
 
 type leftPartJSON struct {
@@ -43,6 +72,9 @@ func toLayoutJSON(l *lint.Layout) layoutJSON {
 	for i := range l.Sheets {
 		s := &l.Sheets[i]
 		out := laidJSON{File: s.File, Parts: s.Parts, Area: num(finite(s.Area)), Used: num(finite(s.Used)), Density: num(finite(s.Density)), Share: num(finite(s.Share))}
+		st := &s.Stock
+		out.Stock = stockJSON{st.Name, st.Material, num(finite(st.Thickness)), [2]num{num(finite(st.Width)), num(finite(st.Height))}}
+		out.Offcut = toOffcutJSON(s.Offcut)
 		if b := s.Cutoff; b.Finite() && b.W() > 0 && b.H() > 0 {
 			out.Cutoff = &[4]num{num(b.Min.X), num(b.Min.Y), num(b.Max.X), num(b.Max.Y)}
 		}

@@ -32,6 +32,9 @@ func fixText(w io.Writer, r *Repair) error {
 	}
 	if l := r.Layout; l != nil {
 		t.line("\nLaid out on %s (seed %d)", plural(len(l.Sheets), "sheet"), l.Seed)
+		for _, p := range l.Left {
+			t.line("  no place for %d of part %s: %s", p.Count, clean(p.Part), clean(p.Why))
+		}
 		t.sheets(l)
 	}
 

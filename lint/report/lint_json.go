@@ -47,6 +47,7 @@ type findingJSON struct {
 	Choices  []choiceJSON `json:"choices,omitempty"`
 	Answer   string       `json:"answer,omitempty"`
 	Note     string       `json:"answer_note,omitempty"`
+	Sheet    int          `json:"sheet,omitempty"` // of a layout on several, from 1
 }
 
 // choiceJSON is a way to settle a finding.

@@ -68,6 +68,7 @@ type filePage struct {
 	JobFile        string
 	Markers        []markerList
 	Repaired, Many bool
+	OfSheets       bool           // it is one sheet of several, and all of them go on paper
 	units          units.System   // that figures are told in
 	Walk           *walkSection   // nil: no paths were written
 	Layout         *layoutSection // nil: parts were not laid out

@@ -51,7 +51,7 @@ func layoutOf(l *figures.Laid) *layoutSection {
 		q := &l.Sheets[i]
 		out := layoutSheet{
 			Title: "The sheet", File: clean(q.File), Here: q.Here && len(l.Sheets) > 1, Parts: q.Parts, Used: u.Length(q.Used, 1),
-			Share: fixed(100*q.Share, 1) + " %", Dense: fixed(100*q.Density, 1) + " %", Again: "nothing", ViewBox: viewBox(l.Frame.W(), l.Frame.H()),
+			Share: fixed(100*q.Share, 1) + " %", Dense: fixed(100*q.Density, 1) + " %", Again: "nothing", ViewBox: viewBox(q.Frame.W(), q.Frame.H()),
 		}
 		if len(l.Sheets) > 1 {
 			out.Title = fmt.Sprintf("Sheet %d of %d", i+1, len(l.Sheets))
@@ -60,7 +60,7 @@ func layoutOf(l *figures.Laid) *layoutSection {
 			out.Again = u.Length(q.Cutoff.W(), 1) + " × " + u.Length(q.Cutoff.H(), 1)
 		}
 		if q.Labels != nil {
-			out.Picture = drawLaid(l, q)
+			out.Picture = drawLaid(q)
 		}
 		s.Sheets = append(s.Sheets, out)
 	}
@@ -88,19 +88,19 @@ func gapText(g *figures.Gap, u units.System) string {
 
 // drawLaid draws a sheet of a layout: stock, clamps, parts with their numbers, and
 // what goes back to the rack.
-func drawLaid(l *figures.Laid, q *figures.LaidSheet) template.HTML {
-	p := newPicture(l.Frame)
-	if l.Stock.Outline == nil {
-		p.stock(l.Frame.Inflate(-(l.Frame.W()-l.Stock.Width)/2), l.Stock.Margin)
+func drawLaid(q *figures.LaidSheet) template.HTML {
+	p := newPicture(q.Frame)
+	if q.Stock.Outline == nil {
+		p.stock(q.Frame.Inflate(-(q.Frame.W()-q.Stock.Width)/2), q.Stock.Margin)
 	} else {
 		p.group("ly stock", func() {
-			p.path.closed(l.Stock.Outline)
-			for _, h := range l.Stock.Holes {
+			p.path.closed(q.Stock.Outline)
+			for _, h := range q.Stock.Holes {
 				p.path.closed(h)
 			}
 		})
 	}
-	p.clamps(l.Stock.Clamps)
+	p.clamps(q.Stock.Clamps)
 	if goesBack(q.LaidSheet) {
 		p.group("ly rack", func() { p.rect(q.Cutoff) })
 	}

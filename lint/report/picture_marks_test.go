@@ -88,11 +88,12 @@ func TestBoardOpensOnTheParts(t *testing.T) {
 func laidOut() *lint.Repaired {
 	r := craneFix()
 	first := crane(true).result("first.dxf")
+	st := lint.Stock{Width: 300, Height: 240, Margin: 10, Clamps: []geom.Box{{Max: geom.Pt(20, 30)}}}
 	r.Layout = &lint.Layout{
-		Gap: r.After.Job.MovedSpacing(), Stock: lint.Stock{Width: 300, Height: 240, Margin: 10, Clamps: []geom.Box{{Max: geom.Pt(20, 30)}}},
+		Gap: r.After.Job.MovedSpacing(),
 		Sheets: []lint.LaidSheet{
-			{File: "a-1.dxf", Parts: 3, Used: 200, Density: .5, Share: .4, Cutoff: geom.Box{Min: geom.Pt(203, 0), Max: geom.Pt(300, 240)}, Result: first},
-			{File: "a-2.dxf", Parts: 3, Used: 290, Density: .3, Share: .3, Cutoff: geom.NoBox(), Result: r.After},
+			{File: "a-1.dxf", Parts: 3, Used: 200, Density: .5, Share: .4, Cutoff: geom.Box{Min: geom.Pt(203, 0), Max: geom.Pt(300, 240)}, Result: first, Stock: st},
+			{File: "a-2.dxf", Parts: 3, Used: 290, Density: .3, Share: .3, Cutoff: geom.NoBox(), Result: r.After, Stock: st},
 		},
 		Left: []lint.LeftPart{{Part: "7", Count: 2, Why: "longer than the sheet"}},
 	}
@@ -125,7 +126,7 @@ func TestLayoutOnThePage(t *testing.T) {
 	h.Layout.Sheets[0].File, h.Layout.Left[0].Part, h.Layout.Left[0].Why = hostile, hostile, hostile
 	inertIn[f.Media](t, f, in(t, "fix", "html", &Repair{hostileAbout(), figures.RepairOf(h)}))
 	remnant := laidOut()
-	remnant.Layout.Stock.Outline = geom.Path{geom.Circle(geom.Pt(150, 120), 120)}
+	remnant.Layout.Sheets[0].Stock.Outline = geom.Path{geom.Circle(geom.Pt(150, 120), 120)}
 	if page := string(in(t, "fix", "html", repaired(remnant))); !strings.Contains(page, `<g class="ly stock"><path`) {
 		t.Error("the remnant's outline is missing")
 	}

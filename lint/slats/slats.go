@@ -85,11 +85,14 @@ type Standing struct {
 func (t *Table) Piece(outer geom.Path, holes []geom.Path, area float64) Standing {
 	slats := t.Slats
 	slats.Margin = 0
-	if share := tab.TipShare(outer, holes, slats); share > t.Limit {
-		return Standing{Tips, share}
-	}
-	if share := tab.TipShare(outer, holes, t.Slats); share > t.Limit {
-		return Standing{Nearly, share}
+	// What is held everywhere with the margin is held without it.
+	if near := tab.TipShare(outer, holes, t.Slats); near > 0 || t.Slats.Margin < 0 {
+		if share := tab.TipShare(outer, holes, slats); share > t.Limit {
+			return Standing{Tips, share}
+		}
+		if near > t.Limit {
+			return Standing{Nearly, near}
+		}
 	}
 	if weight := t.mass * area * gravity; weight > 0 && t.push > 0 {
 		slats.Push = t.push / weight

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 
+	"sluice/cmd/internal/system"
 	"sluice/lint"
 	"sluice/lint/baseline"
 	"sluice/lint/job"
@@ -25,7 +26,7 @@ func (c *call) openBaseline(inputs []input) (*baseline.Baseline, error) {
 		return b, err
 	}
 	for _, taken := range append(paths(inputs), c.job, c.out) {
-		if taken != "" && taken != "-" && sameFile(c.baseline, taken) {
+		if taken != "" && taken != "-" && system.SameFile(c.baseline, taken) {
 			return nil, fmt.Errorf("--baseline %s: is another file of this run; name one of its own", c.baseline)
 		}
 	}

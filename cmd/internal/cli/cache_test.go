@@ -9,11 +9,13 @@ import (
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
+
+	"sluice/geom/geomtest"
 )
 
 // What comes from the cache reads the same in every form as what was judged.
 func TestCachedOutputIsTheSame(t *testing.T) {
-	cache := t.TempDir()
+	cache := geomtest.Folder(t)
 	demo := "../../../fixtures"
 	for _, form := range []string{"text", "json", "sarif", "junit", "github"} {
 		var out [3]strings.Builder

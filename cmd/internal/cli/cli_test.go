@@ -9,6 +9,7 @@ import (
 	"syscall"
 	"testing"
 
+	"sluice/geom/geomtest"
 	"sluice/lint/job"
 	"sluice/lint/report"
 )
@@ -132,7 +133,7 @@ func TestStandardOutputFails(t *testing.T) {
 
 func drawing(t *testing.T, words ...string) string {
 	t.Helper()
-	path := filepath.Join(t.TempDir(), "kit.dxf")
+	path := filepath.Join(geomtest.Folder(t), "kit.dxf")
 	if err := os.WriteFile(path, []byte(strings.Join(append([]string{"drawing"}, words...), "\n")), 0o644); err != nil {
 		t.Fatal(err)
 	}
@@ -170,7 +171,7 @@ func TestInterrupt(t *testing.T) {
 
 // Two files land together or not at all.
 func TestReplaceIsWhole(t *testing.T) {
-	dir := t.TempDir()
+	dir := geomtest.Folder(t)
 	old := filepath.Join(dir, "a")
 	if err := os.WriteFile(old, []byte("old"), 0o644); err != nil {
 		t.Fatal(err)

@@ -44,7 +44,7 @@ func lintCommand() *command {
 
 func fixCommand() *command {
 	return &command{
-		name: "fix", args: "FILE|DIR -o OUT", needs: "one drawing, one folder, or - for standard input", least: 1, most: 1, files: true,
+		name: "fix", args: "FILE|DIR -o OUT", needs: "one drawing, one folder, or - for standard input", least: 1, most: -1, files: true,
 		title: "repair drawings: close gaps, drop duplicates, add tabs and numbers",
 		about: "Repairs a drawing and writes the corrected one to OUT; of a folder every drawing, under the same\n" +
 			"relative path in the folder OUT. Only safe repairs are made unless a flag or the job file asks for\n" +
@@ -58,7 +58,7 @@ func fixCommand() *command {
 				at: func(o *options) any { return &o.report }},
 			{name: "paths", arg: "FILE", about: "also write paths set off by half the kerf, with leads; for a folder with *",
 				at: func(o *options) any { return &o.paths }},
-			{name: "list", arg: "FILE", about: "also write a page to hang at the machine: order, pierces, time, parts; for a folder with *",
+			{name: "list", arg: "FILE", about: "also write a page to hang at the machine; for a folder with *",
 				at: func(o *options) any { return &o.list }},
 			{name: "ask", about: "ask what must be decided first, and keep the answers beside the drawing",
 				at: func(o *options) any { return &o.ask }},
@@ -69,10 +69,18 @@ func fixCommand() *command {
 			{name: "tabs", arg: "WHICH", about: "parts that get breakaway tabs: small, all or none", set: "tabs.parts"},
 			{name: "slugs", arg: "HOW", about: "slugs that can tip up: hold them with tabs too", words: []string{"tab"}, set: "tabs.slugs", to: "true"},
 			{name: "spread", about: "move parts apart that share an edge or lie too close", at: func(o *options) any { return &o.spread }},
-			{name: "layout", about: "lay all parts out anew on the sheets of the job: OUT-1.dxf, OUT-2.dxf, ...",
+			{name: "layout", about: "lay the parts of one drawing or several out anew on the sheets of the job: OUT-1.dxf, ...",
 				at: func(o *options) any { return &o.layout }},
-			{name: "time", arg: "SECONDS", about: "how long to search for a layout (60)", set: "layout.seconds"},
-			{name: "seed", arg: "N", about: "seed of the search: the same gives the same layout (1)", set: "layout.seed"},
+			{name: "time", arg: "SECONDS", about: "how long to search for a layout (60); --seed N gives another (1)", set: "layout.seconds"},
+			{name: "deadline", arg: "TIME", about: "end the search by the clock, as in 30s or 2min; the best found is written", set: "layout.deadline"},
+			{name: "part", arg: "N", about: "lay out this part alone, with its number; --count N behind it: so often",
+				at: func(o *options) any { return &o.again }},
+			{name: "count", arg: "N", with: "part", about: "how often the part before it is cut (1)", at: func(o *options) any { return &o.again }},
+			{name: "offcut", arg: "FILE", about: "also write what is left of the last sheet (--date DAY notes when)",
+				at: func(o *options) any { return &o.offcut }},
+			{name: "date", arg: "DAY", with: "offcut", about: "date to note on the offcut, or today (none unless asked)",
+				at: func(o *options) any { return &o.date }},
+			{name: "seed", arg: "N", with: "time", about: "seed of the search: the same gives the same layout (1)", set: "layout.seed"},
 			{name: "refit", arg: "HOW", about: "fit the joints to the sheet: redraw the slots, or scale the whole kit",
 				words: []string{"slots", "scale"}, at: func(o *options) any { return &o.refit }},
 			{name: "untab", about: "close the tabs of a corrected drawing again, and make none", at: func(o *options) any { return &o.untab }},
@@ -84,7 +92,7 @@ func fixCommand() *command {
 				words: []string{"smaller", "both"}, set: "repair.steps"},
 			{name: "lettering", arg: "HOW", about: "lettering drawn as outlines: cut, etch or leave",
 				words: []string{"cut", "etch", "leave"}, set: "repair.lettering"},
-			{name: "widen", about: "widen slots narrower than the kerf", set: "repair.narrow_slot", to: "widen"},
+			{name: "widen", with: "slots", about: "widen slots narrower than the kerf", set: "repair.narrow_slot", to: "widen"},
 			{name: "corners", arg: "HOW", about: "open inside corners of joints with a round relief: dogbone or tee",
 				words: []string{"dogbone", "tee"}, set: "fit.corner"},
 			{name: "slots", arg: "HOW", about: "slots narrower than the kerf: widen them, or etch their middle line",
@@ -97,7 +105,7 @@ func fixCommand() *command {
 		examples: []example{
 			{"sluice fix kit.dxf -o kit-jet.dxf --report kit-jet.html", "repair one drawing"},
 			{"sluice fix --dry-run kit.dxf", "see the plan first"},
-			{"sluice fix --marks etch --tabs all kits/ -o jet/", "a whole folder"},
+			{"sluice fix kit.dxf --layout --part 7 --count 2 -o again.dxf", "one lost part again"},
 		},
 		run: (*call).fix,
 	}

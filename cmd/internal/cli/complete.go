@@ -47,11 +47,11 @@ func (c *command) argumentsOf(e *engine) []string {
 	return nil
 }
 
-// visible returns the flags that help lists for a command.
+// visible returns the flags that help lists for a command, or tells with another.
 func (c *command) visible() []*flagDef {
 	var list []*flagDef
 	for _, f := range c.allFlags() {
-		if c.shown(f) {
+		if c.shown(f) || f.with != "" {
 			list = append(list, f)
 		}
 	}

@@ -36,12 +36,17 @@ type engine struct {
 	// compare tells what differs between two judged drawings by more than a
 	// tolerance, mm.
 	compare func(before, after *lint.Result, tolerance float64) *diff.Diff
-	// layOut repairs a drawing and lays its parts out on sheets, best so far if ctx
-	// ends. tell gets the share of the search that is done.
-	layOut func(ctx context.Context, path string, r io.Reader, j *job.Job, o fixOptions, tell func(share float64)) ([]mend.SheetOut, error)
+	// layOut repairs drawings and lays their parts out on sheets, best so far if ctx
+	// ends; time, seed and stock are those of the first one's job.
+	layOut func(ctx context.Context, in []mend.LayoutInput, o fixOptions, l mend.LayoutOptions) ([]mend.SheetOut, error)
 	// paths returns the paths ready to run of a repaired drawing, in the form that
 	// the name of the file asks for, and says what they hold.
 	paths func(r *lint.Repaired, path string) (data []byte, told string, err error)
+
+	// alone tells whether the program was started by its icon, without a terminal, and
+	// browse opens a page.
+	alone  func() bool
+	browse func(address string) error
 
 	// build tells this build of the program from others; "": what it finds is kept
 	// only where --cache says so.

@@ -9,6 +9,7 @@ import (
 	"slices"
 	"strings"
 
+	"sluice/cmd/internal/system"
 	"sluice/lint"
 	"sluice/lint/figures"
 	"sluice/lint/job"
@@ -20,7 +21,9 @@ type target struct {
 	in  input
 	job *job.Job
 	places
-	err error // why it cannot be done
+	more     []input // further drawings of one layout
+	moreJobs []*job.Job
+	err      error // why it cannot be done
 }
 
 // repair is what came of a target.
@@ -40,7 +43,7 @@ func (c *call) fix() int {
 	if err != nil {
 		return c.failf("%v", err)
 	}
-	if isFolder(c.args[0]) {
+	if isFolder(c.args[0]) && len(c.args) == 1 {
 		return c.fixFolder(c.args[0], s)
 	}
 	t, err := c.fixTarget(s)
@@ -48,8 +51,10 @@ func (c *call) fix() int {
 		return c.failf("%v", err)
 	}
 	if c.refit == "slots" {
-		if err := t.job.Set("fit.refit", "slots"); err != nil {
-			return c.failf("%v", err)
+		for _, j := range append([]*job.Job{t.job}, t.moreJobs...) {
+			if err := j.Set("fit.refit", "slots"); err != nil {
+				return c.failf("%v", err)
+			}
 		}
 	}
 	if c.ask {
@@ -101,8 +106,6 @@ func (c *call) checkFixFlags() error {
 		return fmt.Errorf("fix needs the place to write to; write sluice fix %s -o OUT, or --dry-run to see the plan", c.args[0])
 	case c.report == "-" && (c.out == "-" || c.dryRun):
 		return errors.New("--report: standard output is taken; name a file")
-	case c.layout && (c.dryRun || c.out == "-" || c.report == "-" || c.spread):
-		return errors.New("--layout writes a drawing for each sheet; it goes with neither --dry-run, --spread nor standard output")
 	case c.out != "-" && !c.dryRun && !isFolder(c.args[0]) && !endsAsDrawing(c.out):
 		return fmt.Errorf("-o %s: what is written is a DXF drawing; name it %s", c.out, strings.TrimSuffix(c.out, filepath.Ext(c.out))+".dxf")
 	case c.paths != "" && c.paths != "-" && !endsAsDrawing(c.paths) && !strings.EqualFold(filepath.Ext(c.paths), ".svg"):
@@ -118,6 +121,9 @@ func (c *call) checkFixFlags() error {
 	}
 	if ext := strings.ToLower(filepath.Ext(c.list)); c.list != "" && ext != ".html" && ext != ".htm" {
 		return fmt.Errorf("--list %s: the list is a page; end its name in .html", c.list)
+	}
+	if err := c.checkLayoutFlags(); err != nil {
+		return err
 	}
 	_, err := c.reportForm(c.report)
 	return err
@@ -141,11 +147,21 @@ func (c *call) fixTarget(s *jobs) (*target, error) {
 	if err != nil {
 		return nil, err
 	}
-	t := &target{in: in, places: places{c.out, c.report, c.paths, c.list}}
+	t := &target{in: in, places: places{c.out, c.report, c.paths, c.list, c.offcut}}
 	if c.dryRun {
 		t.out = ""
 	}
 	inputs := []string{in.path}
+	for _, arg := range c.args[1:] {
+		more, err := c.one(arg)
+		if err != nil {
+			return nil, err
+		}
+		if slices.ContainsFunc(inputs, func(p string) bool { return system.SameFile(p, more.path) }) {
+			return nil, fmt.Errorf("%s: stands twice; [cost] kits says how many of a kit are cut", more.path)
+		}
+		t.more, inputs = append(t.more, more), append(inputs, more.path)
+	}
 	if c.job != "" {
 		inputs = append(inputs, c.job)
 	}
@@ -154,6 +170,13 @@ func (c *call) fixTarget(s *jobs) (*target, error) {
 	}
 	if t.job, err = s.of(in); err != nil {
 		return nil, err
+	}
+	for _, more := range t.more {
+		j, err := s.of(more)
+		if err != nil {
+			return nil, err
+		}
+		t.moreJobs = append(t.moreJobs, j)
 	}
 	if c.layout {
 		err = c.checkSheets(&t.places, sheetsOf(t.job), inputs...)

@@ -6,12 +6,14 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"sluice/geom/geomtest"
 )
 
 // TestFixAsk answers questions as people do, stops, and goes on later; the same
 // answers from the file give the same drawing.
 func TestFixAsk(t *testing.T) {
-	dir := t.TempDir()
+	dir := geomtest.Folder(t)
 	data, err := os.ReadFile("../../../fixtures/harbour-crane.dxf")
 	if err != nil {
 		t.Fatal(err)
@@ -73,7 +75,7 @@ func TestFixAsk(t *testing.T) {
 
 // TestFixAskBack goes back to a question, takes answers out, and is shown pictures.
 func TestFixAskBack(t *testing.T) {
-	dir := t.TempDir()
+	dir := geomtest.Folder(t)
 	data, err := os.ReadFile("../../../fixtures/harbour-crane.dxf")
 	if err != nil {
 		t.Fatal(err)

@@ -7,6 +7,7 @@ import (
 	"path/filepath"
 	"strings"
 
+	"sluice/cmd/internal/system"
 	"sluice/lint"
 	"sluice/lint/report"
 )
@@ -76,7 +77,7 @@ func (c *call) checkFolders(dir string) error {
 		return nil
 	case c.out == "-":
 		return errors.New("-o: a folder cannot go to standard output; name a folder")
-	case sameFile(c.out, dir):
+	case system.SameFile(c.out, dir):
 		return fmt.Errorf("%s: the output is the input; name another folder", c.out)
 	}
 	if st, err := os.Stat(c.out); err == nil && !st.IsDir() {
@@ -91,7 +92,7 @@ func makeable(dir string) error {
 		return nil
 	}
 	if st, err := os.Stat(filepath.Dir(dir)); err != nil || !st.IsDir() {
-		return fmt.Errorf("%s: there is no folder %s; make it first", dir, filepath.Dir(dir))
+		return fmt.Errorf("%s: there is no folder %s; make it first", dir, folderOf(dir))
 	}
 	return nil
 }
@@ -99,13 +100,13 @@ func makeable(dir string) error {
 // folderTargets plans the repair of each drawing. The folder written to is left
 // out of the one that is read.
 func (c *call) folderTargets(dir string, s *jobs) []*target {
-	inputs := expand([]string{dir}, func(d string) bool { return c.out != "" && sameFile(d, c.out) })
+	inputs := expand([]string{dir}, func(d string) bool { return c.out != "" && system.SameFile(d, c.out) })
 	taken := map[string]bool{} // the inputs, none of which may be written to
 	for _, in := range inputs {
-		taken[realPath(in.path)] = true
+		taken[system.Key(in.path)] = true
 	}
 	if c.job != "" {
-		taken[realPath(c.job)] = true
+		taken[system.Key(c.job)] = true
 	}
 	var targets []*target
 	for _, in := range inputs {
@@ -119,10 +120,10 @@ func (c *call) folderTargets(dir string, s *jobs) []*target {
 		}
 		rel := filepath.FromSlash(in.rel)
 		if !c.dryRun {
-			t.out = filepath.Join(c.out, rel)
+			t.out = system.Slashes(filepath.Join(c.out, rel))
 		}
 		named := func(pattern string) string {
-			return strings.Replace(pattern, "*", strings.TrimSuffix(rel, filepath.Ext(rel)), 1)
+			return system.Slashes(strings.Replace(pattern, "*", strings.TrimSuffix(rel, filepath.Ext(rel)), 1))
 		}
 		t.report, t.paths, t.list = named(c.report), named(c.paths), named(c.list)
 		for _, f := range t.named() {
@@ -130,26 +131,17 @@ func (c *call) folderTargets(dir string, s *jobs) []*target {
 			if t.err != nil {
 				continue
 			}
-			if taken[realPath(path)] {
+			if err := system.CheckName(path); err != nil {
+				t.err = fmt.Errorf("the output %s: %w", path, err)
+			} else if taken[system.Key(path)] {
 				t.err = fmt.Errorf("the output %s is an input; name another folder", path)
 			} else if st, err := os.Lstat(path); err == nil && (st.IsDir() || !c.force) {
 				t.err = fmt.Errorf("the output %s exists already; --force replaces it", path)
 			}
-			taken[realPath(path)] = true
+			taken[system.Key(path)] = true
 		}
 	}
 	return targets
-}
-
-// realPath is the one name of a file that all its names lead to.
-func realPath(path string) string {
-	if p, err := filepath.EvalSymlinks(path); err == nil {
-		path = p
-	}
-	if p, err := filepath.Abs(path); err == nil {
-		path = p
-	}
-	return path
 }
 
 // repairInto repairs one drawing of a folder and makes the folders it goes to
@@ -158,7 +150,7 @@ func (c *call) repairInto(t *target) repair {
 	single := *c
 	single.beforeWrite = func(path string) error {
 		if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
-			return fmt.Errorf("%s: cannot be made: %w", filepath.Dir(path), plainError(err))
+			return fmt.Errorf("%s: cannot be made: %w", folderOf(path), plainError(err))
 		}
 		return nil
 	}

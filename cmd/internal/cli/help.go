@@ -48,6 +48,9 @@ func (c *command) help() string {
 	var b strings.Builder
 	fmt.Fprintf(&b, "usage: sluice %s\n\n%s\n\nflags:\n", c.usage(), c.about)
 	for _, f := range c.visible() {
+		if f.with != "" {
+			continue
+		}
 		left := "      --" + f.name
 		if f.short != "" {
 			left = "  -" + f.short + ", --" + f.name

@@ -12,6 +12,8 @@ import (
 	"strings"
 
 	"github.com/bmatcuk/doublestar/v4"
+
+	"sluice/cmd/internal/system"
 )
 
 // input is one drawing to read.
@@ -34,6 +36,9 @@ func expand(args []string, skip func(dir string) bool) []input {
 		key := in.path
 		if key != "-" {
 			key = filepath.Clean(key)
+			if system.FoldsCase {
+				key = strings.ToLower(key)
+			}
 		}
 		if seen[key] {
 			return true
@@ -48,12 +53,16 @@ func expandOne(arg string, skip func(dir string) bool) []input {
 		return []input{{path: "-", rel: "-"}}
 	}
 	st, err := os.Stat(arg)
+	glob := strings.ContainsAny(arg, "*?[{")
+	if wrong := system.CheckName(arg); wrong != nil && !glob {
+		return []input{{path: arg, rel: filepath.Base(arg), err: wrong}}
+	}
 	switch {
 	case err == nil && st.IsDir():
 		return walk(arg, skip)
 	case err == nil:
 		return []input{{path: arg, rel: filepath.Base(arg)}}
-	case errors.Is(err, fs.ErrNotExist) && strings.ContainsAny(arg, "*?[{"):
+	case err != nil && glob && (errors.Is(err, fs.ErrNotExist) || system.CheckName(arg) != nil):
 		return expandGlob(arg, skip)
 	}
 	return []input{{path: arg, rel: filepath.Base(arg), err: plainError(err)}}
@@ -67,7 +76,7 @@ func isDrawing(name string) bool { return strings.EqualFold(path.Ext(name), ".dx
 func walk(dir string, skip func(dir string) bool) []input {
 	var found, failed []input
 	_ = fs.WalkDir(os.DirFS(dir), ".", func(rel string, d fs.DirEntry, err error) error {
-		full := filepath.Join(dir, filepath.FromSlash(rel))
+		full := system.Slashes(filepath.Join(dir, filepath.FromSlash(rel)))
 		switch {
 		case err != nil:
 			failed = append(failed, input{path: full, rel: rel, err: plainError(err)})
@@ -100,6 +109,9 @@ func expandGlob(pattern string, skip func(dir string) bool) []input {
 	matches, err := doublestar.FilepathGlob(pattern, doublestar.WithCaseInsensitive())
 	if err != nil {
 		return []input{{path: pattern, err: errors.New("no valid glob; use *, ? and closed [ ] or { }")}}
+	}
+	for i := range matches {
+		matches[i] = system.Slashes(matches[i])
 	}
 	slices.Sort(matches)
 	var all []input

@@ -8,6 +8,7 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
+	"sluice/geom/geomtest"
 	"sluice/lint/job"
 )
 
@@ -37,7 +38,7 @@ func TestJobAsk(t *testing.T) {
 		{"given up", []string{"mm", "", ""}, nil, []string{"nothing is written"}},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
-			path := filepath.Join(t.TempDir(), "sluice.toml")
+			path := filepath.Join(geomtest.Folder(t), "sluice.toml")
 			var out, told strings.Builder
 			status := run(t.Context(), []string{"job", "--ask", "--out", path}, strings.NewReader(strings.Join(tt.answers, "\n")+"\n"), &out, &told, wired())
 			data, err := os.ReadFile(path)

@@ -16,6 +16,7 @@ import (
 
 	"github.com/spf13/pflag"
 
+	"sluice/cmd/internal/system"
 	"sluice/cmd/internal/version"
 	"sluice/lint/job"
 )
@@ -54,11 +55,15 @@ type call struct {
 	progress       *progress               // nil: not shown
 	ended          bool                    // by an interrupt that is how the command is to end
 	acceptedCount  int                     // findings that the baseline accepted
+	called         string                  // what the drawing is called where its path says nothing
 	beforeWrite    func(path string) error // makes the folder of an output; nil: it is there
 }
 
 func run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.Writer, e *engine) int {
 	c := &call{ctx: ctx, stdin: stdin, stdout: stdout, stderr: stderr, engine: e}
+	if startedByIcon(args) && e.alone() {
+		return c.byIcon(args)
+	}
 	if done, status := c.asked(args); done {
 		return status
 	}
@@ -146,6 +151,7 @@ func (c *call) parse(args []string) error {
 		return flagError(err, flags)
 	}
 	c.args = fs.Args()
+	c.slashes()
 	if c.showHelp || c.showVersion { // written as -qh or --help=true
 		return nil
 	}
@@ -157,6 +163,20 @@ func (c *call) parse(args []string) error {
 			c.command.name, c.command.needs, c.args[c.command.most], c.command.usage())
 	}
 	return nil
+}
+
+// slashes writes all paths given with forward slashes, so that what is told of them is
+// the same on every system.
+func (c *call) slashes() {
+	paths := []*string{&c.job, &c.out, &c.report, &c.paths, &c.list, &c.answers, &c.baseline, &c.cache, &c.forFile, &c.measured}
+	if c.command.files {
+		for i := range c.args {
+			paths = append(paths, &c.args[i])
+		}
+	}
+	for _, p := range paths {
+		*p = system.Slashes(*p)
+	}
 }
 
 // flagError says in one line what is wrong with the flags.

@@ -35,7 +35,7 @@ func limitMemory(inputs []input, atOnce int) {
 	for _, s := range sizes[:min(max(atOnce, 1), len(sizes))] {
 		sum += s
 	}
-	times := 3.4
+	times := 4.2
 	if sum > largeInput {
 		times = 6 // where the collector would run for seconds, memory is the cheaper
 	}

@@ -8,10 +8,11 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
-	"syscall"
 
-	"github.com/google/renameio/v2"
 	"golang.org/x/term"
+
+	"sluice/cmd/internal/system"
+	"sluice/lint/wholefile"
 )
 
 // emit writes bytes to standard output, or to --out.
@@ -31,7 +32,7 @@ func (c *call) emit(data []byte) int {
 // print writes bytes to standard output. A reader that has seen enough and hung
 // up is no error.
 func (c *call) print(data []byte) int {
-	if _, err := c.stdout.Write(data); err != nil && !errors.Is(err, syscall.EPIPE) && !errors.Is(err, io.ErrClosedPipe) {
+	if _, err := c.stdout.Write(data); err != nil && !system.HungUp(err) && !errors.Is(err, io.ErrClosedPipe) {
 		return c.failf("standard output: %v", plainError(err))
 	}
 	return statusOK
@@ -51,9 +52,12 @@ func (c *call) render(write func(io.Writer) error) int {
 // not, or it is one of the inputs.
 func (c *call) checkOutput(path string, inputs ...string) error {
 	for _, in := range inputs {
-		if in != "-" && sameFile(path, in) {
+		if in != "-" && system.SameFile(path, in) {
 			return fmt.Errorf("%s: the output is the input; name another file", path)
 		}
+	}
+	if err := system.CheckName(path); err != nil {
+		return fmt.Errorf("%s: %w", path, err)
 	}
 	st, err := os.Stat(path)
 	switch {
@@ -67,20 +71,13 @@ func (c *call) checkOutput(path string, inputs ...string) error {
 		return fmt.Errorf("%s: %w", path, plainError(err))
 	}
 	if st, err := os.Stat(filepath.Dir(path)); err != nil || !st.IsDir() {
-		return fmt.Errorf("%s: there is no folder %s; make it first", path, filepath.Dir(path))
+		return fmt.Errorf("%s: there is no folder %s; make it first", path, folderOf(path))
 	}
 	return nil
 }
 
-// sameFile tells whether two names are, or would be, one file.
-func sameFile(a, b string) bool {
-	if filepath.Clean(a) == filepath.Clean(b) {
-		return true
-	}
-	sa, errA := os.Stat(a)
-	sb, errB := os.Stat(b)
-	return errA == nil && errB == nil && os.SameFile(sa, sb)
-}
+// folderOf names the folder of a file.
+func folderOf(path string) string { return system.Slashes(filepath.Dir(path)) }
 
 // file is a file to be written.
 type file struct {
@@ -92,10 +89,11 @@ type file struct {
 // place, and when all of them are on disk, renamed. A place that is no ordinary
 // file, such as a pipe or a device, is written to directly.
 func (c *call) replace(files ...file) error {
-	var pending []*renameio.PendingFile
+	var pending []*wholefile.Pending
+	var places []string
 	defer func() {
 		for _, p := range pending {
-			_ = p.Cleanup() // does nothing once the file is in place
+			p.Drop() // does nothing once the file is in place
 		}
 	}()
 	for _, f := range files {
@@ -105,26 +103,31 @@ func (c *call) replace(files ...file) error {
 			}
 		}
 		if st, err := os.Stat(f.path); err == nil && !st.Mode().IsRegular() {
-			if err := os.WriteFile(f.path, f.data, 0o644); err != nil && !errors.Is(err, syscall.EPIPE) {
+			if err := os.WriteFile(f.path, f.data, 0o644); err != nil && !system.HungUp(err) {
 				return fmt.Errorf("%s: %w", f.path, plainError(err))
 			}
 			continue
 		}
-		p, err := renameio.NewPendingFile(f.path, renameio.WithTempDir(filepath.Dir(f.path)), renameio.WithPermissions(0o644))
+		p, err := wholefile.Begin(f.path)
 		if err != nil {
 			return fmt.Errorf("%s: cannot be written: %w", f.path, plainError(err))
 		}
-		pending = append(pending, p)
+		pending, places = append(pending, p), append(places, f.path)
 		if _, err := p.Write(f.data); err != nil {
 			return fmt.Errorf("%s: cannot be written: %w", f.path, plainError(err))
+		}
+	}
+	for i, p := range pending {
+		if err := p.Finish(); err != nil {
+			return fmt.Errorf("%s: cannot be written: %w", places[i], plainError(err))
 		}
 	}
 	if err := c.ctx.Err(); err != nil {
 		return err
 	}
-	for _, p := range pending {
-		if err := p.CloseAtomicallyReplace(); err != nil {
-			return fmt.Errorf("cannot be written: %w", err)
+	for i, p := range pending {
+		if err := p.Place(); err != nil {
+			return fmt.Errorf("%s: cannot be written: %w", places[i], plainError(err))
 		}
 	}
 	return nil
@@ -136,6 +139,10 @@ func plainError(err error) error {
 	var pe *fs.PathError
 	if errors.As(err, &pe) {
 		err = pe.Err
+	}
+	var le *os.LinkError
+	if errors.As(err, &le) {
+		err = le.Err
 	}
 	if errors.Is(err, fs.ErrNotExist) {
 		return errors.New("there is no such file or folder")
@@ -153,5 +160,5 @@ func (c *call) colored() bool {
 		return false
 	}
 	f, ok := c.stdout.(*os.File)
-	return ok && c.out == "" && os.Getenv("NO_COLOR") == "" && os.Getenv("TERM") != "dumb" && term.IsTerminal(int(f.Fd()))
+	return ok && c.out == "" && os.Getenv("NO_COLOR") == "" && os.Getenv("TERM") != "dumb" && term.IsTerminal(int(f.Fd())) && system.TakesColors(f)
 }

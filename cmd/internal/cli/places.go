@@ -1,10 +1,16 @@
 package cli
 
 import (
+	"context"
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
+
+	"sluice/cmd/internal/system"
+	"sluice/geom/dxf"
+	"sluice/lint"
 )
 
 // places are the files that a repair writes: "" for none, "-" for standard output.
@@ -13,6 +19,7 @@ type places struct {
 	report string
 	paths  string // the paths ready to run
 	list   string // the list to hang at the machine
+	offcut string // what a layout leaves of the sheet
 }
 
 // place is one of them, with what messages call it.
@@ -20,7 +27,7 @@ type place struct{ what, path string }
 
 // named returns those that are files.
 func (p *places) named() (files []place) {
-	for _, f := range []place{{"drawing", p.out}, {"report", p.report}, {"paths", p.paths}, {"list", p.list}} {
+	for _, f := range []place{{"drawing", p.out}, {"report", p.report}, {"paths", p.paths}, {"list", p.list}, {"offcut", p.offcut}} {
 		if f.path != "" && f.path != "-" {
 			files = append(files, f)
 		}
@@ -28,7 +35,7 @@ func (p *places) named() (files []place) {
 	return files
 }
 
-// of returns the places of sheet i of n of a layout.
+// of returns the places of sheet i of n of a layout; one report tells of all.
 func (p *places) of(i, n int) places {
 	name := func(path string) string {
 		if path == "" || path == "-" {
@@ -36,7 +43,7 @@ func (p *places) of(i, n int) places {
 		}
 		return sheetName(path, i, n)
 	}
-	return places{name(p.out), name(p.report), name(p.paths), name(p.list)}
+	return places{name(p.out), p.report, name(p.paths), name(p.list), p.offcut}
 }
 
 // sheetName returns the name of sheet i of n: the name itself if there is one
@@ -57,7 +64,7 @@ func (c *call) checkPlaces(p *places, inputs ...string) error {
 			return err
 		}
 		for _, g := range files[:i] {
-			if sameFile(f.path, g.path) {
+			if system.SameFile(f.path, g.path) {
 				return fmt.Errorf("%s: is both the %s and the %s; name another file", f.path, g.what, f.what)
 			}
 		}
@@ -85,17 +92,44 @@ func sheetCount(n int) string {
 	return fmt.Sprintf("%d sheets", n)
 }
 
-// tellStale names files of earlier layouts that a layout of n sheets leaves.
-func (c *call) tellStale(p *places, n, most int) {
+// clearStale names files of earlier layouts that a layout of n sheets leaves. Drawings
+// that say of themselves that they are a sheet of several are taken away, with --force.
+func (c *call) clearStale(p *places, n, most int, written []file) {
 	for i := range most {
 		if i < n && n > 1 {
 			continue
 		}
 		one := p.of(i, max(most, 2))
 		for _, f := range one.named() {
-			if _, err := os.Lstat(f.path); err == nil {
+			if _, err := os.Lstat(f.path); err != nil || slices.ContainsFunc(written, func(w file) bool { return system.SameFile(w.path, f.path) }) {
+				continue
+			}
+			switch {
+			case c.force && f.path == one.out && isSheet(f.path) && os.Remove(f.path) == nil:
+				c.tellf("%s: was a sheet of an earlier layout, and is taken away; this one has %s", f.path, sheetCount(n))
+			default:
 				c.tellf("%s: is of an earlier layout; this one has %s", f.path, sheetCount(n))
 			}
 		}
 	}
+}
+
+// isSheet reports whether a file is the drawing of one sheet of several, as this program
+// writes them.
+func isSheet(path string) bool {
+	st, err := os.Lstat(path)
+	if err != nil || !st.Mode().IsRegular() {
+		return false
+	}
+	f, err := os.Open(path)
+	if err != nil {
+		return false
+	}
+	defer f.Close()
+	d, err := dxf.Read(context.Background(), f, dxf.Options{})
+	if err != nil {
+		return false
+	}
+	_, _, ok := lint.OneOf(d)
+	return ok
 }

@@ -6,9 +6,7 @@ import (
 	"io"
 	"io/fs"
 	"os"
-	"os/exec"
 	"path/filepath"
-	"runtime"
 	"strings"
 	"time"
 
@@ -22,7 +20,7 @@ const pageIdle = time.Minute
 
 func reviewCommand() *command {
 	return &command{
-		name: "review", args: "FILE", needs: "one drawing, or two with --diff", least: 1, most: 2, files: true,
+		name: "review", args: "FILE", needs: "one drawing, or two with --diff", least: 0, most: 2, files: true,
 		title: "settle what fix leaves open, on a page in the browser",
 		about: "Opens a drawing as a page in the browser: what must be decided, with a picture of every choice\n" +
 			"before it is taken. Each answer is kept at once in the file of answers beside the drawing, and the\n" +
@@ -49,11 +47,14 @@ func reviewCommand() *command {
 				at: func(o *options) any { return &o.listen }},
 			{name: "diff", about: "take the changes from one drawing to another one by one",
 				at: func(o *options) any { return &o.diffs }},
+			{name: "choose", about: "choose the drawing on the page: drop it there",
+				at: func(o *options) any { return &o.choose }},
 			{name: "no-open", about: "print the address and open no browser",
 				at: func(o *options) any { return &o.noOpen }},
 		},
 		examples: []example{
 			{"sluice review kit.dxf", "settle a kit, write kit-jet.dxf"},
+			{"sluice review --choose", "drop the drawing on the page"},
 			{"sluice review --job shop.toml -o jet/kit.dxf kit.dxf", "for this shop's jet and sheet"},
 			{"sluice review --listen 0.0.0.0 kit.dxf", "on a phone in the shop too"},
 			{"sluice review --diff kit.dxf repaired.dxf", "take a repaired drawing piece by piece"},
@@ -64,6 +65,14 @@ func reviewCommand() *command {
 
 // review serves the desk of a drawing until it is no longer wanted.
 func (c *call) review() int {
+	switch {
+	case c.choose && (c.diffs || len(c.args) > 0):
+		return c.failf("--choose: the drawing is chosen on the page; name none, and leave --diff out")
+	case c.choose:
+		return c.chosen("", "")
+	case len(c.args) == 0:
+		return c.failf("review needs %s; write sluice %s, or --choose to choose it on the page", c.command.needs, c.command.usage())
+	}
 	made := c.desk
 	if c.diffs {
 		made = c.diffDesk
@@ -76,6 +85,11 @@ func (c *call) review() int {
 	if err != nil {
 		return c.failf("%v", err)
 	}
+	return c.serve(s)
+}
+
+// serve serves a page until it is no longer wanted.
+func (c *call) serve(s *review.Server) int {
 	all := s.Addresses()
 	for _, a := range all {
 		fmt.Fprintln(c.stdout, a)
@@ -84,7 +98,7 @@ func (c *call) review() int {
 		c.tellf("the page is at the address above; ctrl-C ends it, and no answer is lost")
 	}
 	if !c.noOpen {
-		if err := openPage(all[0]); err != nil && !c.quiet {
+		if err := c.engine.browse(all[0]); err != nil && !c.quiet {
 			c.tellf("no browser could be opened; open the address yourself")
 		}
 	}
@@ -143,13 +157,17 @@ func (c *call) desk() (*settle.Desk, *review.Options, error) {
 	p := c.reviewPlaces(in)
 	mending := c.fixOptions()
 	mending.plain = false // the page shows choices
+	name := in.path
+	if c.called != "" {
+		name = c.called
+	}
 	desk := settle.Open(data, text, settle.Options{
-		Path: in.path, Answers: c.answersPath(in), Job: j, Mend: c.engine.mendOptions(mending),
+		Path: name, Answers: c.answersPath(in), Job: j, Mend: c.engine.mendOptions(mending),
 		Save: func(text []byte) error { return c.keepAnswers(c.answersPath(in), text) },
 	})
 	about := c.about(j)
 	return desk, &review.Options{
-		Path: in.path, Output: p.out, Answers: c.answersPath(in),
+		Path: name, Output: p.out, Answers: c.answersPath(in),
 		Listen: c.listen, Port: c.port, Idle: pageIdle,
 		Talk: talk.Options{About: &about, Write: func(r *settle.Round, replace bool) (string, error) { return c.writeRound(r, p, in, replace) }},
 	}, nil
@@ -157,7 +175,7 @@ func (c *call) desk() (*settle.Desk, *review.Options, error) {
 
 // reviewPlaces says where Write puts things: beside the drawing unless flags say else.
 func (c *call) reviewPlaces(in input) places {
-	p := places{c.out, c.report, c.paths, c.list}
+	p := places{out: c.out, report: c.report, paths: c.paths, list: c.list}
 	if p.out == "" || p.out == "-" {
 		p.out = strings.TrimSuffix(in.path, filepath.Ext(in.path)) + "-jet.dxf"
 	}
@@ -210,21 +228,4 @@ func (c *call) writeRound(round *settle.Round, p places, in input, replace bool)
 		names = append(names, f.path)
 	}
 	return "Written: " + strings.Join(names, ", "), nil
-}
-
-// openPage opens an address in the browser of this machine.
-func openPage(address string) error {
-	name, args := "xdg-open", []string{address}
-	switch runtime.GOOS {
-	case "darwin":
-		name = "open"
-	case "windows":
-		name, args = "rundll32", []string{"url.dll,FileProtocolHandler", address}
-	}
-	cmd := exec.Command(name, args...)
-	if err := cmd.Start(); err != nil {
-		return err
-	}
-	go func() { _ = cmd.Wait() }()
-	return nil
 }

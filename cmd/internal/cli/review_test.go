@@ -12,6 +12,8 @@ import (
 	"sync"
 	"testing"
 	"time"
+
+	"sluice/geom/geomtest"
 )
 
 // output is written by the command and read by the test.
@@ -35,10 +37,16 @@ func (o *output) String() string {
 // page serves a command and returns how to ask it.
 func page(t *testing.T, args ...string) func(method, what, body string) (int, string) {
 	t.Helper()
+	return pageOf(t, wired(), args...)
+}
+
+// pageOf serves a command of an engine.
+func pageOf(t *testing.T, e *engine, args ...string) func(method, what, body string) (int, string) {
+	t.Helper()
 	ctx, stop := context.WithCancel(t.Context())
 	var out, told output
 	ended := make(chan int, 1)
-	go func() { ended <- run(ctx, args, strings.NewReader(""), &out, &told, wired()) }()
+	go func() { ended <- run(ctx, args, strings.NewReader(""), &out, &told, e) }()
 	t.Cleanup(func() { stop(); <-ended })
 	at := ""
 	for end := time.Now().Add(time.Minute); at == ""; time.Sleep(10 * time.Millisecond) {
@@ -62,6 +70,9 @@ func page(t *testing.T, args ...string) func(method, what, body string) (int, st
 		}
 		if body != "" {
 			r.Header.Set("Content-Type", "application/json")
+		}
+		if strings.HasPrefix(what, "drawing") {
+			r.Header.Set("Content-Type", "application/octet-stream")
 		}
 		res, err := http.DefaultClient.Do(r)
 		if err != nil {
@@ -100,7 +111,7 @@ func state(t *testing.T, ask func(method, what, body string) (int, string)) (s s
 // TestReviewDiff takes a repaired drawing piece by piece: with all its changes rejected
 // it is what it was before.
 func TestReviewDiff(t *testing.T) {
-	dir := t.TempDir()
+	dir := geomtest.Folder(t)
 	at := func(name string) string { return filepath.Join(dir, name) }
 	data, err := os.ReadFile("../../../fixtures/harbour-crane.dxf")
 	if err != nil {

@@ -41,6 +41,7 @@ type flagDef struct {
 	to          string   // the value it gives to set, whatever its own; "": its own
 	most        int      // of a number; 0: 1024
 	zero        bool     // a number may be 0
+	with        string   // help tells of it with this flag, not by itself
 	at          func(*options) any
 }
 
@@ -64,10 +65,11 @@ type options struct {
 	ask                   bool
 	answers               string
 	noAnswers             bool
-	date                  string
+	date, offcut          string
+	again                 askedParts
 	listen                string
 	port                  int
-	noOpen, diffs         bool
+	noOpen, diffs, choose bool
 	sets                  []setting // overrides of the job, in the order given
 	showVersion, showHelp bool
 }
@@ -102,6 +104,15 @@ func (v *flagValue) Set(s string) error {
 		return unknownWord(s, words)
 	}
 	switch p := v.at(&v.call.options).(type) {
+	case *askedParts:
+		if v.name == "part" {
+			return p.part(s)
+		}
+		n, err := strconv.Atoi(s)
+		if err != nil || n < 1 || n > mostCount {
+			return fmt.Errorf("%q is out of range; write a whole number from 1 to %d", s, mostCount)
+		}
+		return p.count(n)
 	case *string:
 		if s == "" {
 			return fmt.Errorf("its value is empty; write --%s %s", v.name, v.arg)
@@ -233,7 +244,7 @@ func (c *command) shown(f *flagDef) bool {
 	case colorFlag:
 		return c.name == "lint"
 	}
-	return true
+	return f.with == ""
 }
 
 // formats returns what --format takes, the default first.

@@ -5,15 +5,11 @@ import (
 	"bytes"
 	"context"
 	"errors"
-	"flag"
 	"fmt"
 	"io"
-	"os"
 	"strings"
 	"testing"
 	"time"
-
-	"github.com/rogpeppe/go-internal/testscript"
 
 	"sluice/fix"
 	"sluice/fix/diff"
@@ -23,8 +19,6 @@ import (
 	"sluice/lint/job"
 	"sluice/lint/report"
 )
-
-var update = flag.Bool("update", false, "write anew what scripts compare with")
 
 // trialEngine stands in for the engine where only the manners of the command
 // line are on trial. Its drawings are lines of words: "error", "warning" and
@@ -109,59 +103,6 @@ func trial(ctx context.Context, stdin string, args ...string) (status int, stdou
 	var out, errs bytes.Buffer
 	status = run(ctx, args, strings.NewReader(stdin), &out, &errs, trialEngine())
 	return status, out.String(), errs.String()
-}
-
-func TestMain(m *testing.M) {
-	testscript.Main(m, map[string]func(){
-		"sluice": func() { os.Exit(Main(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) },
-		"trial": func() {
-			os.Exit(run(context.Background(), os.Args[1:], os.Stdin, os.Stdout, os.Stderr, trialEngine()))
-		},
-	})
-}
-
-// The scripts of the repository run the program as people do; those beside this
-// file try its manners on the trial engine.
-func TestScripts(t *testing.T) {
-	for name, dir := range map[string]string{"program": "../../../testdata/script", "manners": "testdata/script"} {
-		t.Run(name, func(t *testing.T) {
-			testscript.Run(t, testscript.Params{
-				Dir:                 dir,
-				RequireExplicitExec: true,
-				UpdateScripts:       *update,
-				Setup: func(env *testscript.Env) error {
-					env.Setenv("XDG_CACHE_HOME", env.WorkDir+"/.cache")
-					return nil
-				},
-				Cmds: map[string]func(ts *testscript.TestScript, neg bool, args []string){
-					"status": statusCmd,
-				},
-			})
-		})
-	}
-}
-
-// statusCmd is the script command "status N PROGRAM ARGS...": the program ends
-// with status N, and every line on standard error that starts with sluice: is
-// one that a person can read.
-func statusCmd(ts *testscript.TestScript, neg bool, args []string) {
-	if neg || len(args) < 2 {
-		ts.Fatalf("usage: status N PROGRAM ARGS...")
-	}
-	err := ts.Exec(args[1], args[2:]...)
-	got := "0"
-	var exit interface{ ExitCode() int }
-	if errors.As(err, &exit) {
-		got = fmt.Sprint(exit.ExitCode())
-	} else if err != nil {
-		ts.Fatalf("%v", err)
-	}
-	if got != args[0] {
-		ts.Fatalf("status %s, want %s", got, args[0])
-	}
-	if got == "2" && strings.Count(ts.ReadFile("stderr"), "\n") == 0 {
-		ts.Fatalf("status 2 without a line on standard error")
-	}
 }
 
 // Every kind of edit has words for people.

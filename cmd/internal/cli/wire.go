@@ -2,12 +2,11 @@ package cli
 
 import (
 	"context"
-	"fmt"
 	"io"
 	"os"
 	"path/filepath"
 
-	"sluice/fix/layout"
+	"sluice/cmd/internal/system"
 	"sluice/lint"
 	"sluice/lint/cache"
 	"sluice/lint/compare"
@@ -31,23 +30,10 @@ func wired() *engine {
 		fix: func(ctx context.Context, path string, r io.Reader, j *job.Job, o fixOptions) (*lint.Repaired, []byte, error) {
 			return mend.Fix(ctx, path, r, j, mendOptions(all, o))
 		},
-		layOut: func(ctx context.Context, path string, r io.Reader, j *job.Job, o fixOptions, tell func(float64)) ([]mend.SheetOut, error) {
-			l := mend.LayoutOptions{
-				Seconds: j.Layout.Seconds, Seed: uint64(j.Layout.Seed),
-				Progress: func(p layout.Progress) { tell(p.Share) },
-			}
-			if name := j.Layout.Remnant; name != "" {
-				if !filepath.IsAbs(name) && j.Path != "" {
-					name = filepath.Join(filepath.Dir(j.Path), name)
-				}
-				f, err := os.Open(name)
-				if err != nil {
-					return nil, fmt.Errorf("[layout] remnant: %w", err)
-				}
-				defer f.Close()
-				l.Remnant = f
-			}
-			return mend.LayOut(ctx, path, r, j, mendOptions(all, o), l)
+		layOut: func(ctx context.Context, in []mend.LayoutInput, o fixOptions, l mend.LayoutOptions) ([]mend.SheetOut, error) {
+			j := in[0].Job
+			l.Seconds, l.Seed, l.Open = j.Layout.Seconds, uint64(j.Layout.Seed), stockIn(j)
+			return mend.LayOutAll(ctx, in, mendOptions(all, o), l)
 		},
 		mendOptions: func(o fixOptions) mend.Options { return mendOptions(all, o) },
 		edits: []string{
@@ -57,6 +43,8 @@ func wired() *engine {
 		},
 		compare: compare.Drawings,
 		paths:   drawPaths,
+		alone:   system.AloneInConsole,
+		browse:  system.Browse,
 		build:   cache.BuildID(),
 	}
 }
@@ -66,5 +54,20 @@ func mendOptions(all []*lint.Rule, o fixOptions) mend.Options {
 	return mend.Options{
 		Options: lint.Options{Rules: all, Workers: o.cores, Plain: o.plain},
 		Only:    o.only, Untab: o.untab, Spread: o.spread, Scale: o.scale,
+	}
+}
+
+// stockIn opens drawings of stock by the names in a job: beside the job file, unless
+// they are whole paths.
+func stockIn(j *job.Job) func(string) (io.ReadCloser, error) {
+	return func(name string) (io.ReadCloser, error) {
+		if !filepath.IsAbs(name) && j.Path != "" {
+			name = filepath.Join(filepath.Dir(j.Path), name)
+		}
+		f, err := os.Open(name)
+		if err != nil {
+			return nil, plainError(err)
+		}
+		return f, nil
 	}
 }

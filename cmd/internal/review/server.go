@@ -15,6 +15,7 @@ import (
 	"strconv"
 	"strings"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	"sluice/cmd/internal/talk"
@@ -38,23 +39,45 @@ const (
 	mostHeader = 16 << 10
 )
 
-// Server serves a desk.
+// Server serves a desk, or a page on which its drawing is chosen first.
 type Server struct {
-	o      Options
-	desk   *settle.Desk
-	talk   *talk.Talk
-	token  string
-	listen net.Listener
-	page   []byte
-	ctx    context.Context
+	idle    time.Duration
+	token   string
+	listen  net.Listener
+	ctx     context.Context
+	working sync.WaitGroup
+	place   atomic.Pointer[place] // nil until a drawing is chosen
+	choice  *Choice               // how it is; nil: it is given
 
 	mu     sync.Mutex
 	open   int // pages that listen
 	closed time.Time
+	ended  bool
+}
+
+// place is a desk and what is answered at it.
+type place struct {
+	desk   *settle.Desk
+	routes http.Handler
 }
 
 // New starts to listen for a desk; Serve must be called for anything to be answered.
 func New(desk *settle.Desk, o Options) (*Server, error) {
+	s, err := listen(o)
+	if err != nil {
+		return nil, err
+	}
+	at, err := s.at(desk, &o)
+	if err != nil {
+		s.listen.Close()
+		return nil, err
+	}
+	s.place.Store(at)
+	return s, nil
+}
+
+// listen makes a server without a desk.
+func listen(o Options) (*Server, error) {
 	var token [16]byte
 	if _, err := rand.Read(token[:]); err != nil {
 		return nil, err
@@ -67,12 +90,26 @@ func New(desk *settle.Desk, o Options) (*Server, error) {
 	if err != nil {
 		return nil, fmt.Errorf("cannot listen on %s: %w", net.JoinHostPort(host, strconv.Itoa(o.Port)), plain(err))
 	}
+	return &Server{idle: o.Idle, token: hex.EncodeToString(token[:]), listen: l, closed: time.Now()}, nil
+}
+
+// at sets out what is answered at a desk.
+func (s *Server) at(desk *settle.Desk, o *Options) (*place, error) {
 	var page bytes.Buffer
 	if err := report.ReviewPage(&page, o.Talk.About.Version, o.Path, o.Output, o.Answers); err != nil {
-		l.Close()
 		return nil, err
 	}
-	return &Server{o: o, desk: desk, talk: talk.With(desk, o.Talk), token: hex.EncodeToString(token[:]), listen: l, page: page.Bytes(), closed: time.Now()}, nil
+	t := talk.With(desk, o.Talk)
+	m := http.NewServeMux()
+	m.HandleFunc("GET /{$}", func(w http.ResponseWriter, _ *http.Request) { servePage(w, page.Bytes()) })
+	m.HandleFunc("GET /events", func(w http.ResponseWriter, r *http.Request) { s.serveEvents(w, r, desk.Changed, nil) })
+	for _, name := range talk.Questions() {
+		m.HandleFunc("GET /"+name, func(w http.ResponseWriter, r *http.Request) { answer(w, t.Ask(name, r.URL.Query())) })
+	}
+	for _, name := range talk.Orders() {
+		m.HandleFunc("POST /"+name, func(w http.ResponseWriter, r *http.Request) { answer(w, t.Order(name, r.Body)) })
+	}
+	return &place{desk: desk, routes: m}, nil
 }
 
 // plain takes the operation off a network error.
@@ -114,12 +151,13 @@ func (s *Server) Serve(ctx context.Context) error {
 	defer stop()
 	s.ctx = ctx
 	web := &http.Server{
-		Handler: s.guarded(s.routes()), MaxHeaderBytes: mostHeader,
+		Handler: s.guarded(http.HandlerFunc(s.serve)), MaxHeaderBytes: mostHeader,
 		ReadHeaderTimeout: 10 * time.Second, ReadTimeout: 30 * time.Second, IdleTimeout: 2 * time.Minute,
 	}
-	var working sync.WaitGroup
-	working.Go(func() { s.desk.Run(ctx) })
-	working.Go(func() { s.watch(ctx, stop) })
+	if at := s.place.Load(); at != nil {
+		s.working.Go(func() { at.desk.Run(ctx) })
+	}
+	s.working.Go(func() { s.watch(ctx, stop) })
 	context.AfterFunc(ctx, func() {
 		end, done := context.WithTimeout(context.Background(), time.Second)
 		defer done()
@@ -128,7 +166,10 @@ func (s *Server) Serve(ctx context.Context) error {
 	})
 	err := web.Serve(s.listen)
 	stop()
-	working.Wait()
+	s.mu.Lock()
+	s.ended = true
+	s.mu.Unlock()
+	s.working.Wait()
 	if errors.Is(err, http.ErrServerClosed) {
 		return nil
 	}
@@ -137,10 +178,10 @@ func (s *Server) Serve(ctx context.Context) error {
 
 // watch ends the server once no page has been open for a while.
 func (s *Server) watch(ctx context.Context, stop func()) {
-	if s.o.Idle <= 0 {
+	if s.idle <= 0 {
 		return
 	}
-	tick := time.NewTicker(max(s.o.Idle/20, 10*time.Millisecond))
+	tick := time.NewTicker(max(s.idle/20, 10*time.Millisecond))
 	defer tick.Stop()
 	for {
 		select {
@@ -148,7 +189,7 @@ func (s *Server) watch(ctx context.Context, stop func()) {
 			return
 		case <-tick.C:
 			s.mu.Lock()
-			idle := s.open == 0 && time.Since(s.closed) > s.o.Idle
+			idle := s.open == 0 && time.Since(s.closed) > s.idle
 			s.mu.Unlock()
 			if idle {
 				stop()
@@ -174,7 +215,11 @@ func (s *Server) guarded(next http.Handler) http.Handler {
 			http.Error(w, "not for you: open the address that sluice review prints", http.StatusForbidden)
 			return
 		}
-		r.Body = http.MaxBytesReader(w, r.Body, mostBody)
+		most := int64(mostBody)
+		if rest == drawingPath {
+			most = mostDrawing
+		}
+		r.Body = http.MaxBytesReader(w, r.Body, most)
 		r2 := r.Clone(r.Context())
 		r2.URL.Path, r2.URL.RawPath = rest, ""
 		next.ServeHTTP(w, r2)
@@ -199,10 +244,16 @@ func (s *Server) admitted(r *http.Request) (rest string, ok bool) {
 	default:
 		return "", false
 	}
-	if r.Method == http.MethodPost && !strings.HasPrefix(r.Header.Get("Content-Type"), "application/json") {
+	// No form of another page can send these types.
+	rest = "/" + rest
+	kind := "application/json"
+	if rest == drawingPath {
+		kind = "application/octet-stream"
+	}
+	if r.Method == http.MethodPost && !strings.HasPrefix(r.Header.Get("Content-Type"), kind) {
 		return "", false
 	}
-	return "/" + rest, true
+	return rest, true
 }
 
 // ours reports whether a Host header names an address at which we are reached. A name
@@ -226,17 +277,13 @@ func (s *Server) ours(host string) bool {
 	return false
 }
 
-func (s *Server) routes() http.Handler {
-	m := http.NewServeMux()
-	m.HandleFunc("GET /{$}", s.serveFrame)
-	m.HandleFunc("GET /events", s.serveEvents)
-	for _, name := range talk.Questions() {
-		m.HandleFunc("GET /"+name, func(w http.ResponseWriter, r *http.Request) { answer(w, s.talk.Ask(name, r.URL.Query())) })
+// serve answers at the desk, or where its drawing is chosen.
+func (s *Server) serve(w http.ResponseWriter, r *http.Request) {
+	if at := s.place.Load(); at != nil {
+		at.routes.ServeHTTP(w, r)
+		return
 	}
-	for _, name := range talk.Orders() {
-		m.HandleFunc("POST /"+name, func(w http.ResponseWriter, r *http.Request) { answer(w, s.talk.Order(name, r.Body)) })
-	}
-	return m
+	s.choice.routes.ServeHTTP(w, r)
 }
 
 // answer sends what a request came to.
@@ -250,14 +297,14 @@ func answer(w http.ResponseWriter, a talk.Answer) {
 	}
 }
 
-func (s *Server) serveFrame(w http.ResponseWriter, _ *http.Request) {
+func servePage(w http.ResponseWriter, page []byte) {
 	w.Header().Set("Content-Type", "text/html; charset=utf-8")
-	_, _ = w.Write(s.page)
+	_, _ = w.Write(page)
 }
 
 // serveEvents tells the page the number of the present state whenever it changes. That
 // the page listens shows that it is open.
-func (s *Server) serveEvents(w http.ResponseWriter, r *http.Request) {
+func (s *Server) serveEvents(w http.ResponseWriter, r *http.Request, state func() (int, <-chan struct{}), over <-chan struct{}) {
 	flush, ok := w.(http.Flusher)
 	if !ok {
 		http.Error(w, "events cannot be sent", http.StatusInternalServerError)
@@ -277,13 +324,17 @@ func (s *Server) serveEvents(w http.ResponseWriter, r *http.Request) {
 	alive := time.NewTicker(15 * time.Second)
 	defer alive.Stop()
 	for {
-		version, changed := s.desk.Changed()
+		version, changed := state()
 		if _, err := fmt.Fprintf(w, "retry: 1000\ndata: %d\n\n", version); err != nil {
 			return
 		}
 		flush.Flush()
 		select {
 		case <-changed:
+		case <-over: // another page takes the place of this one
+			_, _ = fmt.Fprint(w, "event: over\ndata: 0\n\n")
+			flush.Flush()
+			return
 		case <-alive.C:
 		case <-r.Context().Done():
 			return

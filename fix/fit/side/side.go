@@ -74,7 +74,7 @@ func Of(path geom.Path, l Limits) []Side {
 	choose(gs, l)
 	relieve(gs, path, l)
 	promote(gs, l)
-	var at []int
+	at := make([]int, 0, len(gs))
 	for i := range gs {
 		if gs[i].side {
 			at = append(at, i)
@@ -116,7 +116,7 @@ func groups(path geom.Path, same float64) []group {
 	if start < 0 {
 		return nil
 	}
-	var gs []group
+	gs := make([]group, 0, n)
 	for i := range n {
 		k := (start + i) % n
 		p := &path[k]

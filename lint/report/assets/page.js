@@ -225,9 +225,15 @@ document.addEventListener('click', e => {
   for (const d of document.querySelectorAll('.layers[open]')) if (!d.contains(e.target)) d.open = false;
 });
 
-// On paper every list is open and the parts are drawn as large as it goes.
-let closed = [], away = [];
+// On paper every list is open, the parts are drawn as large as it goes, and all sheets
+// of a layout follow each other.
+let closed = [], away = [], put = [];
 addEventListener('beforeprint', () => {
+  put = articles.filter(a => a.hidden && a.classList.contains('laid'));
+  for (const a of put) {
+    a.hidden = false;
+    if (a.querySelector('.board') && !files.has(a)) files.set(a, new File(a));
+  }
   closed = [...document.querySelectorAll('.rule:not([open])')];
   for (const d of closed) d.open = true;
   for (const f of files.values()) { // the whole schedule goes to the shop
@@ -238,5 +244,6 @@ addEventListener('beforeprint', () => {
 });
 addEventListener('afterprint', () => {
   for (const d of closed) d.open = false;
+  for (const a of put) a.hidden = true;
   for (const [b] of away) b.resize();
 });
