@@ -242,6 +242,10 @@ func (p *planner) kind(ctx context.Context, kind int, rack []piece, parts []int,
 		}
 	}
 	o := layout.Options{Gap: gap, Seconds: max(p.l.Seconds*share, 1e-3), Seed: p.l.Seed}
+	var err error
+	if o.Pins, err = p.pins(items, stock, parts, gap); err != nil {
+		return err
+	}
 	if tell := p.l.Progress; tell != nil {
 		before := len(p.sheets)
 		o.Progress = func(x layout.Progress) {
