@@ -194,3 +194,23 @@ func TestLayoutDeadline(t *testing.T) {
 		t.Errorf("after the end: %v, left %v", err, r.Left)
 	}
 }
+
+// Equal rectangles lie in rows: their edges share few lines.
+func TestLayoutRows(t *testing.T) {
+	items := []Item{{Outer: rect(0, 0, 120, 40), Count: 14}, {Outer: rect(0, 0, 70, 70), Count: 5}, {Outer: disc(0, 0, 15), Count: 20}}
+	sheets := []Sheet{{Width: 1000, Height: 500, Margin: 10}}
+	r, err := Layout(t.Context(), items, sheets, Options{Gap: 3, Seconds: 0.5, Seed: 1})
+	if err != nil {
+		t.Fatal(err)
+	}
+	lines := map[float64]bool{}
+	for _, p := range r.Sheets[0].Placed {
+		if p.Item == 0 {
+			b := items[0].Outer.Transform(p.Transform()).Box()
+			lines[math.Round(b.Min.X)], lines[-1-math.Round(b.Min.Y)] = true, true
+		}
+	}
+	if len(lines) > 14 {
+		t.Errorf("14 rectangles begin at %d lines", len(lines))
+	}
+}

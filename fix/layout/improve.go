@@ -48,9 +48,30 @@ func (d *driver) loadOf(s *filled) (load, bool) {
 	return l, ok
 }
 
-// neat is the share of the used length that a search must save for its layout to
-// take the place of one laid in rows: what saves less is not worth the disorder.
-const neat = 0.004
+// A search that saves less than these shares of the used length does not take the
+// place of what was laid in rows: the second where half the area and more is
+// rectangles, whose rows a person looks for.
+const (
+	neat     = 0.004
+	neatRows = 0.03
+	boxed    = 0.95 // of its box that the outline of a rectangle takes, at the least
+)
+
+// worth returns the share of the used length that a search of a sheet must save.
+func (d *driver) worth(s *filled) float64 {
+	var rects, all float64
+	for _, p := range s.parts {
+		it := &d.items[p.item]
+		b, a := it.Outer.Box(), math.Abs(it.Outer.Area())
+		if all += a; a > boxed*b.W()*b.H() {
+			rects += a
+		}
+	}
+	if rects > all/2 {
+		return neatRows
+	}
+	return neat
+}
 
 // offer is a part that may go on a sheet, and where it is now.
 type offer struct {
@@ -188,7 +209,7 @@ func (d *driver) search(ctx context.Context, p *plan, j int, offers []offer, sha
 			moved++
 		}
 	}
-	if whole && moved < len(offers) || moved == 0 && f.Length > d.used(s)*(1-neat) {
+	if whole && moved < len(offers) || moved == 0 && f.Length > d.used(s)*(1-d.worth(s)) {
 		return
 	}
 	var parts []laidPart

@@ -190,9 +190,24 @@ func Layout(ctx context.Context, items []Item, sheets []Sheet, o Options) (*Resu
 	if len(p.sheets) > 0 {
 		d.tell(p, len(p.sheets)-1, d.used(&p.sheets[len(p.sheets)-1]), float64(d.spent)/float64(budget))
 	}
+	begun := p.clone()
 	d.improve(ctx, p, budget)
+	res := d.result(ctx, p)
+	faults := Check(items, sheets, res, o.Gap)
+	if len(faults) > 0 { // what it began with is whole too
+		res = d.result(ctx, begun)
+		faults = Check(items, sheets, res, o.Gap)
+	}
+	if len(faults) > 0 {
+		return res, fmt.Errorf("layout: the result does not pass its check: %s (and %d more)", faults[0], len(faults)-1)
+	}
+	return res, nil
+}
+
+// result tells a plan as a result.
+func (d *driver) result(ctx context.Context, p *plan) *Result {
 	res := &Result{Sheets: d.laid(p), Steps: d.steps, Cut: ctx.Err() != nil}
-	left := make([]int, len(items))
+	left := make([]int, len(d.items))
 	for _, u := range p.left {
 		for _, i := range u.items {
 			left[i]++
@@ -203,10 +218,7 @@ func Layout(ctx context.Context, items []Item, sheets []Sheet, o Options) (*Resu
 			res.Left = append(res.Left, Left{i, n, d.why(i, res.Cut)})
 		}
 	}
-	if faults := Check(items, sheets, res, o.Gap); len(faults) > 0 {
-		return res, fmt.Errorf("layout: the result does not pass its check: %s (and %d more)", faults[0], len(faults)-1)
-	}
-	return res, nil
+	return res
 }
 
 func sheetName(sheets []Sheet, k int) string {

@@ -31,6 +31,15 @@ type plan struct {
 	left   []unit
 }
 
+// clone returns a copy that shares nothing that changes.
+func (p *plan) clone() *plan {
+	c := &plan{sheets: slices.Clone(p.sheets), left: slices.Clone(p.left)}
+	for i := range c.sheets {
+		c.sheets[i].parts = slices.Clone(c.sheets[i].parts)
+	}
+	return c
+}
+
 // unit is what goes on one sheet together: a part, or a group of them.
 type unit struct{ items []int }
 
