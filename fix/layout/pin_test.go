@@ -2,6 +2,7 @@ package layout
 
 import (
 	"context"
+	"math/rand/v2"
 	"slices"
 	"testing"
 
@@ -117,6 +118,45 @@ func TestPinFaults(t *testing.T) {
 			if _, err := Layout(context.Background(), items, sheets, Options{Gap: 2, Seconds: 0.01, Pins: c.pins}); err == nil {
 				t.Errorf("%s: laid out all the same", name)
 			}
+		}
+	}
+}
+
+// TestLayoutPinnedRandom pins what an earlier layout placed, here and there, and lays
+// the rest anew: on sheets that stand or lie, of several kinds and prices, some of
+// which some parts may not lie on.
+func TestLayoutPinnedRandom(t *testing.T) {
+	for seed := range uint64(12) {
+		rng := rand.New(rand.NewPCG(seed, 3))
+		items := randomItems(seed, 6, 1+rng.IntN(4))
+		items[0].Gap = 6
+		items[1].Group, items[2].Group = 1, 1
+		items[3].Sheets = []int{1}
+		sheets := []Sheet{{Width: 250, Height: 400, Margin: 5, Count: 3, Price: 9}, {Width: 500, Height: 250, Count: 3, Price: 5}}
+		o := Options{Gap: 2, Seconds: 0.01, Seed: seed}
+		first, err := Layout(context.Background(), items, sheets, o)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, l := range first.Sheets {
+			for _, q := range l.Placed {
+				if rng.IntN(3) == 0 {
+					o.Pins = append(o.Pins, Pinned{q.Item, l.Sheet, l.Copy, q.Turn, q.Shift})
+				}
+			}
+		}
+		r, err := Layout(context.Background(), items, sheets, o)
+		if err != nil {
+			t.Errorf("seed %d: %v", seed, err)
+			continue
+		}
+		kept(t, r.Sheets, o.Pins)
+		brute(t, items, sheets, r, o.Gap)
+		if faults := Check(items, sheets, r, o.Gap); len(faults) > 0 {
+			t.Errorf("seed %d: %v", seed, faults)
+		}
+		for _, l := range r.Left {
+			t.Logf("seed %d: %d of part %d left: %s", seed, l.Count, l.Item+1, l.Why)
 		}
 	}
 }
