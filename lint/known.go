@@ -5,6 +5,7 @@ import (
 	"regexp"
 	"strconv"
 	"strings"
+	"sync"
 
 	"sluice/geom"
 	"sluice/geom/drawing"
@@ -70,7 +71,9 @@ func namesOfKnown(s *outline.Sheet, known []Named, names []string) {
 }
 
 // numberText is how drawings write the number of a part: 7, A7, 7b, part 7, no. 7.
-var numberText = regexp.MustCompile(`^(?i:part|piece|no\.?|nr\.?|#)?\s*([A-Za-z]{0,2}[-.]?[0-9]{1,3}[A-Za-z]?)$`)
+var numberText = sync.OnceValue(func() *regexp.Regexp {
+	return regexp.MustCompile(`^(?i:part|piece|no\.?|nr\.?|#)?\s*([A-Za-z]{0,2}[-.]?[0-9]{1,3}[A-Za-z]?)$`)
+})
 
 // writtenShare is the share of a drawing's parts that must carry what looks like
 // a number before any of it is taken for numbers.
@@ -88,7 +91,7 @@ func namesWritten(d *drawing.Drawing, s *outline.Sheet, names []string) {
 	several := make([]bool, len(s.Parts))
 	for i := range d.Texts {
 		t := &d.Texts[i]
-		m := numberText.FindStringSubmatch(Clean(t.Value))
+		m := numberText().FindStringSubmatch(Clean(t.Value))
 		if m == nil || !(t.Height > 0) {
 			continue
 		}

@@ -3,6 +3,7 @@ package lint
 import (
 	"regexp"
 	"strings"
+	"sync"
 )
 
 // plainWords are what people call what a drawing's file calls otherwise: one of
@@ -49,19 +50,19 @@ var plainWords = map[string][2]string{
 
 var (
 	// wordIn finds words of a file in a message, with a number in front of them.
-	wordIn = regexp.MustCompile(`(?:\b(\d+) )?(\$?\b[A-Z0-9]*[A-Z]{3}[A-Z0-9]*)\b`)
+	wordIn = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`(?:\b(\d+) )?(\$?\b[A-Z0-9]*[A-Z]{3}[A-Z0-9]*)\b`) })
 	// lineIn finds where in a file's text something stands.
-	lineIn = regexp.MustCompile(` \((?:from )?line \d+\)|^line \d+: `)
+	lineIn = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(` \((?:from )?line \d+\)|^line \d+: `) })
 )
 
 // Plain returns a message in the words of people rather than those of the
 // drawing's file: "2 blocks left out" for "2 INSERT left out (from line 81)". What
 // stands in quotes is a name and stays.
 func Plain(message string) string {
-	quoted := strings.Split(lineIn.ReplaceAllString(message, ""), `"`)
+	quoted := strings.Split(lineIn().ReplaceAllString(message, ""), `"`)
 	for i := 0; i < len(quoted); i += 2 {
-		quoted[i] = wordIn.ReplaceAllStringFunc(quoted[i], func(s string) string {
-			m := wordIn.FindStringSubmatch(s)
+		quoted[i] = wordIn().ReplaceAllStringFunc(quoted[i], func(s string) string {
+			m := wordIn().FindStringSubmatch(s)
 			words, known := plainWords[m[2]]
 			switch {
 			case !known:

@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"sluice/geom"
+	"sluice/geom/index"
 	"sluice/geom/near"
 	"sluice/geom/outline"
 )
@@ -41,11 +42,31 @@ const leanShare = 0.02
 type Placer struct {
 	sheet *outline.Sheet
 	index *near.Index
+	avoid []near.Rect // where no tab may lie, and where these are
+	found *index.Tree
+}
+
+// Avoid keeps all tabs to come off rectangles, besides those that a call names.
+func (pl *Placer) Avoid(quads [][4]geom.Point) {
+	boxes := make([]geom.Box, len(quads))
+	pl.avoid = make([]near.Rect, len(quads))
+	for i, q := range quads {
+		pl.avoid[i] = near.Quad(q)
+		boxes[i] = pl.avoid[i].Box()
+	}
+	pl.found = index.NewTree(boxes)
 }
 
 // NewPlacer prepares a sheet.
 func NewPlacer(sheet *outline.Sheet) *Placer {
-	return &Placer{sheet, near.Sheet(sheet)}
+	return &Placer{sheet: sheet, index: near.Sheet(sheet)}
+}
+
+// Another returns a placer that knows the same, for another goroutine.
+func (pl *Placer) Another() *Placer {
+	o := *pl
+	o.index = &near.Index{Items: pl.index.Items, Search: pl.index.Grid.Search()}
+	return &o
 }
 
 // Place returns the tabs of a part, in the order in which they follow along its
@@ -134,14 +155,14 @@ func (pl *Placer) place(index int32, p Params, n int, mass geom.Point, avoid [][
 }
 
 // scoring gets ready to judge places for tabs on an outline.
-func (pl *Placer) scoring(index int32, p Params, mass geom.Point, avoid [][4]geom.Point) *score {
+func (pl *Placer) scoring(out int32, p Params, mass geom.Point, avoid [][4]geom.Point) *score {
 	if p.Scrap <= 0 {
 		p.Scrap = 3 * p.Kerf
 	}
 	if p.Joint <= 0 {
 		p.Joint = 10 * p.Gap()
 	}
-	o := &pl.sheet.Outlines[index]
+	o := &pl.sheet.Outlines[out]
 	length, g := o.Pieces.Length(), p.Gap()
 	path, flipped := o.Path, o.Pieces.Area() < 0
 	if flipped {
@@ -149,12 +170,18 @@ func (pl *Placer) scoring(index int32, p Params, mass geom.Point, avoid [][4]geo
 	}
 	c := &score{
 		t: newTrack(newCutter(path, length), g, p.Joint), p: p, gap: g, mass: mass,
-		index: pl.index, outline: index, flipped: flipped,
+		index: pl.index, outline: out, flipped: flipped,
 	}
 	for i := range path.Pieces {
 		c.reach = max(c.reach, path.Pieces[i].A.Dist(mass), path.Pieces[i].Mid().Dist(mass))
 	}
 	around := o.Box.Inflate(2 * g)
+	if pl.found != nil {
+		pl.found.In(around, func(i int32) bool {
+			c.avoid = append(c.avoid, pl.avoid[i])
+			return true
+		})
+	}
 	for _, q := range avoid {
 		if r := near.Quad(q); r.Box().Overlaps(around) {
 			c.avoid = append(c.avoid, r)

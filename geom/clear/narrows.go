@@ -109,10 +109,20 @@ func (s *shape) mayFace(i, j int32, limit float64) bool {
 	if !s.inFront(i, s.boxes[j]) || !s.inFront(j, s.boxes[i]) {
 		return false
 	}
+	if p.R > 0 && q.R > 0 && circlesApart(p, q) > limit+near {
+		return false
+	}
 	if p.R > limit || q.R > limit {
 		return s.arcsMayFace(i, j, limit)
 	}
 	return geom.PieceDist(p, q) < limit
+}
+
+// circlesApart returns how far the whole circles of two arcs are apart; 0 where they
+// cross.
+func circlesApart(p, q *geom.Piece) float64 {
+	d := p.C.Dist(q.C)
+	return max(0, d-p.R-q.R, math.Abs(p.R-q.R)-d)
 }
 
 // adjacentMayFace reports whether lines i and j, which follow each other, or

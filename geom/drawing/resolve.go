@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"regexp"
 	"strings"
+	"sync"
 
 	"sluice/geom"
 )
@@ -123,13 +124,18 @@ func (d *Drawing) chooseUnit(forced, forcedBasis string, hints *UnitHints) (Unit
 	return u, nil
 }
 
-var unitWords = []struct {
+// unitWords are made where a drawing has texts.
+var unitWords = sync.OnceValue(func() []unitWord {
+	return []unitWord{
+		{"mm", regexp.MustCompile(`(?i)(\ball dimensions (are )?in mm\b|\bunits?\s*[:=]?\s*(in )?mm\b|\bmillimet(re|er)s?\b|\bmaße in mm\b|\bdimensions en mm\b)`)},
+		{"in", regexp.MustCompile(`(?i)(\ball dimensions (are )?in inch(es)?\b|\bunits?\s*[:=]?\s*(in )?(in|inch|inches)\b|\binches\b)`)},
+		{"cm", regexp.MustCompile(`(?i)(\bunits?\s*[:=]?\s*(in )?cm\b|\bcentimet(re|er)s?\b)`)},
+	}
+})
+
+type unitWord struct {
 	name string
 	re   *regexp.Regexp
-}{
-	{"mm", regexp.MustCompile(`(?i)(\ball dimensions (are )?in mm\b|\bunits?\s*[:=]?\s*(in )?mm\b|\bmillimet(re|er)s?\b|\bmaße in mm\b|\bdimensions en mm\b)`)},
-	{"in", regexp.MustCompile(`(?i)(\ball dimensions (are )?in inch(es)?\b|\bunits?\s*[:=]?\s*(in )?(in|inch|inches)\b|\binches\b)`)},
-	{"cm", regexp.MustCompile(`(?i)(\bunits?\s*[:=]?\s*(in )?cm\b|\bcentimet(re|er)s?\b)`)},
 }
 
 // wordedUnit returns the unit that texts of the drawing name, "" if none or
@@ -140,7 +146,7 @@ func (d *Drawing) wordedUnit() string {
 		if len(d.Texts[i].Value) > 2000 {
 			continue
 		}
-		for _, w := range unitWords {
+		for _, w := range unitWords() {
 			if w.re.MatchString(d.Texts[i].Value) {
 				if found != "" && found != w.name {
 					return ""

@@ -64,9 +64,9 @@ func (rd *reader) convertEntity(r *record, ent int32) error {
 	d := rd.d
 	strokes, curves, made := len(d.Strokes), len(d.Curves), rd.made
 	notices, problems := len(d.Notices), rd.problemTotal
-	e := env{ent: ent, parentLayer: -1, parentColor: 7}
+	rd.outer = env{ent: ent, parentLayer: -1, parentColor: 7}
 	rd.told.reset()
-	if err := rd.convert(r, &e); err != nil {
+	if err := rd.convert(r, &rd.outer); err != nil {
 		return err
 	}
 	d.Entities[ent].Kept = rd.made > made

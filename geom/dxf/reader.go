@@ -1,6 +1,7 @@
 package dxf
 
 import (
+	"bytes"
 	"context"
 	"fmt"
 	"math"
@@ -26,6 +27,9 @@ type reader struct {
 	layers  map[string]int32 // by name in lower case
 	rawName map[string]int32 // by name as in the file
 	zero    int32            // layer "0"
+	last    []byte           // the name met last, as in the file, and its layer
+	lastNo  int32
+	outer   env // where the entity at hand is drawn
 
 	blocks       map[string]*block
 	missing      map[string]bool // blocks referred to but not there, told
@@ -110,11 +114,15 @@ func (r *record) name() string {
 // layerOf returns the index of the layer named in the file, adding it if it is
 // new.
 func (rd *reader) layerOf(raw []byte) int32 {
-	if i, ok := rd.rawName[string(raw)]; ok {
-		return i
+	if rd.last != nil && bytes.Equal(raw, rd.last) {
+		return rd.lastNo
 	}
-	i := rd.layerNamed(rd.decode(raw))
-	rd.rawName[string(raw)] = i
+	i, ok := rd.rawName[string(raw)]
+	if !ok {
+		i = rd.layerNamed(rd.decode(raw))
+		rd.rawName[string(raw)] = i
+	}
+	rd.last, rd.lastNo = append(rd.last[:0], raw...), i
 	return i
 }
 

@@ -269,7 +269,15 @@ func (c *comparer) apart(chords []chord, curved bool) bool {
 	for k, ch := range chords {
 		stops = append(stops, stop{ch.u, int32(k)}, stop{ch.v, int32(k)})
 	}
-	slices.SortFunc(stops, func(a, b stop) int { return cmp.Or(cmp.Compare(a.at, b.at), cmp.Compare(a.chord, b.chord)) })
+	slices.SortFunc(stops, func(a, b stop) int {
+		switch {
+		case a.at < b.at:
+			return -1
+		case a.at > b.at:
+			return 1
+		}
+		return cmp.Compare(a.chord, b.chord)
+	})
 	// Open chords as a linked list in the order of opening.
 	prev := make([]int32, len(chords))
 	next := make([]int32, len(chords))

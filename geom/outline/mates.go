@@ -227,19 +227,24 @@ func improvedPairs(edges []edge, index map[endID]int) []edge {
 	for i := range mate {
 		mate[i] = -1
 	}
-	byEnds := make(map[[2]int]int, len(edges))
+	at := make([][2]int, len(edges)) // the ends of each edge
 	for k, e := range edges {
-		i, j := index[e.a], index[e.b]
+		at[k] = [2]int{index[e.a], index[e.b]}
+	}
+	byEnds := make(map[[2]int]int, len(edges))
+	for k := range edges {
+		i, j := at[k][0], at[k][1]
 		byEnds[[2]int{min(i, j), max(i, j)}] = k
 		if mate[i] < 0 && mate[j] < 0 {
 			mate[i], mate[j] = k, k
 		}
 	}
-	other := func(k, i int) int { return index[edges[k].a] + index[edges[k].b] - i }
+	other := func(k, i int) int { return at[k][0] + at[k][1] - i }
 	for range exchanges {
 		better := false
-		for k, e := range edges {
-			i, j := index[e.a], index[e.b]
+		for k := range edges {
+			e := &edges[k]
+			i, j := at[k][0], at[k][1]
 			if mate[i] == k {
 				continue
 			}
@@ -276,7 +281,7 @@ func improvedPairs(edges []edge, index map[endID]int) []edge {
 	}
 	var out []edge
 	for k, e := range edges {
-		if mate[index[e.a]] == k {
+		if mate[at[k][0]] == k {
 			out = append(out, e)
 		}
 	}

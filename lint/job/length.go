@@ -7,6 +7,7 @@ import (
 	"regexp"
 	"strconv"
 	"strings"
+	"sync"
 )
 
 // LongestLength is the longest length that makes sense on a cutting table, mm.
@@ -34,8 +35,12 @@ func UnitFactor(unit string) (factor float64, ok bool) {
 }
 
 var (
-	decimal  = regexp.MustCompile(`^([+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]+)?) *([^0-9\s.,/+-][^0-9\s]*)?$`)
-	fraction = regexp.MustCompile(`^([+-]?)(?:([0-9]+)(?: +|-))?([0-9]+) */ *([0-9]+) *([^0-9\s]+)?$`)
+	decimal = sync.OnceValue(func() *regexp.Regexp {
+		return regexp.MustCompile(`^([+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]+)?) *([^0-9\s.,/+-][^0-9\s]*)?$`)
+	})
+	fraction = sync.OnceValue(func() *regexp.Regexp {
+		return regexp.MustCompile(`^([+-]?)(?:([0-9]+)(?: +|-))?([0-9]+) */ *([0-9]+) *([^0-9\s]+)?$`)
+	})
 )
 
 const lengthForm = `write a number and a unit, such as 0.9mm, 0.035in or 3/16in`
@@ -49,9 +54,9 @@ func ParseLength(s string) (mm float64, err error) {
 	if t == "" {
 		return 0, errors.New("a length is missing; " + lengthForm)
 	}
-	if m := fraction.FindStringSubmatch(t); m != nil {
+	if m := fraction().FindStringSubmatch(t); m != nil {
 		mm, err = fractionLength(t, m)
-	} else if m := decimal.FindStringSubmatch(t); m != nil {
+	} else if m := decimal().FindStringSubmatch(t); m != nil {
 		mm, err = decimalLength(t, m)
 	} else if strings.Contains(t, ",") {
 		return 0, fmt.Errorf("%s is no length; the decimal sign is a point, as in 0.9mm", quote(t))

@@ -103,7 +103,7 @@ func (m *mender) wanted(res *lint.Result, asked []*job.PartAnswer, what string, 
 // is noted.
 func (t *tabber) tabsAt(k int, p *job.PartAnswer, places []geom.Point) (list []tab.Tab) {
 	for _, q := range places {
-		x, refused := t.pl.At(k, q, t.p, t.avoid...)
+		x, refused := t.pl.At(k, q, t.p)
 		if refused == "" {
 			for i := range list {
 				if gap := math.Abs(list[i].S0 - x.S0); min(gap, t.res.Sheet.Outlines[x.Outline].Length-gap) < 2*x.Gap() {

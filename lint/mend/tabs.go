@@ -1,10 +1,14 @@
 package mend
 
 import (
+	"cmp"
 	"fmt"
 	"math"
+	"runtime"
 	"slices"
 	"strings"
+	"sync"
+	"sync/atomic"
 
 	"sluice/fix"
 	"sluice/fix/label"
@@ -32,9 +36,14 @@ func (m *mender) newTabs(res *lint.Result, labels map[int]label.Label) []fix.Fix
 	small, loose, wanted := told(res, "small-part"), told(res, "loose-slug"), slugsAsked(res)
 	t.asked = partsAsked(res)
 	t.places = m.tabPlaces(res, t.asked)
+	gets := func(k int) bool {
+		o := &s.Outlines[s.Parts[k].Outer]
+		return o.Tabs == 0 && o.Closed && !s.Parts[k].Doubt && t.wants(k, small)
+	}
+	t.list(gets)
 	for k := range s.Parts {
 		o := &s.Outlines[s.Parts[k].Outer]
-		if o.Tabs == 0 && o.Closed && !s.Parts[k].Doubt && t.wants(k, small) {
+		if gets(k) {
 			t.place(k, -1, "small-part", "")
 		}
 		t.hangs[s.Parts[k].Outer] = t.hangs[s.Parts[k].Outer] || o.Tabs > 0
@@ -92,11 +101,50 @@ type tabber struct {
 	labels map[int]label.Label
 	pl     *tab.Placer
 	drawn  *nearby.Index
-	avoid  [][4]geom.Point
 	hangs  []bool // by outline: it has tabs, or gets them
 	fixes  []fix.Fix
 	asked  []*job.PartAnswer    // by part; nil: nothing was decided of any
 	places map[int][]geom.Point // by part: where a person wants tabs
+	best   map[int][]tab.Tab    // by part that nobody decided on: the tabs found for it
+}
+
+// ready makes what tabs are placed by.
+func (t *tabber) ready() {
+	if t.pl == nil {
+		t.pl, t.drawn = tab.NewPlacer(t.res.Sheet), nearby.Sheet(t.res.Sheet)
+		t.pl.Avoid(t.m.noTabsOn(t.res, t.labels))
+	}
+}
+
+// list finds the tabs of all parts that get some and that nobody decided on, several
+// parts at a time: none depends on another's.
+func (t *tabber) list(gets func(k int) bool) {
+	var todo []int
+	for k := range t.res.Sheet.Parts {
+		if (t.asked == nil || t.asked[k] == nil) && gets(k) {
+			todo = append(todo, k)
+		}
+	}
+	if len(todo) == 0 {
+		return
+	}
+	t.ready()
+	lists := make([][]tab.Tab, len(todo))
+	var next atomic.Int32
+	var wg sync.WaitGroup
+	for range min(cmp.Or(t.m.o.Workers, runtime.GOMAXPROCS(0)), len(todo)) {
+		pl := t.pl.Another()
+		wg.Go(func() {
+			for i := int(next.Add(1)) - 1; i < len(todo); i = int(next.Add(1)) - 1 {
+				lists[i], _ = pl.Place(todo[i], t.p)
+			}
+		})
+	}
+	wg.Wait()
+	t.best = make(map[int][]tab.Tab, len(todo))
+	for i, k := range todo {
+		t.best[k] = lists[i]
+	}
 }
 
 // wants reports whether part k is to be held by tabs: as a person says of it, else as
@@ -111,6 +159,9 @@ func (t *tabber) wants(k int, small map[lint.Subject]bool) bool {
 // listed returns the tabs of part k: where a person wants them, or as many as asked
 // for, else as is best.
 func (t *tabber) listed(k int) []tab.Tab {
+	if list, ok := t.best[k]; ok {
+		return list
+	}
 	p := t.p
 	if t.asked != nil && t.asked[k] != nil {
 		a := t.asked[k]
@@ -122,7 +173,7 @@ func (t *tabber) listed(k int) []tab.Tab {
 			p.Number = a.Tabs.Number
 		}
 	}
-	list, few := t.pl.Place(k, p, t.avoid...)
+	list, few := t.pl.Place(k, p)
 	if p.Number > len(list) {
 		t.m.j.Answers.Refuse(t.asked[k], fmt.Sprintf("part %s has %d of %d tabs: %s", t.res.Names[k], len(list), p.Number, few))
 	}
@@ -149,13 +200,10 @@ func (t *tabber) hung(inner []int32) string {
 // place looks for tabs on the outside of part k, or on a hole of it that is no -1.
 // why goes into what is told of them.
 func (t *tabber) place(k int, hole int32, rule, why string) {
-	if t.pl == nil {
-		t.pl, t.drawn = tab.NewPlacer(t.res.Sheet), nearby.Sheet(t.res.Sheet)
-		t.avoid = t.m.noTabsOn(t.res, t.labels)
-	}
+	t.ready()
 	var list []tab.Tab
 	if hole >= 0 {
-		list, _ = t.pl.PlaceSlug(int(hole), t.p, t.avoid...)
+		list, _ = t.pl.PlaceSlug(int(hole), t.p)
 	} else {
 		list = t.listed(k)
 	}

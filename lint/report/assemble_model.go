@@ -9,6 +9,7 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"sync"
 
 	"sluice/geom/plate"
 	"sluice/lint/assembly"
@@ -30,7 +31,9 @@ var stageJS string
 // modelJS is the script of a page with a model.
 var modelJS = platesJS + stageJS
 
-var modelTemplate = template.Must(template.New("model").Funcs(template.FuncMap{"plural": plural, "next": func(i int) int { return i + 1 }}).Parse(modelHTML))
+var modelTemplate = sync.OnceValue(func() *template.Template {
+	return template.Must(template.New("model").Funcs(template.FuncMap{"plural": plural, "next": func(i int) int { return i + 1 }}).Parse(modelHTML))
+})
 
 // The model of a kit, as its script reads it. Names of fields are short, since there are
 // many of them.
@@ -275,6 +278,6 @@ func (a *Assembly) model(still template.HTML) (template.HTML, error) {
 		groups = append(groups, len(a.Kit.Groups[i].Parts))
 	}
 	var b bytes.Buffer
-	err = modelTemplate.Execute(&b, map[string]any{"Groups": groups, "Still": still, "Data": template.JS(data)})
+	err = modelTemplate().Execute(&b, map[string]any{"Groups": groups, "Still": still, "Data": template.JS(data)})
 	return template.HTML(b.String()), err
 }

@@ -9,6 +9,7 @@ import (
 	"html/template"
 	"io"
 	"strings"
+	"sync"
 
 	"sluice/lint"
 )
@@ -66,17 +67,20 @@ func newShell(title, version, script string, looks ...string) shell {
 }
 
 // pageOf parses the body of a page into the shell.
-func pageOf(body string, more template.FuncMap) *template.Template {
-	return template.Must(template.Must(template.New("shell").Funcs(template.FuncMap{
-		"plural": plural, "clean": clean, "plain": lint.Plain, "plainType": lint.PlainType,
-		"rest": func(g rowGroup) int { return g.Count - len(g.Rows) },
-	}).Funcs(more).Parse(shellHTML)).Parse(body))
+// It is parsed when the first page is written: most commands write none.
+func pageOf(body string, more template.FuncMap) func() *template.Template {
+	return sync.OnceValue(func() *template.Template {
+		return template.Must(template.Must(template.New("shell").Funcs(template.FuncMap{
+			"plural": plural, "clean": clean, "plain": lint.Plain, "plainType": lint.PlainType,
+			"rest": func(g rowGroup) int { return g.Count - len(g.Rows) },
+		}).Funcs(more).Parse(shellHTML)).Parse(body))
+	})
 }
 
 // writePage writes a page: all of it, or an error.
-func writePage(w io.Writer, t *template.Template, page any) error {
+func writePage(w io.Writer, t func() *template.Template, page any) error {
 	b := bufio.NewWriter(w)
-	if err := t.ExecuteTemplate(b, "shell", page); err != nil {
+	if err := t().ExecuteTemplate(b, "shell", page); err != nil {
 		return fmt.Errorf("writing the page: %w", err)
 	}
 	return b.Flush()

@@ -3,6 +3,7 @@ package rules
 import (
 	"fmt"
 	"regexp"
+	"sync"
 
 	"sluice/fix"
 	"sluice/fix/repair"
@@ -130,16 +131,18 @@ func clearOf(a, b geom.Path) bool {
 
 // toReader finds words that speak to whoever reads the drawing: its title block,
 // how to make the parts, whose they are.
-var toReader = regexp.MustCompile(`(?i)\b(scale|sheet|page|title|project|drawn|drawing|design(ed)?|date|rev|revision|version|file|` +
-	`material|thickness|thick|qty|quantity|pcs|pieces|stock|plywood|ply|mdf|acrylic|cardboard|aluminium|aluminum|steel|` +
-	`laser|kerf|cut|cuts|cutting|engrave|etch|score|units?|millimet(er|re)s?|inch|inches|note|notes|copyright|licen[cs]e|www|https?|\d+(\.\d+)? ?mm)\b|©|\b[0-9]+ ?: ?[0-9]+\b|\bx ?[0-9]+\b|\b[0-9]+ ?x\b`)
+var toReader = sync.OnceValue(func() *regexp.Regexp {
+	return regexp.MustCompile(`(?i)\b(scale|sheet|page|title|project|drawn|drawing|design(ed)?|date|rev|revision|version|file|` +
+		`material|thickness|thick|qty|quantity|pcs|pieces|stock|plywood|ply|mdf|acrylic|cardboard|aluminium|aluminum|steel|` +
+		`laser|kerf|cut|cuts|cutting|engrave|etch|score|units?|millimet(er|re)s?|inch|inches|note|notes|copyright|licen[cs]e|www|https?|\d+(\.\d+)? ?mm)\b|©|\b[0-9]+ ?: ?[0-9]+\b|\bx ?[0-9]+\b|\b[0-9]+ ?x\b`)
+})
 
 // noteWhy says why a text is no lettering of a part, "" if it may be.
 func noteWhy(value, part string) string {
 	switch {
 	case part == "":
 		return "it stands on no part"
-	case toReader.MatchString(value):
+	case toReader().MatchString(value):
 		return "it speaks to whoever reads the drawing"
 	}
 	return ""

@@ -5,6 +5,7 @@ import (
 	"regexp"
 	"strconv"
 	"strings"
+	"sync"
 
 	"sluice/lint/job"
 )
@@ -12,9 +13,11 @@ import (
 // lengthIn finds lengths in a message: figures in m, and in mm with those that share the
 // unit in front of them ("3 x 4 mm", "2 to 3 mm"; behind "by", "at" and "for" also
 // "1, 2 mm" and "3 and 4 mm").
-var lengthIn = regexp.MustCompile(`\b(?:by|at|for) (-?\d+(?:\.\d+)?(?:(?:, | and )-?\d+(?:\.\d+)?)+) mm|(-?\d+(?:\.\d+)?(?:(?: x | × | to )-?\d+(?:\.\d+)?)*) mm|(-?\d+(?:\.\d+)?) m\b`)
+var lengthIn = sync.OnceValue(func() *regexp.Regexp {
+	return regexp.MustCompile(`\b(?:by|at|for) (-?\d+(?:\.\d+)?(?:(?:, | and )-?\d+(?:\.\d+)?)+) mm|(-?\d+(?:\.\d+)?(?:(?: x | × | to )-?\d+(?:\.\d+)?)*) mm|(-?\d+(?:\.\d+)?) m\b`)
+})
 
-var figureIn = regexp.MustCompile(`-?\d+(?:\.\d+)?`)
+var figureIn = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`-?\d+(?:\.\d+)?`) })
 
 // Words puts inches before the lengths in a message where those are wanted:
 // "0.08 in (2.03 mm) wide" for "2.03 mm wide". They are reckoned from the figure as
@@ -34,7 +37,7 @@ func (s System) Words(message string) string {
 func inchWords(text string) string {
 	var b strings.Builder
 	done := 0
-	for _, m := range lengthIn.FindAllStringSubmatchIndex(text, -1) {
+	for _, m := range lengthIn().FindAllStringSubmatchIndex(text, -1) {
 		from, to := m[2], m[3]
 		if from < 0 {
 			from, to = m[4], m[5]
@@ -52,7 +55,7 @@ func inchWords(text string) string {
 			m, _ := strconv.ParseFloat(text[from:to], 64) // it is a figure
 			b.WriteString(Fixed(m*1000/job.Inch, 1))
 		} else {
-			b.WriteString(figureIn.ReplaceAllStringFunc(text[from:to], inchFigure))
+			b.WriteString(figureIn().ReplaceAllStringFunc(text[from:to], inchFigure))
 		}
 		b.WriteString(" in (" + text[from:m[1]] + ")")
 		done = m[1]

@@ -13,6 +13,7 @@ import (
 
 	"sluice/cmd/internal/review"
 	"sluice/cmd/internal/system"
+	"sluice/lint/job"
 	"sluice/lint/settle"
 )
 
@@ -76,6 +77,9 @@ func (c *call) handedDesk(h review.Handed) (*settle.Desk, *review.Options, error
 	if own.out == "" {
 		stem := strings.TrimSuffix(own.called, filepath.Ext(own.called))
 		own.out = system.Slashes(filepath.Join(system.Downloads(), stem+"-jet.dxf"))
+	}
+	if own.job == "" { // where it came from is not known; where it goes is
+		own.job, _ = job.Find(filepath.Dir(own.out))
 	}
 	return own.desk()
 }

@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"sluice/geom/geomtest"
+	"sluice/lint/job"
 )
 
 // gap is a drawing whose outline is open by too much to be closed unasked.
@@ -35,6 +36,9 @@ func atHome(t *testing.T) string {
 func TestChoose(t *testing.T) {
 	home := atHome(t)
 	out := filepath.Join(home, "out.dxf")
+	if err := os.WriteFile(filepath.Join(home, job.FileName), []byte("[jet]\r\nkerf = \"0.83mm\"\r\n"), 0o644); err != nil {
+		t.Fatal(err)
+	}
 	for round := range 2 {
 		ask := page(t, "review", "--choose", "--no-open", "--quiet", "--units", "mm", "-o", out, "--force")
 		if status, text := ask("GET", "", ""); status != http.StatusOK || !strings.Contains(text, "Drop the drawing here") {
@@ -81,6 +85,9 @@ func TestChoose(t *testing.T) {
 		}
 		if _, err := os.Stat(out); err != nil {
 			t.Error(err)
+		}
+		if report, err := os.ReadFile(filepath.Join(home, "out.html")); err != nil || !strings.Contains(string(report), "0.83 mm") {
+			t.Errorf("the job file of the folder written to is not in force: %v", err)
 		}
 	}
 	kept, _ := filepath.Glob(filepath.Join(home, "*", "kits", "*", "*"))

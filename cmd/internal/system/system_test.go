@@ -87,3 +87,19 @@ func TestSameFile(t *testing.T) {
 		t.Error("a file by a link to its folder is another file")
 	}
 }
+
+// A reader that hung up is known as one, and nothing else is.
+func TestHungUp(t *testing.T) {
+	r, w, err := os.Pipe()
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer w.Close()
+	r.Close()
+	if _, err := w.Write([]byte("x")); err == nil || !HungUp(err) {
+		t.Errorf("%v", err)
+	}
+	if _, err := os.Open(filepath.Join(geomtest.Folder(t), "none")); HungUp(err) {
+		t.Errorf("%v is a reader that hung up", err)
+	}
+}
