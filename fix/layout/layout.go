@@ -69,6 +69,7 @@ type Sheet struct {
 	OffClamps     float64     // kept off the clamps besides, mm: for the jet, its leads and the like
 	Count         int         // how many of them; 0: one
 	Price         float64     // of one, in any unit; the dearest are taken last
+	taken         []taken     // where parts are pinned
 }
 
 // LeastGap is the smallest gap between parts that can be asked for, mm.
@@ -94,6 +95,7 @@ type Options struct {
 	Along    Along
 	Deadline time.Time      // ends the search by the clock, whatever Seconds says; zero: none. See Result.Cut
 	Progress func(Progress) // may be nil; called by one goroutine at a time
+	Pins     []Pinned       // parts that stay where they are; all others are laid around them
 }
 
 // Progress is how far Layout has come.
@@ -163,6 +165,9 @@ func Layout(ctx context.Context, items []Item, sheets []Sheet, o Options) (*Resu
 	}
 	if !(o.Gap >= LeastGap && o.Gap < 1e4) || !(o.Seconds > 0) || math.IsInf(o.Seconds, 1) {
 		return nil, fmt.Errorf("layout: gap %g mm or time %g s is out of range", o.Gap, o.Seconds)
+	}
+	if len(o.Pins) > 0 {
+		return layAround(ctx, items, sheets, o)
 	}
 	if o.Outward <= 0 {
 		o.Outward = 0.1

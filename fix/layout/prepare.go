@@ -51,10 +51,7 @@ func prepare(items []Item, o Options) ([]shape, error) {
 		}
 		rough[i] = g
 		out[i].middle = it.Outer.Box().Center()
-		out[i].area = math.Abs(it.Outer.Area())
-		for _, h := range it.Holes {
-			out[i].area -= math.Abs(h.Area())
-		}
+		out[i].area = it.area()
 		if it.Count > 0 {
 			narrowest = min(narrowest, region.Width(g.Outer))
 		}
@@ -106,6 +103,15 @@ func prepare(items []Item, o Options) ([]shape, error) {
 		}
 	}
 	return out, nil
+}
+
+// area returns the area of an item, holes taken off, mm2.
+func (it *Item) area() float64 {
+	area := math.Abs(it.Outer.Area())
+	for _, h := range it.Holes {
+		area -= math.Abs(h.Area())
+	}
+	return area
 }
 
 // formKey is alike for regions of the same form, to sort them by.

@@ -24,19 +24,11 @@ type room struct {
 var errSheet = errors.New("nothing is left of it within the margins")
 
 func newRoom(s *Sheet, o Options) (*room, error) {
-	r := &room{sheet: s, usable: geom.Box{Max: geom.Pt(s.Width, s.Height)}}
-	if len(s.Outline) > 0 {
-		b := s.Outline.Box()
-		r.usable = geom.Box{
-			Min: geom.Pt(max(b.Min.X, 0), max(b.Min.Y, 0)),
-			Max: geom.Pt(min(b.Max.X, s.Width), min(b.Max.Y, s.Height)),
-		}
-	}
-	r.usable = r.usable.Inflate(-s.Margin)
+	r := &room{sheet: s, usable: s.usable()}
 	if !(r.usable.W() > 0 && r.usable.H() > 0 && r.usable.W() < 1e7 && r.usable.H() < 1e7) || !(s.Margin >= 0) {
 		return nil, errSheet
 	}
-	r.alongY = o.Along == Y || o.Along == LongSide && s.Height > s.Width
+	r.alongY = s.alongY(o)
 	r.length, r.width = r.usable.W(), r.usable.H()
 	if r.alongY {
 		r.length, r.width = r.width, r.length
@@ -53,6 +45,9 @@ func newRoom(s *Sheet, o Options) (*room, error) {
 		}
 		r.keepOff(g, s.Margin)
 	}
+	for _, t := range s.taken {
+		r.keepOff(t.region, t.clear)
+	}
 	if len(s.Outline) > 0 {
 		around := geom.Box{Max: geom.Pt(s.Width, s.Height)}.Union(s.Outline.Box()).Inflate(1 + s.Margin)
 		edge := s.Outline
@@ -66,6 +61,24 @@ func newRoom(s *Sheet, o Options) (*room, error) {
 		r.keepOff(&region.Region{Outer: boxRing(around), Holes: []region.Ring{inner}}, s.Margin)
 	}
 	return r, nil
+}
+
+// usable returns what of the sheet is within the margins.
+func (s *Sheet) usable() geom.Box {
+	u := geom.Box{Max: geom.Pt(s.Width, s.Height)}
+	if len(s.Outline) > 0 {
+		b := s.Outline.Box()
+		u = geom.Box{
+			Min: geom.Pt(max(b.Min.X, 0), max(b.Min.Y, 0)),
+			Max: geom.Pt(min(b.Max.X, s.Width), min(b.Max.Y, s.Height)),
+		}
+	}
+	return u.Inflate(-s.Margin)
+}
+
+// alongY reports whether the used length runs along y.
+func (s *Sheet) alongY(o Options) bool {
+	return o.Along == Y || o.Along == LongSide && s.Height > s.Width
 }
 
 func boxRing(b geom.Box) region.Ring {
@@ -179,33 +192,41 @@ func (d *driver) laid(p *plan) []Laid {
 // laid turns a filled room into a sheet with parts. next numbers the copies of
 // each item and is moved on.
 func (r *room) laid(d *driver, f *filled, next []int) Laid {
-	l := Laid{AlongY: r.alongY, Cutoff: geom.NoBox()}
-	far, gap := 0.0, d.o.Gap
+	var l Laid
 	for _, p := range f.parts {
 		i := p.item
-		turn := norm(p.turn - r.quarter())
-		q := Placed{Item: i, Copy: next[i], Turn: turn}
+		q := Placed{Item: i, Copy: next[i], Turn: norm(p.turn - r.quarter())}
 		next[i]++
 		mid := q.Transform().Apply(d.stock[i].middle)
 		q.Shift = r.out(p.at).Sub(mid)
 		l.Placed = append(l.Placed, q)
-		l.Area += d.stock[i].area
-		b := d.items[i].Outer.Transform(q.Transform()).Box()
+	}
+	l.measure(d.items, r.sheet, d.o)
+	return l
+}
+
+// measure reckons the figures of a sheet from the parts that lie on it.
+func (l *Laid) measure(items []Item, s *Sheet, o Options) {
+	l.AlongY, l.Cutoff = s.alongY(o), geom.NoBox()
+	far, gap := 0.0, o.Gap
+	for _, q := range l.Placed {
+		it := &items[q.Item]
+		l.Area += it.area()
+		b := it.Outer.Transform(q.Transform()).Box()
 		at := b.Max.X
-		if r.alongY {
+		if l.AlongY {
 			at = b.Max.Y
 		}
 		if far = max(far, at); at == far {
-			gap = d.gap(i)
+			gap = it.gap(o.Gap)
 		}
 	}
 	if len(l.Placed) == 0 {
-		return l
+		return
 	}
-	s := r.sheet
 	l.Used = far
 	across, long := s.Height, s.Width
-	if r.alongY {
+	if l.AlongY {
 		across, long = long, across
 	}
 	l.Density = l.Area / (l.Used * across)
@@ -220,9 +241,8 @@ func (r *room) laid(d *driver, f *filled, next []int) Laid {
 	// The rack takes a full-width rectangle, cut a clearance beyond the last part.
 	if at := far + gap; at < long && len(s.Outline) == 0 && len(s.Holes) == 0 {
 		l.Cutoff = geom.Box{Min: geom.Pt(at, 0), Max: geom.Pt(s.Width, s.Height)}
-		if r.alongY {
+		if l.AlongY {
 			l.Cutoff.Min = geom.Pt(0, at)
 		}
 	}
-	return l
 }

@@ -28,6 +28,7 @@ type PartAnswer struct {
 	Name   string       // a name of its own
 	Face   string       // "front" or "back": on which its number is read; "": as the job says
 	Corner *geom.Point  // where the drawing's corner was when places were given, mm; nil: they are the drawing's
+	Pin    *Pin         // where one of it lies in a layout; nil: where the search puts it
 	Line   int          // of the file
 }
 
@@ -48,9 +49,12 @@ type partTable struct {
 	Name   string `toml:"name"`
 	Face   string `toml:"face"`
 	Corner string `toml:"corner"`
+	At     any    `toml:"at"`
+	Turn   any    `toml:"turn"`
+	Sheet  *int64 `toml:"sheet"`
 }
 
-var partKeys = []string{"part", "about", "count", "tabs", "label", "name", "face", "corner"}
+var partKeys = []string{"part", "about", "count", "tabs", "label", "name", "face", "corner", "at", "turn", "sheet"}
 
 // read turns the table into an answer. The error says what is wrong, without where.
 func (t *partTable) read() (PartAnswer, error) {
@@ -89,7 +93,8 @@ func (t *partTable) read() (PartAnswer, error) {
 		}
 		p.Corner = &at
 	}
-	return p, nil
+	p.Pin, err = t.pin()
+	return p, err
 }
 
 // readTabWish reads "none", a number, or a list of places.
@@ -198,7 +203,7 @@ func (a *Answers) OfPart(part string) *PartAnswer {
 // decides nothing it is taken out.
 func (a *Answers) SetPart(p PartAnswer) {
 	a.Parts = slices.DeleteFunc(a.Parts, func(x PartAnswer) bool { return x.Part == p.Part })
-	if p.Count != AsDrawn || p.Tabs.Set || len(p.Label) > 0 || p.Name != "" || p.Face != "" {
+	if p.Count != AsDrawn || p.Tabs.Set || len(p.Label) > 0 || p.Name != "" || p.Face != "" || p.Pin != nil {
 		a.Parts = append(a.Parts, p)
 		sort.SliceStable(a.Parts, func(i, k int) bool { return a.Parts[i].Part < a.Parts[k].Part })
 	}
@@ -265,6 +270,9 @@ func (a *Answers) writeParts(b *bytes.Buffer) {
 		}
 		if p.Face != "" {
 			put("face", tomlString(p.Face))
+		}
+		if p.Pin != nil {
+			p.Pin.write(put)
 		}
 	}
 }

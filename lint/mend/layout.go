@@ -274,6 +274,10 @@ func (p *planner) kind(ctx context.Context, kind int, rack []piece, parts []int,
 	items, of := p.items(parts, stock[0].Grained)
 	gap := own.LayoutGap()
 	o := layout.Options{Gap: gap, Seconds: max(p.l.Seconds*share, 1e-3), Seed: p.l.Seed, Deadline: until}
+	var err error
+	if o.Pins, err = p.pins(items, stock, of, gap); err != nil {
+		return err
+	}
 	if tell := p.l.Progress; tell != nil {
 		before := len(p.sheets)
 		o.Progress = func(x layout.Progress) {

@@ -113,5 +113,17 @@ func answeredPart(p *job.PartAnswer) reviewAnswer {
 	if p.Face != "" {
 		says = append(says, "numbered on its "+p.Face)
 	}
+	if p.Pin != nil {
+		says = append(says, pinText(p.Pin))
+	}
 	return reviewAnswer{ID: settle.PartID + p.Part, Choice: "part " + clean(p.Part), Text: strings.Join(says, ", ")}
+}
+
+// pinText says where a part lies in a layout.
+func pinText(p *job.Pin) string {
+	s := fmt.Sprintf("laid out at %s, %s mm on sheet %d", figure(p.At.X, 3), figure(p.At.Y, 3), p.Sheet)
+	if p.Turn != 0 {
+		s += ", turned by " + figure(p.Turn, 3) + "°"
+	}
+	return s
 }

@@ -1,0 +1,84 @@
+package mend
+
+import (
+	"fmt"
+
+	"sluice/fix/layout"
+	"sluice/geom"
+	"sluice/lint/job"
+)
+
+// pins returns the parts that answers pin on sheets of the stock; parts says for each
+// item which part it is, gap is the least distance between two, mm. A pin that cannot
+// stand is an error. Where single parts are laid out, on what is left of a sheet, pins
+// are for another sheet and do not count.
+func (p *planner) pins(items []layout.Item, stock []layout.Sheet, parts []int, gap float64) ([]layout.Pinned, error) {
+	if len(p.l.Parts) > 0 || p.m.j.Answers == nil {
+		return nil, nil
+	}
+	var pins []layout.Pinned
+	var of []*job.PartAnswer
+	seen := map[*job.PartAnswer]bool{}
+	for i, k := range parts {
+		a := p.m.j.Answers.OfPart(p.res.Names[k])
+		if a == nil || a.Pin == nil || seen[a] {
+			continue
+		}
+		seen[a] = true // one of all that carry the number
+		sheet, copy, ok := sheetAt(stock, a.Pin.Sheet)
+		if !ok {
+			return nil, p.pinError(a, fmt.Sprintf("there is no sheet %d for it", a.Pin.Sheet))
+		}
+		pins = append(pins, layout.PinnedAt(items, i, sheet, copy, a.Pin.Turn, a.Pin.At))
+		of = append(of, a)
+	}
+	if faults := layout.PinFaults(items, stock, pins, gap); len(faults) > 0 {
+		f := faults[0]
+		if f.A < 0 || f.A >= len(of) {
+			return nil, fmt.Errorf("--layout: a pinned part cannot stay: %s", f)
+		}
+		return nil, p.pinError(of[f.A], pinFault(f, of))
+	}
+	return pins, nil
+}
+
+// sheetAt returns the sheet of a number, from 1, counted through the stock in the order
+// in which it is given.
+func sheetAt(stock []layout.Sheet, n int) (sheet, copy int, ok bool) {
+	copy = n - 1
+	for k := range stock {
+		if c := max(1, stock[k].Count); copy >= c {
+			copy -= c
+			continue
+		}
+		return k, copy, copy >= 0
+	}
+	return 0, 0, false
+}
+
+// pinFault says in words what is wrong with a pinned part.
+func pinFault(f layout.Fault, of []*job.PartAnswer) string {
+	at := fmt.Sprintf("at %.5g, %.5g mm", f.At.X, f.At.Y)
+	switch f.Kind {
+	case layout.Outside:
+		return "it lies beyond the margin of the sheet or in a clamp zone, " + at
+	case layout.Overlap:
+		return fmt.Sprintf("it lies on part %s, %s", of[f.B].Part, at)
+	case layout.TooNear:
+		return fmt.Sprintf("it lies %.3g mm from part %s, %s, nearer than parts may", f.By, of[f.B].Part, at)
+	case layout.Turned:
+		return "it may not be turned so; see turns and grain of the job"
+	}
+	return f.Kind.String()
+}
+
+// pinError says where a pin stands that cannot be kept, and what to do.
+func (p *planner) pinError(a *job.PartAnswer, why string) error {
+	where := ""
+	if path := p.m.j.Answers.Path; path != "" {
+		where = fmt.Sprintf("%s:%d: ", path, a.Line)
+	}
+	return fmt.Errorf("--layout: %spart %s cannot lie at %s on sheet %d: %s; change its place or take at out", where, a.Part, pinPlace(a.Pin.At), a.Pin.Sheet, why)
+}
+
+func pinPlace(at geom.Point) string { return fmt.Sprintf("%.7g, %.7g mm", at.X, at.Y) }
