@@ -44,11 +44,7 @@ func Move(path geom.Path, sides []side.Side, by []float64) (moved geom.Path, src
 			return nil, nil, err
 		}
 		if s.Round {
-			turn := 1.0
-			if path[s.First].Sweep < 0 {
-				turn = -1
-			}
-			moved, src = append(moved, geom.Bulge(a, b, turn)), append(src, s.First)
+			moved, src = append(moved, half(a, b, path[s.First].Sweep)), append(src, s.First)
 			continue
 		}
 		length := b.Sub(a).Dot(s.U)
@@ -101,6 +97,11 @@ func Move(path geom.Path, sides []side.Side, by []float64) (moved geom.Path, src
 	}
 	close0(moved)
 	return moved, src, nil
+}
+
+// half returns the half circle between two ends that turns the way that sweep does.
+func half(a, b geom.Point, sweep float64) geom.Piece {
+	return geom.Bulge(a, b, math.Copysign(1, sweep))
 }
 
 // corner returns the shift of the point at which two sides meet when they move
