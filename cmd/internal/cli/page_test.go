@@ -8,11 +8,12 @@ import (
 
 	"sluice/cmd/internal/version"
 	"sluice/cmd/internal/wasm"
+	"sluice/geom/geomtest"
 )
 
 // TestPage writes a page of what lies somewhere, and tells in a line why it cannot.
 func TestPage(t *testing.T) {
-	dir := t.TempDir()
+	dir := geomtest.Folder(t)
 	at := func(name string) string { return filepath.Join(dir, name) }
 	for name, text := range map[string]string{wasm.Name: "\x00asm " + version.Engine, wasm.Script: "class Go {}", "old.wasm": "\x00asm"} {
 		if err := os.WriteFile(at(name), []byte(text), 0o644); err != nil {

@@ -52,6 +52,9 @@ func read(path string) ([]byte, error) {
 		return nil, fmt.Errorf("%s: %w", path, plain(err))
 	}
 	defer f.Close()
+	if at, err := f.Stat(); err == nil && at.IsDir() { // as each system says it otherwise
+		return nil, fmt.Errorf("%s: it is a directory; name the file", path)
+	}
 	data, err := io.ReadAll(io.LimitReader(f, largest+1))
 	switch {
 	case err != nil:
