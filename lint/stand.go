@@ -10,6 +10,7 @@ type Stand struct {
 	Guessed bool           // no joint fits any other: Drawn is a guess
 	Judged  bool           // a thickness is set, so that joints were judged
 	Sheet   float64        // how thick the sheet is, as set or measured, mm; 0: not set
+	Sheets  []float64      // of several sheets: how thick they are, mm, ascending
 	Tight   int            // slots and notches that the sheet does not go into
 	Loose   int            // in which it rattles
 	Near    int            // of Tight and Loose those off by little (kit.NearMiss)
@@ -54,6 +55,9 @@ func (r *Result) Stand() *Stand {
 		return s
 	}
 	s.Judged, s.Sheet = true, sheets.Main().Thickness
+	if sheets.Several() {
+		s.Sheets = r.Job.Thicknesses()
+	}
 	if k.Guessed {
 		return s
 	}

@@ -112,21 +112,21 @@ func standText(v *figures.Verdict) (text, do string) {
 	thick := strings.Join(drawn, " and ") + " mm"
 	switch {
 	case len(drawn) == 0 && v.Judged:
-		return fmt.Sprintf("Your sheet is %s mm; the parts show no joints.", short(v.Sheet)), ""
+		return fmt.Sprintf("%s; the parts show no joints.", capital(yourSheet(v, "is", "are"))), ""
 	case len(drawn) == 0:
 		return "", ""
 	case v.Guessed:
 		text = "No joint here fits any other; by their looks they are for " + thick
 		if v.Judged {
-			return text + fmt.Sprintf(". Your sheet is %s mm.", short(v.Sheet)), ""
+			return text + ". " + capital(yourSheet(v, "is", "are")) + ".", ""
 		}
 		return text + ".", ""
 	case !v.Judged:
 		return fmt.Sprintf("Drawn for %s.", thick), fmt.Sprintf("--thickness, such as %smm, and its joints are judged", drawn[0])
 	}
-	text = fmt.Sprintf("Drawn for %s; your sheet is %s mm: ", thick, short(v.Sheet))
+	text = fmt.Sprintf("Drawn for %s; %s: ", thick, yourSheet(v, "is", "are"))
 	if v.Made && v.Unfit() == 0 {
-		text = fmt.Sprintf("Drawn for %s, now made for your sheet of %s mm: ", thick, short(v.Sheet))
+		text = fmt.Sprintf("Drawn for %s, now made for %s: ", thick, yourSheet(v, "of", "of"))
 	}
 	if v.Unfit() == 0 {
 		if v.Fit == 0 {
@@ -175,6 +175,18 @@ func playText(p *figures.Play) string {
 		return low + " to " + high + " mm"
 	}
 	return fmt.Sprintf("%s: %s across, %s along", plural(p.Joints, "joint"), span(p.Across), span(p.Along))
+}
+
+// yourSheet says how thick the sheet is, or the sheets are, with a word for each.
+func yourSheet(v *figures.Verdict, one, several string) string {
+	if len(v.Sheets) < 2 {
+		return fmt.Sprintf("your sheet %s %s mm", one, short(v.Sheet))
+	}
+	var words []string
+	for _, t := range v.Sheets {
+		words = append(words, short(t))
+	}
+	return fmt.Sprintf("your sheets %s %s mm", several, listed(words))
 }
 
 // listed joins words: "a, b and c".
