@@ -61,10 +61,22 @@ for (const [i, d] of drawings.entries()) {
   check(same(files[1].data, report), `${name}: and so is the report`);
   if (turned || !s.groups.length) continue;
   turned = true;
-  const q = s.groups[0].items[0];
-  await send('ask', 'take', JSON.stringify({id: q.id, alike: false, choice: q.choices[0].name}));
-  const busy = JSON.parse((await send('ask', 'state', null)).value).busy, left = (await settled()).answered.length;
-  check(busy && left === 1, `${name}: while it is repaired anew, the page has its turn (${busy}, ${left} answered)`);
+  // Asked over and over until a repair is done, it says that it is busy if it has a turn before
+  // that: of short repairs not in each.
+  let busy = false, answered = 0, round = s.round;
+  for (const q of s.groups.flatMap(g => g.items).slice(0, 6)) {
+    send('ask', 'take', JSON.stringify({id: q.id, alike: false, choice: q.choices[0].name}));
+    answered++;
+    for (;;) {
+      const now = JSON.parse((await send('ask', 'state', null)).value);
+      busy ||= now.busy;
+      if (now.round > round && !now.busy) { round = now.round; break; }
+      await new Promise(done => setTimeout(done, 5));
+    }
+    if (busy) break;
+  }
+  const left = (await settled()).answered.length;
+  check(busy && left === answered, `${name}: while it is repaired anew, the page has its turn (${busy}, ${left} answered)`);
 }
 check(turned, 'some drawing asks something');
 process.exit(failed ? 1 : 0);
