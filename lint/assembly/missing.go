@@ -84,20 +84,10 @@ func (g *group) wantedThick(x *feature) float64 {
 	}
 	j := &k.Joints[x.joint]
 	switch {
-	case x.kind == enters && g.m.kit.Mixed():
+	case j.Kind == kit.Slot || j.Kind == kit.Notch:
+		return k.SheetFor(j.Width)
+	case k.Mixed():
 		return j.Depth
-	case x.kind == enters:
-		return g.m.t
-	case j.Kind == kit.Gap:
-		return g.depthOf(x)
-	}
-	return k.SheetFor(j.Width)
-}
-
-// depthOf returns how deep a gap is, mm, as far as that says how thick what goes in is.
-func (g *group) depthOf(x *feature) float64 {
-	if g.m.kit.Mixed() {
-		return g.m.kit.Joints[x.joint].Depth
 	}
 	return g.m.t
 }

@@ -1,6 +1,7 @@
 package kit
 
 import (
+	"math"
 	"slices"
 
 	"sluice/fix/fit/side"
@@ -49,7 +50,7 @@ func (f *found) settleHeads(o Options) {
 			if s.Part == t.Part {
 				return false
 			}
-			a, b := abs(t.Depth-r-s.Width), abs(t.Depth-s.Width)
+			a, b := math.Abs(t.Depth-r-s.Width), math.Abs(t.Depth-s.Width)
 			if !known || min(a, b) < min(straight, whole) {
 				straight, whole, known = a, b, true
 			}
@@ -158,5 +159,3 @@ func (f *found) meant(tabs lengths, h Joint, length float64, o Options) bool {
 		return t.Part != h.Part && t.Depth >= 0.5*h.Width && t.Depth < mostThicker*h.Width
 	})
 }
-
-func abs(v float64) float64 { return max(v, -v) }

@@ -1,7 +1,6 @@
 package kit
 
 import (
-	"cmp"
 	"slices"
 
 	"sluice/fix/fit"
@@ -150,16 +149,7 @@ func (s *Sheets) like(k *Kit, drawn float64) int {
 			count[i]++
 		}
 	}
-	best := slices.MaxFunc(indices(count), func(a, b int) int { return cmp.Or(cmp.Compare(count[a], count[b]), cmp.Compare(b, a)) })
-	return best
-}
-
-func indices(list []int) []int {
-	out := make([]int, len(list))
-	for i := range out {
-		out[i] = i
-	}
-	return out
+	return slices.Index(count, slices.Max(count))
 }
 
 // mates returns by joint and by edge the part that meets it.
