@@ -8,6 +8,9 @@ import (
 //go:embed assets/choose.html
 var chooseBody string
 
+//go:embed assets/drop.css
+var dropCSS string // of all pages that take a drawing
+
 //go:embed assets/choose.css
 var chooseCSS string
 
@@ -31,7 +34,7 @@ var chooseTemplate = pageOf(chooseBody, nil)
 // ChoosePage writes the page on which a drawing is chosen. It hands it to the server that
 // it came from, and to nobody else.
 func ChoosePage(w io.Writer, version string, c *Choose) error {
-	p := choosePage{shell: newShell("Choose a drawing", version, chooseJS, chooseCSS), Choose: *c}
+	p := choosePage{shell: newShell("Choose a drawing", version, chooseJS, dropCSS, chooseCSS), Choose: *c}
 	p.First, p.Told = clean(c.First), clean(c.Told)
 	p.CSP += "; connect-src 'self'"
 	return writePage(w, chooseTemplate, p)
