@@ -14,16 +14,20 @@ import (
 	"sluice/lint/job"
 )
 
-// eachPart calls do for each answer to a part, with the parts of a judged drawing that
-// it is about, in their order.
-func eachPart(r *Result, do func(p *job.PartAnswer, parts []int)) {
-	if r.Job == nil || r.Job.Answers == nil || len(r.Job.Answers.Parts) == 0 {
+// eachCount calls do for each part of a judged drawing of which a person has said how
+// many are cut, with all that are drawn of it, in their order.
+func eachCount(r *Result, do func(p *job.PartAnswer, parts []int)) {
+	if r.Job == nil || !r.Job.AsksCounts() && (r.Job.Answers == nil || len(r.Job.Answers.Parts) == 0) {
 		return
 	}
 	of := PartsByName(r)
-	for i := range r.Job.Answers.Parts {
-		p := &r.Job.Answers.Parts[i]
-		do(p, of[p.Part])
+	for k, name := range r.Names {
+		if of[name][0] != k {
+			continue
+		}
+		if p := r.Job.CountAsked(name); p != nil {
+			do(p, of[name])
+		}
 	}
 }
 
@@ -38,19 +42,23 @@ func PartsByName(r *Result) map[string][]int {
 
 // PartsUnknown notes the answers to parts that a drawing, as read, does not have.
 func PartsUnknown(r *Result) {
-	eachPart(r, func(p *job.PartAnswer, parts []int) {
-		if len(parts) == 0 {
+	if r.Job == nil || r.Job.Answers == nil || len(r.Job.Answers.Parts) == 0 {
+		return
+	}
+	of := PartsByName(r)
+	for i := range r.Job.Answers.Parts {
+		if p := &r.Job.Answers.Parts[i]; len(of[p.Part]) == 0 {
 			r.Job.Answers.Refuse(p, "there is no such part; take the answer out")
 		}
-	})
+	}
 }
 
 // DropsAsked returns the edits that leave out parts of which fewer are to be cut than
 // are drawn: the last of them. Where last is set, what cannot be left out is noted.
 func DropsAsked(r *Result, last bool) (edits []fix.Edit) {
 	ids := Pass{Drawing: r.Drawing}
-	eachPart(r, func(p *job.PartAnswer, parts []int) {
-		if p.Count == job.AsDrawn || p.Count >= len(parts) {
+	eachCount(r, func(p *job.PartAnswer, parts []int) {
+		if p.Count >= len(parts) {
 			return
 		}
 		for _, k := range parts[p.Count:] {
@@ -82,8 +90,8 @@ func TimesAsked(r *Result) []int {
 	for k := range times {
 		times[k] = 1
 	}
-	eachPart(r, func(p *job.PartAnswer, parts []int) {
-		if p.Count > len(parts) && len(parts) > 0 {
+	eachCount(r, func(p *job.PartAnswer, parts []int) {
+		if p.Count > len(parts) {
 			times[parts[0]] += p.Count - len(parts)
 		}
 	})
@@ -95,8 +103,8 @@ func TimesAsked(r *Result) []int {
 // no place on the sheet is noted; with force it goes beside all else.
 func CopiesAsked(r *Result, force bool) (moves []layout.Move) {
 	var of []int // by copy: its part
-	eachPart(r, func(p *job.PartAnswer, parts []int) {
-		for n := len(parts); n < p.Count && len(parts) > 0; n++ {
+	eachCount(r, func(p *job.PartAnswer, parts []int) {
+		for n := len(parts); n < p.Count; n++ {
 			of = append(of, parts[0])
 		}
 	})
@@ -134,7 +142,7 @@ func CopiesAsked(r *Result, force bool) (moves []layout.Move) {
 		moves = append(moves, layout.Move{Part: k, T: geom.Shift(by)})
 	}
 	for k, n := range short {
-		p := r.Job.Answers.OfPart(r.Names[k])
+		p := r.Job.CountAsked(r.Names[k])
 		r.Job.Answers.Refuse(p, fmt.Sprintf("there is no free place on the sheet for %d more of part %s; lay all parts out anew with --layout", n, p.Part))
 	}
 	return moves

@@ -30,6 +30,7 @@ type PartAnswer struct {
 	Corner *geom.Point  // where the drawing's corner was when places were given, mm; nil: they are the drawing's
 	Pin    *Pin         // where one of it lies in a layout; nil: where the search puts it
 	Line   int          // of the file
+	OfJob  bool         // it stands in the job file, not in the answers
 }
 
 // TabWish says how a part is held: not at all, by so many tabs, or at places.
@@ -211,9 +212,12 @@ func (a *Answers) SetPart(p PartAnswer) {
 
 // Refuse notes why something that was decided of a part is not done, told once.
 func (a *Answers) Refuse(p *PartAnswer, why string) {
+	if a == nil {
+		return
+	}
 	a.mu.Lock()
 	defer a.mu.Unlock()
-	r := Refusal{p.Line, p.Part, why}
+	r := Refusal{p.Line, p.OfJob, p.Part, why}
 	if !slices.Contains(a.refused, r) {
 		a.refused = append(a.refused, r)
 	}
@@ -221,9 +225,10 @@ func (a *Answers) Refuse(p *PartAnswer, why string) {
 
 // Refusal says why something that was decided of a part is not done.
 type Refusal struct {
-	Line int // of the file, 0 where it was not read from one
-	Part string
-	Why  string
+	Line  int  // of the file, 0 where it was not read from one
+	OfJob bool // that is the job file
+	Part  string
+	Why   string
 }
 
 // Refused returns what was noted by Refuse, by line.

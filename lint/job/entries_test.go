@@ -11,7 +11,7 @@ import (
 func TestEntryFields(t *testing.T) {
 	const all = "[[sheet]]\nname = \"n\"\nmaterial = \"m\"\nthickness = 3\nsize = [900, 600]\norigin = \"drawing\"\nmargin = 4\ncount = 2\nprice = 5\nparts = [1]\n" +
 		"[[stock]]\nname = \"n\"\nmaterial = \"m\"\nthickness = 3\nsize = [900, 600]\nmargin = 4\ncount = 2\nprice = 5\n" +
-		"[[part]]\npart = \"7\"\nturns = \"half\"\ngap = 6\n" +
+		"[[part]]\npart = \"7\"\ncount = 2\nturns = \"half\"\ngrain = \"y\"\ngap = 6\n[layout]\ngrain = \"x\"\n" +
 		"[[suppress]]\nrule = \"thin-web\"\nlayer = \"a\"\npart = \"1\"\nreason = \"r\"\n" +
 		"[[material]]\nname = \"b\"\ndensity = 2\nmachinability = 3\nshear = 4\n[[clamp]]\nat = [4, 5]\nsize = [6, 7]\n"
 	j, err := Parse([]byte(all), "", someRules)

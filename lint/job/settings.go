@@ -12,6 +12,7 @@ type setting struct {
 	kind       kind
 	words      []string       // kind word: what it may be; kind length: "auto" where it may be that
 	least      bool           // kind length: must be above 0
+	zero       bool           // of a table that may stand several times: 0 is said, not left out
 	most       float64        // kind length, amount, number: largest, in the field's unit; 0: LongestLength
 	low        float64        // kind amount, number: smallest
 	measure    *measure       // kind amount: what it measures
@@ -293,7 +294,7 @@ var settings = []setting{
 		about: "How parts may be turned: by a \"quarter\", by a \"half\" (along a grain), \"none\", or \"free\": to\n" +
 			"any angle, which takes longer.",
 		at: func(j *Job) any { return &j.Layout.Turns }},
-	{table: "layout", key: "grain", kind: word, words: []string{"none", "x", "y"},
+	{table: "layout", key: "grain", kind: word, words: grainWords(),
 		about: "Direction of the sheet's grain; the drawing's x is laid along it, either way.",
 		at:    func(j *Job) any { return &j.Layout.Grain }},
 	{table: "layout", key: "gap", kind: optional, most: 1000,

@@ -2,6 +2,8 @@ package job
 
 import (
 	"fmt"
+	"math"
+	"slices"
 	"strings"
 )
 
@@ -30,10 +32,13 @@ func (s *Stock) Title(i int) string {
 	return fmt.Sprintf("stock %d", i+1)
 }
 
-// PartWish says how the parts of one number may be laid out, a table [[part]].
+// PartWish says how many are cut of the parts of one number, and how they may be laid
+// out, a table [[part]].
 type PartWish struct {
 	Part  string  // its number or name, several as "1-6"
+	Count float64 // of each, where the answers say none; AsDrawn: as many as are drawn
 	Turns string  // "none", "half", "quarter" or "free"; "": as [layout] says
+	Grain string  // direction in the part that lies along the sheet's grain: "x", "y", or "none" for any; "": x
 	Gap   float64 // least distance to other parts, mm; 0: as [layout] says
 	Line  int     // of the job file
 }
@@ -44,6 +49,23 @@ func (j *Job) Wish(part string) *PartWish {
 		if k := (SheetKind{Parts: []string{j.Part[i].Part}}); k.Takes(part) {
 			return &j.Part[i]
 		}
+	}
+	return nil
+}
+
+// AsksCounts reports whether the job says of any part how many are cut.
+func (j *Job) AsksCounts() bool {
+	return slices.ContainsFunc(j.Part, func(w PartWish) bool { return w.Count != AsDrawn })
+}
+
+// CountAsked returns what a person has decided of how many are cut of a part, by its
+// number or name: in the answers, else in the job; nil for as many as are drawn.
+func (j *Job) CountAsked(part string) *PartAnswer {
+	if p := j.Answers.OfPart(part); p != nil && p.Count != AsDrawn {
+		return p
+	}
+	if w := j.Wish(part); w != nil && w.Count != AsDrawn {
+		return &PartAnswer{Part: part, Count: int(w.Count), Line: w.Line, OfJob: true}
 	}
 	return nil
 }
@@ -75,7 +97,7 @@ func structKey(name string, s setting, count func(j *Job) int, at func(j *Job, n
 				return ""
 			}
 		case *float64:
-			if *p == unset || *p == 0 && (s.kind != length || s.least) {
+			if *p == unset || *p == 0 && !s.zero && (s.kind != length || s.least) {
 				return ""
 			}
 		case *[]float64:
@@ -150,13 +172,17 @@ func partTableOfJob() entryTable {
 	}
 	return entryTable{
 		name: "part",
-		about: "How single parts may be laid out, by number (\"1-6\" for several): their turns, and their least\n" +
-			"distance to other parts. What a part is otherwise asked for stands in the answers:\n" +
+		about: "How many of single parts are cut (0: none), by number (\"1-6\": of each of them), and how they may\n" +
+			"be laid out: their turns, their direction along the sheet's grain (\"x\", \"y\" or \"none\"), and their\n" +
+			"least distance to other parts. A count in the answers goes before; what else is asked of a part\n" +
+			"stands there too:\n" +
 			"[[part]]\n" +
 			"part = \"12\"\n" +
+			"count = 3\n" +
 			"turns = \"half\"\n" +
+			"grain = \"y\"\n" +
 			"gap = \"6mm\"",
-		add: func(j *Job, line int) { j.Part = append(j.Part, PartWish{Line: line}) },
+		add: func(j *Job, line int) { j.Part = append(j.Part, PartWish{Count: AsDrawn, Line: line}) },
 		lines: func(j *Job) (lines []int) {
 			for i := range j.Part {
 				lines = append(lines, j.Part[i].Line)
@@ -165,7 +191,9 @@ func partTableOfJob() entryTable {
 		},
 		keys: []entryKey{
 			key("part", setting{kind: text}, func(k *PartWish) any { return &k.Part }),
+			key("count", setting{kind: number, most: mostCopies, zero: true}, func(k *PartWish) any { return &k.Count }),
 			key("turns", setting{kind: word, words: turnWords()}, func(k *PartWish) any { return &k.Turns }),
+			key("grain", setting{kind: word, words: grainWords()}, func(k *PartWish) any { return &k.Grain }),
 			key("gap", setting{kind: length, least: true, most: 1000}, func(k *PartWish) any { return &k.Gap }),
 		},
 		finish: func(r *reader) error {
@@ -175,8 +203,12 @@ func partTableOfJob() entryTable {
 				switch {
 				case p.Part == "":
 					return r.errorf(p.Line, "part: its number is missing; add part = \"12\", as sluice parts lists it")
-				case p.Turns == "" && p.Gap == 0:
-					return r.errorf(p.Line, "part: says nothing of part %s; add turns or gap", short(p.Part))
+				case p.Turns == "" && p.Gap == 0 && p.Grain == "" && p.Count == AsDrawn:
+					return r.errorf(p.Line, "part: says nothing of part %s; add count, turns, grain or gap", short(p.Part))
+				case p.Count != math.Trunc(p.Count):
+					return r.errorf(p.Line, "part.count: %g is no count; write how many are cut", p.Count)
+				case p.Grain != "" && p.Grain != "none" && r.job.Layout.Grain == "none":
+					return r.errorf(p.Line, "part.grain: the sheet has no grain; add grain = \"x\" to [layout], or take it out")
 				case p.Gap > 0 && p.Gap < r.job.Jet.Kerf:
 					return r.errorf(p.Line, "part.gap: less than the kerf, so that one cut would take from the part beside it; make it larger")
 				}
@@ -189,6 +221,23 @@ func partTableOfJob() entryTable {
 			return nil
 		},
 	}
+}
+
+// grainWords are the directions of a grain.
+func grainWords() []string { return []string{"none", "x", "y"} }
+
+// GrainOf returns the direction in a part that must lie along the grain of its sheet,
+// degrees; ok is false where any will do.
+func (j *Job) GrainOf(part string) (deg float64, ok bool) {
+	if w := j.Wish(part); w != nil {
+		switch w.Grain {
+		case "none":
+			return 0, false
+		case "y":
+			return 90, true
+		}
+	}
+	return 0, true
 }
 
 // turnWords are the ways in which parts may be turned.
@@ -214,7 +263,8 @@ func (j *Job) TurnsOf(part string) (turns []float64, free bool) {
 	if w := j.Wish(part); w != nil && w.Turns != "" {
 		word = w.Turns
 	}
-	switch grained := j.Layout.Grain != "none"; {
+	_, grained := j.GrainOf(part)
+	switch grained = grained && j.Layout.Grain != "none"; {
 	case grained && word == "none":
 		return []float64{0}, false
 	case grained:

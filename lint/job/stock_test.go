@@ -10,7 +10,7 @@ import (
 
 func TestStock(t *testing.T) {
 	const text = "[sheet]\nmargin = 4\n[[stock]]\nfile = 'rest.dxf'\n[[stock]]\nname = 'strip'\nsize = [1200, 180]\nmargin = 0\nprice = 12\ncount = 2\n" +
-		"[[part]]\npart = '1-3'\nturns = 'half'\n[[part]]\npart = 'B7'\ngap = 6\n[layout]\ngap = 5\nturns = 'none'"
+		"[[part]]\npart = '1-3'\nturns = 'half'\n[[part]]\npart = 'B7'\ngap = 6\n[[part]]\npart = '8-9'\ncount = 0\n[layout]\ngap = 5\nturns = 'none'"
 	j, err := Parse([]byte(text), "", nil)
 	if err != nil {
 		t.Fatal(err)
@@ -46,10 +46,31 @@ func TestStock(t *testing.T) {
 	if got, free := j.TurnsOf("B7"); !free || len(got) != 4 {
 		t.Errorf("turns at will: %v, any: %v", got, free)
 	}
+	if j.CountAsked("2") != nil || j.CountAsked("9") == nil || j.CountAsked("9").Count != 0 || !j.CountAsked("9").OfJob {
+		t.Errorf("counts of parts 2 and 9: %v, %v", j.CountAsked("2"), j.CountAsked("9"))
+	}
+	j.Answers = NewAnswers("a")
+	j.Answers.SetPart(PartAnswer{Part: "9", Count: 4})
+	if p := j.CountAsked("9"); p == nil || p.Count != 4 || p.OfJob {
+		t.Errorf("the answers do not go before the job: %v", p)
+	}
 	j.Layout.Grain = "x"
 	for part, want := range map[string][]float64{"2": nil, "4": {0}, "B7": nil} {
 		if got, free := j.TurnsOf(part); cmp.Diff(want, got) != "" || free {
 			t.Errorf("turns of part %s along the grain: %v, any: %v", part, got, free)
+		}
+	}
+	j.Part[0].Grain, j.Part[1].Grain = "none", "y"
+	if got, _ := j.TurnsOf("2"); cmp.Diff([]float64{0, 180}, got) != "" {
+		t.Errorf("turns of a part without a grain: %v", got)
+	}
+	for part, want := range map[string]float64{"2": -1, "4": 0, "B7": 90} {
+		got, ok := j.GrainOf(part)
+		if !ok {
+			got = -1
+		}
+		if got != want {
+			t.Errorf("grain of part %s: %v, want %v", part, got, want)
 		}
 	}
 }

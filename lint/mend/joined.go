@@ -31,6 +31,9 @@ func LayOutAll(ctx context.Context, inputs []LayoutInput, o Options, l LayoutOpt
 	var list []*source
 	for i := range inputs {
 		in := &inputs[i]
+		if len(inputs) > 1 && in.Job.AsksCounts() {
+			return nil, fmt.Errorf("%s: counts in [[part]] are of one drawing; with several, write them into the answers of each", in.Job.Path)
+		}
 		s, err := sourceOf(ctx, whole, in.Path, in.R, in.Job, o)
 		if err != nil {
 			if len(inputs) > 1 {

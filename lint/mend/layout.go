@@ -248,7 +248,9 @@ func (p *planner) items(parts []int, grained bool) (items []layout.Item, of []in
 		for _, k := range parts {
 			it := all[k]
 			name := p.res.Names[k]
-			it.Count, it.Grained = p.want[k]/p.kits, grained
+			it.Count = p.want[k] / p.kits
+			it.Grain, it.Grained = p.m.j.GrainOf(name)
+			it.Grained = it.Grained && grained
 			it.Turns, it.Free = p.m.j.TurnsOf(name)
 			if w := p.m.j.Wish(name); w != nil {
 				it.Gap = w.Gap

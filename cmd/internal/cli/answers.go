@@ -59,6 +59,10 @@ func (c *call) tellUnused(j *job.Job, repaired bool) {
 		c.tellf("%s:%d: the answer to %s%s fits nothing any more; take it out", j.Answers.Path, x.Line, x.Finding, about)
 	}
 	for _, x := range j.Answers.Refused() {
-		c.tellf("%s:%d: part %s: %s", j.Answers.Path, x.Line, oneLine(x.Part), x.Why)
+		path := j.Answers.Path
+		if x.OfJob {
+			path = j.Path
+		}
+		c.tellf("%s:%d: part %s: %s", path, x.Line, oneLine(x.Part), x.Why)
 	}
 }

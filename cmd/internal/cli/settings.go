@@ -54,8 +54,14 @@ func (s *jobs) of(in input) (*job.Job, error) {
 		return nil, err
 	}
 	a, err := s.call.answersOf(in)
-	if err != nil || a == nil {
-		return j, err
+	if err != nil {
+		return nil, err
+	}
+	if a == nil {
+		if !j.AsksCounts() {
+			return j, nil
+		}
+		a = job.NewAnswers("") // what cannot be done of the counts is noted there
 	}
 	own := *j
 	own.Answers = a
