@@ -168,7 +168,7 @@ func TestLayoutNothingFits(t *testing.T) {
 func TestLayoutDeadline(t *testing.T) {
 	items, sheets := randomItems(3, 40, 2), []Sheet{{Width: 900, Height: 500, Margin: 10, Count: 9}}
 	share := 0.0
-	o := Options{Gap: 3, Seconds: 1e6, Seed: 1, Deadline: time.Now().Add(time.Second), Progress: func(p Progress) {
+	o := Options{Gap: 3, Seconds: 1e6, Seed: 1, Progress: func(p Progress) {
 		if p.Share < share {
 			t.Errorf("share %g after %g", p.Share, share)
 		}
@@ -181,16 +181,22 @@ func TestLayoutDeadline(t *testing.T) {
 			t.Errorf("%d of 80 parts are shown", n)
 		}
 	}}
-	r, err := Layout(t.Context(), items, sheets, o)
-	if err != nil {
-		t.Fatal(err)
+	for wait := time.Second; share == 0 && wait < 2*time.Minute; wait *= 2 { // a busy machine may not come to tell progress in the first second
+		o.Deadline = time.Now().Add(wait)
+		r, err := Layout(t.Context(), items, sheets, o)
+		if err != nil {
+			t.Fatal(err)
+		}
+		brute(t, items, sheets, r, 3)
+		if !r.Cut || len(r.Left) > 0 {
+			t.Errorf("cut %v, left %v", r.Cut, r.Left)
+		}
 	}
-	brute(t, items, sheets, r, 3)
-	if !r.Cut || len(r.Left) > 0 || share == 0 {
-		t.Errorf("cut %v, left %v, share %g", r.Cut, r.Left, share)
+	if share == 0 {
+		t.Error("no progress is told")
 	}
 	o.Deadline, share = time.Now().Add(-time.Second), 0
-	if r, err = Layout(t.Context(), items, sheets, o); err != nil || len(r.Left) > 0 {
+	if r, err := Layout(t.Context(), items, sheets, o); err != nil || len(r.Left) > 0 {
 		t.Errorf("after the end: %v, left %v", err, r.Left)
 	}
 }

@@ -48,7 +48,7 @@ func TestAlonePage(t *testing.T) {
 		}
 	}
 	for _, bad := range []string{"fetch(", "XMLHttpRequest", "EventSource"} {
-		if strings.Contains(aloneScript+workerJS, bad) {
+		if strings.Contains(aloneScript()+workerJS, bad) {
 			t.Errorf("its script has %s", bad)
 		}
 	}

@@ -76,12 +76,12 @@ type leafletGap struct {
 // note is a sentence with how grave it is.
 type note struct{ Severity, Text string }
 
-var leafletTemplate = pageOf(leafletBody, nil)
+var leafletTemplate = pageOf(leafletBody)
 
 // assembleHTML writes a leaflet: how a kit goes together, in pictures.
 func assembleHTML(w io.Writer, a *Assembly) error {
 	name := kitName(a.Path)
-	p := &leafletPage{shell: newShell(name+": how it goes together", a.Version, modelJS, leafletCSS, modelCSS, printCSS), Path: clean(a.Path)}
+	p := &leafletPage{shell: newShell(name+": how it goes together", a.Version, modelJS(), leafletCSS, modelCSS, printCSS), Path: clean(a.Path)}
 	u := units.Of(a.Inches())
 	var defs bytes.Buffer
 	steps := 0

@@ -29,7 +29,7 @@ var platesJS string
 var stageJS string
 
 // modelJS is the script of a page with a model.
-var modelJS = platesJS + stageJS
+func modelJS() string { return platesJS + stageJS }
 
 var modelTemplate = sync.OnceValue(func() *template.Template {
 	return template.Must(template.New("model").Funcs(template.FuncMap{"plural": plural, "next": func(i int) int { return i + 1 }}).Parse(modelHTML))

@@ -28,9 +28,9 @@ func modelPage(w io.Writer, a *Assembly, still template.HTML) error {
 		shell
 		Path  string
 		Model template.HTML
-	}{newShell("model", a.Version, modelJS, modelCSS, printCSS), clean(a.Path), html}
+	}{newShell("model", a.Version, modelJS(), modelCSS, printCSS), clean(a.Path), html}
 	body := `{{define "body"}}<main><article class="file"><h1>{{.Path}}</h1><div class="docket">{{.Model}}</div></article></main>{{end}}`
-	return writePage(w, pageOf(body, nil), page)
+	return writePage(w, pageOf(body), page)
 }
 
 // TestModelPage writes a page to open in a browser to the file MODEL_PAGE, if that is set:

@@ -29,7 +29,7 @@ type choosePage struct {
 	Choose
 }
 
-var chooseTemplate = pageOf(chooseBody, nil)
+var chooseTemplate = pageOf(chooseBody)
 
 // ChoosePage writes the page on which a drawing is chosen. It hands it to the server that
 // it came from, and to nobody else.

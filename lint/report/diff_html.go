@@ -34,7 +34,7 @@ type diffPage struct {
 	board
 }
 
-var diffTemplate = pageOf(diffBody, nil)
+var diffTemplate = pageOf(diffBody)
 
 // diffHTML writes a difference as one page that stands alone: both drawings laid
 // over each other, blinking or side by side, and every change leading to its

@@ -18,7 +18,7 @@ var quoteBody string
 //go:embed assets/quote.css
 var quoteCSS string
 
-var quoteTemplate = pageOf(quoteBody, nil)
+var quoteTemplate = pageOf(quoteBody)
 
 // quotePage is an offer to a customer: one price, and what it is for.
 type quotePage struct {

@@ -26,7 +26,7 @@ type manualPage struct {
 	Rules []rulePage
 }
 
-var rulesTemplate = pageOf(rulesBody, nil)
+var rulesTemplate = pageOf(rulesBody)
 
 // explainHTML writes the manual of the rules as one page that stands alone,
 // without any script.

@@ -58,7 +58,7 @@ type listPart struct {
 	Count, Tabs, Pierces             int
 }
 
-var listTemplate = pageOf(listBody, nil)
+var listTemplate = pageOf(listBody)
 
 // MachineList writes the list of a sheet as one page that stands alone, without any
 // script, to be printed.

@@ -83,7 +83,7 @@ type page struct {
 	Glossary []wordMeaning
 }
 
-var pageTemplate = pageOf(pageBody+layoutBody+walkBody, nil)
+var pageTemplate = pageOf(pageBody, layoutBody, walkBody)
 
 func newPage(title, version string) *page {
 	return &page{shell: newShell(title, version, boardJS+pageJS, boardCSS, printCSS)}

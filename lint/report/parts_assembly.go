@@ -39,7 +39,7 @@ type assemblyCard struct {
 	Warn    bool
 }
 
-var assemblyTemplate = pageOf(assemblyBody, nil)
+var assemblyTemplate = pageOf(assemblyBody)
 
 // partsAssembly writes how the parts go together as one page that stands alone,
 // without any script.

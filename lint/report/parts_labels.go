@@ -17,7 +17,7 @@ var labelsBody string
 //go:embed assets/labels.css
 var labelsCSS string
 
-var labelsTemplate = pageOf(labelsBody, nil)
+var labelsTemplate = pageOf(labelsBody)
 
 // labelsPage is a page of labels for boxes, one for each kind of part.
 type labelsPage struct {

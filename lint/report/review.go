@@ -37,9 +37,9 @@ var reviewJS string
 var servedJS string
 
 // deskScript is what the page does wherever the program is.
-var deskScript = boardJS + gripsJS + reviewJS
+func deskScript() string { return boardJS + gripsJS + reviewJS }
 
-var servedScript = deskScript + servedJS
+func servedScript() string { return deskScript() + servedJS }
 
 // reviewPage is the frame of the page on which findings are settled; what it shows
 // comes as data.
@@ -50,19 +50,19 @@ type reviewPage struct {
 	Blocks                template.HTML // what the page holds besides what it shows
 }
 
-var reviewTemplate = pageOf(reviewBody+startBody, nil)
+var reviewTemplate = pageOf(reviewBody, startBody)
 
 // ReviewPage writes the page on which the findings of a drawing are settled. It asks
 // the server that it came from for what it shows, and nobody else.
 func ReviewPage(w io.Writer, version, path, output, answers string) error {
-	p := reviewPage{shell: newShell("Settle: "+path, version, servedScript, boardCSS, reviewCSS), Path: clean(path), Output: clean(output), Answers: clean(answers)}
+	p := reviewPage{shell: newShell("Settle: "+path, version, servedScript(), boardCSS, reviewCSS), Path: clean(path), Output: clean(output), Answers: clean(answers)}
 	p.CSP += "; connect-src 'self'; img-src data:"
 	return writePage(w, reviewTemplate, p)
 }
 
 // ReviewCSP is the content policy of that page, as its header says it too.
 func ReviewCSP() string {
-	return newShell("", "", servedScript).CSP + "; connect-src 'self'; img-src data:; frame-ancestors 'none'"
+	return newShell("", "", servedScript()).CSP + "; connect-src 'self'; img-src data:; frame-ancestors 'none'"
 }
 
 // ReviewRound is a round at the desk as the page shows it: its picture, what is asked,

@@ -66,14 +66,14 @@ func newShell(title, version, script string, looks ...string) shell {
 	}
 }
 
-// pageOf parses the body of a page into the shell.
+// pageOf parses the body of a page, which may be in several files, into the shell.
 // It is parsed when the first page is written: most commands write none.
-func pageOf(body string, more template.FuncMap) func() *template.Template {
+func pageOf(body ...string) func() *template.Template {
 	return sync.OnceValue(func() *template.Template {
 		return template.Must(template.Must(template.New("shell").Funcs(template.FuncMap{
 			"plural": plural, "clean": clean, "plain": lint.Plain, "plainType": lint.PlainType,
 			"rest": func(g rowGroup) int { return g.Count - len(g.Rows) },
-		}).Funcs(more).Parse(shellHTML)).Parse(body))
+		}).Parse(shellHTML)).Parse(strings.Join(body, "")))
 	})
 }
 

@@ -114,8 +114,14 @@ func besideProgram() string {
 
 // sources returns the folder that the program was built from, "" if it does not say.
 func sources() string {
-	_, file, _, ok := runtime.Caller(0)
-	if !ok || !filepath.IsAbs(file) {
+	_, file, _, _ := runtime.Caller(0)
+	return folderOf(file)
+}
+
+// folderOf returns the folder of a source file as a program names it, "" if it was
+// built with -trimpath and names none.
+func folderOf(file string) string {
+	if !filepath.IsAbs(file) {
 		return ""
 	}
 	return filepath.Dir(file)
