@@ -1,0 +1,45 @@
+package assembly_test
+
+import (
+	"fmt"
+	"math/rand/v2"
+	"testing"
+
+	"sluice/geom/geomtest"
+	"sluice/lint/assembly"
+	"sluice/lint/kit"
+)
+
+// TestAskewStands rebuilds kits whose plates meet at other angles than square.
+func TestAskewStands(t *testing.T) {
+	seeds := uint64(40)
+	if testing.Short() {
+		seeds = 4
+	}
+	for _, family := range geomtest.AskewFamilies() {
+		kits, whole, same, joints, right, trapped := 0, 0, 0, 0, 0, 0
+		for seed := range seeds {
+			k := geomtest.AskewStand(rand.New(rand.NewPCG(seed, 71)), family, 6+int(seed%5))
+			s := sheetOf(t, &geomtest.Kit{Parts: k.Parts})
+			a := assembly.Of(kit.Find(s, kit.DefaultOptions()))
+			name := fmt.Sprintf("%s %d", family, seed)
+			for i := range a.Groups {
+				trapped += len(a.Groups[i].Trapped)
+				if w := stepsHold(a, s, &a.Groups[i]); w != "" {
+					t.Errorf("%s:%s", name, w)
+				}
+			}
+			sc := judge(k, s, a)
+			kits, joints, right = kits+1, joints+sc.joints, right+sc.right
+			if sc.whole {
+				whole++
+			} else {
+				t.Logf("%s: %d of %d joints, %v", name, sc.right, sc.joints, summary(a))
+			}
+			if sc.same {
+				same++
+			}
+		}
+		t.Logf("%s: %d of %d kits whole, %d just as they were made, %d of %d joints, %d trapped", family, whole, kits, same, right, joints, trapped)
+	}
+}
