@@ -88,7 +88,7 @@ func (b *stander) ringOf(n int, lid, lidTabs bool) {
 	t := b.t
 	side := b.mm(14, 22)
 	if n > 6 {
-		side = b.mm(11, 15)
+		side = b.mm(15, 20)
 	}
 	z := b.mm(9, 16)
 	apothem := side / 2 / math.Tan(math.Pi/float64(n))

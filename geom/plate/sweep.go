@@ -233,11 +233,11 @@ func (a *Plate) through(b *Plate, rel Pose, l Vec, sign, tol float64) bool {
 }
 
 // stepwise goes the way in steps shorter than the plates are thick, with both plates
-// smaller by the tolerance on all sides: what only touches is then clear.
+// smaller on all sides by half of the tolerance: what only touches is then clear.
 func stepwise(a *Plate, at Pose, b *Plate, bt Pose, d Vec, tol float64) bool {
 	step := 0.45 * min(a.Thickness, b.Thickness)
-	a, at = a.shrunk(at, tol)
-	b, bt = b.shrunk(bt, tol)
+	a, at = a.shrunk(at, tol/2)
+	b, bt = b.shrunk(bt, tol/2)
 	if a.Thickness <= 0 || b.Thickness <= 0 {
 		return false
 	}

@@ -21,7 +21,7 @@ func TestAskewStands(t *testing.T) {
 		for seed := range seeds {
 			k := geomtest.AskewStand(rand.New(rand.NewPCG(seed, 71)), family, 6+int(seed%5))
 			s := sheetOf(t, &geomtest.Kit{Parts: k.Parts})
-			a := assembly.Of(kit.Find(s, kit.DefaultOptions()))
+			a := assembly.Of(assembly.Find(s, kit.DefaultOptions()))
 			name := fmt.Sprintf("%s %d", family, seed)
 			for i := range a.Groups {
 				trapped += len(a.Groups[i].Trapped)

@@ -15,6 +15,7 @@ type Kit struct {
 	Thicknesses []Thickness // what it was drawn for, most joints first
 	Joints      []Joint     // by part, then by place from the top down
 	Idle        []Joint     // what looks like a joint and is none by its length: it may be part of one
+	Askew       []Joint     // what may be joints of plates that meet at other angles than square (Kit.Slanted)
 	TSlots      []TSlot     // slots for bolts with a pocket for the nut
 	Edges       []Edge      // edges with tabs, gaps or fingers
 	Pairs       []Pair      // joints that were matched
@@ -171,6 +172,11 @@ func (k *Kit) keepEdges(f *found, o Options) {
 			notch[flank{c.Outline, c.walls[0]}], notch[flank{c.Outline, c.walls[1]}] = true, true
 		}
 	}
+	for i := range f.askew {
+		if c := &f.askew[i]; c.Kind == Notch {
+			notch[flank{c.Outline, c.walls[0]}], notch[flank{c.Outline, c.walls[1]}] = true, true
+		}
+	}
 	deep := k.stackFlanks(f, o)
 	for _, r := range f.edges {
 		var steps []Step
@@ -281,10 +287,12 @@ func (k *Kit) sortJoints() {
 const most = 4_000_000
 
 // behind measures the material behind the bottom of each notch.
-func (k *Kit) behind() {
+func (k *Kit) behind() { k.behindOf(k.Joints) }
+
+func (k *Kit) behindOf(joints []Joint) {
 	work := 0
-	for i := range k.Joints {
-		j := &k.Joints[i]
+	for i := range joints {
+		j := &joints[i]
 		if j.Kind != Notch {
 			continue
 		}
