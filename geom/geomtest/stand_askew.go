@@ -284,7 +284,7 @@ func (b *stander) desk(int) {
 	t := b.t
 	x, step := b.mm(22, 40), b.mm(9, 14)
 	slope := uniform(b.rng, 12, 40) * math.Pi / 180
-	floor := b.fillsZ("floor", -t, -2*t, -4*t, x+2*t, 2*step+5*t)
+	floor := b.fillsZ("floor", -t, -2*t, -4*t, x+2*t, 2*step+9*t)
 	foot, tab := b.mm(2.6, 3.2), b.mm(3.8, 4.6)
 	var walls []*slab
 	for i := range 3 {

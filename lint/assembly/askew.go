@@ -1,6 +1,10 @@
 package assembly
 
 import (
+	"maps"
+	"math"
+	"slices"
+
 	"sluice/geom/outline"
 	"sluice/lint/kit"
 )
@@ -10,7 +14,7 @@ import (
 const (
 	askewOutlines = 4000
 	askewRounds   = 2
-	askewTries    = 6
+	askewTries    = 120
 )
 
 // Find looks for the joints on the parts of a sheet (kit.Find). Where they do not all close
@@ -49,7 +53,35 @@ func Find(s *outline.Sheet, o kit.Options) *kit.Kit {
 			})
 		}
 	}
-	return a.Settled(angles, pairs)
+	return a.Settled(kindred(a, angles), pairs)
+}
+
+// kindred adds to joints that meet at an angle those that are just like them, and stay open:
+// slots and notches of one width on one part, and tabs as long and as deep.
+func kindred(k *kit.Kit, angles map[int]float64) map[int]float64 {
+	met := slices.Sorted(maps.Keys(angles))
+	out := maps.Clone(angles)
+	for n := range k.Askew {
+		i := len(k.Joints) + n
+		if _, ok := angles[i]; ok {
+			continue
+		}
+		a := &k.Askew[n]
+		for _, o := range met {
+			b := k.Joint(o)
+			same := a.Kind == b.Kind && math.Abs(a.Width-b.Width) <= sameLength
+			if a.Kind == kit.Tab {
+				same = same && math.Abs(a.Length-b.Length) <= sameLength && math.Abs(a.Depth-b.Depth) <= sameLength
+			} else {
+				same = same && a.Part == b.Part
+			}
+			if same {
+				out[i] = angles[o]
+				break
+			}
+		}
+	}
+	return out
 }
 
 // sums is how much of a kit closes.

@@ -109,7 +109,7 @@ func (k *Kit) Joint(i int) *Joint {
 
 // Settled returns the kit with what of Askew meets at an angle among its joints, and nothing
 // left in Askew. angles are in degrees, by joint; joints count on from Joints to Askew, in
-// the pairs too.
+// the pairs too. Those that are in no pair are told to lack a mate.
 func (k *Kit) Settled(angles map[int]float64, pairs []Pair) *Kit {
 	out := *k
 	out.Joints, out.Askew = slices.Clone(k.Joints), nil
@@ -122,16 +122,24 @@ func (k *Kit) Settled(angles map[int]float64, pairs []Pair) *Kit {
 		}
 		out.Joints[to[i]].Angle = angles[i]
 	}
-	met := func(i int) bool { _, ok := angles[i]; return ok }
+	met := map[int]bool{}
+	for _, p := range pairs {
+		met[to[p.JointA]], met[to[p.JointB]] = true, true
+	}
 	out.Pairs = slices.DeleteFunc(slices.Clone(k.Pairs), func(p Pair) bool {
-		return p.JointA >= 0 && (met(p.JointA) || met(p.JointB))
+		return p.JointA >= 0 && (met[p.JointA] || met[p.JointB])
 	})
 	for _, p := range pairs {
 		p.JointA, p.JointB = to[p.JointA], to[p.JointB]
 		p.EdgeA, p.EdgeB = -1, -1
 		out.Pairs = append(out.Pairs, p)
 	}
-	out.Unmatched = slices.DeleteFunc(slices.Clone(k.Unmatched), func(u Unmatched) bool { return u.Joint >= 0 && met(u.Joint) })
+	out.Unmatched = slices.DeleteFunc(slices.Clone(k.Unmatched), func(u Unmatched) bool { return u.Joint >= 0 && met[u.Joint] })
+	for i := len(k.Joints); i < len(out.Joints); i++ {
+		if j := &out.Joints[i]; !met[i] {
+			out.Unmatched = append(out.Unmatched, Unmatched{Joint: i, Edge: -1, Part: j.Part, At: j.At, Length: j.Length, Certainty: fewerMates, Nearest: -1})
+		}
+	}
 	if len(out.Unmatched) == 0 {
 		out.Missing = nil
 	}
