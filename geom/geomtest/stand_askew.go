@@ -380,7 +380,7 @@ func (b *stander) lattice(size int) {
 // of four directions on one floor.
 func (b *stander) crown(int) {
 	t := b.t
-	x, y := b.mm(26, 40), b.mm(26, 40)
+	x, y := b.mm(30, 44), b.mm(30, 44)
 	slope := uniform(b.rng, 15, 40) * math.Pi / 180
 	out := b.mm(7, 10)
 	floor := b.fillsZ("floor", -t, -x/2-out-5*t, -y/2-out-5*t, x/2+out+5*t, y/2+out+5*t)
@@ -390,8 +390,11 @@ func (b *stander) crown(int) {
 		a := float64(i) * math.Pi / 2
 		n := plate.Vec{math.Round(math.Sin(a)), -math.Round(math.Cos(a)), 0} // outward
 		u := alongZ.Cross(n)                                                 // along the wall
-		feet := []float64{b.mm(2.6, 3), b.mm(3.4, 3.8)}
-		tabs := []float64{b.mm(4.2, 4.6), b.mm(5, 5.4)}
+		feet, tabs := make([]float64, 2), make([]float64, 2)
+		for k := range 2 { // each of its own, or another post would do as well
+			feet[k] = (2.6 + 0.5*float64(2*i+k)) * t
+			tabs[k] = feet[k] + 0.25*t
+		}
 		at := func(d, z float64) plate.Vec { return n.Mul(d).Add(alongZ.Mul(z)) }
 		var posts []*slab
 		cos, sin := math.Cos(slope), math.Sin(slope)

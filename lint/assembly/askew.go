@@ -14,7 +14,7 @@ import (
 const (
 	askewOutlines = 4000
 	askewRounds   = 2
-	askewTries    = 120
+	askewTries    = 60
 )
 
 // Find looks for the joints on the parts of a sheet (kit.Find). Where they do not all close
@@ -25,12 +25,12 @@ func Find(s *outline.Sheet, o kit.Options) *kit.Kit {
 	if len(s.Outlines) > askewOutlines {
 		return k
 	}
-	square := Soon(k)
-	if square == nil || square.Whole() && len(square.Unplaced) == 0 {
-		return k
-	}
 	a := k.Slanted(o)
 	if a == nil {
+		return k
+	}
+	square := Soon(k)
+	if square == nil || square.Whole() && !square.crosses(a) {
 		return k
 	}
 	model := of(a, askewRounds, askewTries)
@@ -54,6 +54,43 @@ func Find(s *outline.Sheet, o kit.Options) *kit.Kit {
 		}
 	}
 	return a.Settled(kindred(a, angles), pairs)
+}
+
+// crosses reports whether something of a kit that stands may meet at an angle: of a part that
+// is left over, or where two parts stand.
+func (k *Kit) crosses(a *kit.Kit) bool {
+	with := map[int]bool{}
+	for i := range a.Askew {
+		with[int(a.Askew[i].Part)] = true
+	}
+	if slices.ContainsFunc(k.Unplaced, func(u Unplaced) bool { return with[u.Part] }) {
+		return true
+	}
+	of := features(a)
+	m := &maker{kit: a}
+	for n := range k.Groups {
+		g := &k.Groups[n]
+		for i := range g.Parts {
+			for l := range i {
+				p, q := &g.Parts[i], &g.Parts[l]
+				if !with[p.Part] && !with[q.Part] || angleOf(p.Pose, q.Pose) > nearlySquare {
+					continue
+				}
+				for f := range of[p.Part] {
+					for h := range of[q.Part] {
+						x, y := &of[p.Part][f], &of[q.Part][h]
+						if !m.leans(x, y) {
+							continue
+						}
+						if _, _, ok := crossed(x, p.Pose, y, q.Pose); ok {
+							return true
+						}
+					}
+				}
+			}
+		}
+	}
+	return false
 }
 
 // kindred adds to joints that meet at an angle those that are just like them, and stay open:

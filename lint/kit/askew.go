@@ -17,7 +17,7 @@ const leastAngle = 25.0
 // is. It returns nil where there is none; k itself stays as it is. Which of them meet shows
 // where the parts stand (Settled).
 func (k *Kit) Slanted(o Options) *Kit {
-	if len(k.Thicknesses) == 0 || k.Guessed || k.headed {
+	if !k.wide || k.Guessed || k.headed {
 		return nil
 	}
 	f := look(k.Sheet, o, false)
@@ -75,6 +75,19 @@ func (k *Kit) Slanted(o Options) *Kit {
 	a.Askew = askew
 	a.behindOf(a.Askew)
 	return a
+}
+
+// hasWide reports whether there are holes or cuts between the widths of the least and of what
+// the greatest thickness needs at the least angle.
+func (k *Kit) hasWide(f *found) bool {
+	least, most := math.Inf(1), 0.0
+	for _, t := range k.Thicknesses {
+		least, most = min(least, t.Width), max(most, t.Width)
+	}
+	most /= math.Tan(leastAngle * math.Pi / 360)
+	wide := func(w float64) bool { return w > least+slotWidth && w <= most }
+	return slices.ContainsFunc(f.holes, func(h Joint) bool { return wide(h.Width) || wide(h.Length) }) ||
+		slices.ContainsFunc(f.cuts, func(c Joint) bool { return wide(c.Length) && c.Depth >= longer*least })
 }
 
 // flushest returns the thickness for which most tabs end flush with the sheet that they go

@@ -26,6 +26,7 @@ type Kit struct {
 	slotLike    int         // rectangular holes with the measures of a slot
 	thick       []float64   // by part: how thick its sheet is, as its joints say, mm
 	mixed       bool        // the parts are of several thicknesses
+	wide        bool        // some slot or notch is too wide for what meets it square
 	headed      bool        // half circles are taken for heads of tabs and ends of slots
 	Guessed     bool        // no joint fits any other: Thicknesses is a guess from joints that may have been meant for each other
 }
@@ -98,6 +99,7 @@ func find(s *outline.Sheet, f *found, o Options) *Kit {
 		}
 	}
 	k.turnHoles(f)
+	k.wide = k.hasWide(f)
 	k.depths(f, o)
 	k.gather(f, o)
 	m := newMatcher(k, o)
