@@ -10,11 +10,11 @@ import "math"
 // any height it is t/sin a wide there, and from one face of the slot's sheet to the other it
 // moves aside by T/tan a:
 //
-//	      /    /          t/sin a
-//	 ────/    /─────┬──   <──>
-//	    /    /      T   /
-//	 ──/    /───────┴──/  <> T/tan a
-//	  /    /
+//	     /    /          t/sin a
+//	────/    /─────┬──   <──>
+//	   /    /      T   /
+//	──/    /───────┴──/  <> T/tan a
+//	 /    /
 //
 // Walls of a slot are upright, so that it must be t/sin a + T/|tan a| = (t + T |cos a|)/sin a
 // wide: the thickness that At returns. What the sheet may be thicker or thinner counts by

@@ -155,7 +155,7 @@ func (b *stander) gable(int) {
 		if side > 0 {
 			o[0] = x + 4*t
 		}
-		roofs = append(roofs, b.slabAt("roof", o, u, v, rect{0, 0, x + 8*t, slope + 3*t}))
+		roofs = append(roofs, b.slabAt("roof", o, u, v, rect{0, 0, x + 8*t, slope + 1.5*t}))
 	}
 	for _, x0 := range []float64{0, x - t} {
 		g := b.slabAt("gable", plate.Vec{x0, -wide / 2, 0}, alongY, alongZ)
@@ -276,7 +276,7 @@ func (b *stander) leanTo(int) {
 	front := b.wallY("front", floor, 0, x, 0, feet[0], 0.2, 0.7)
 	back := b.wallY("back", floor, 0, x, y, feet[1], 0.3, 0.75)
 	b.onWalls("lid", plate.Vec{0, 0, b.mm(6, 10)}, slope, -t, x+t, -4*t, y+5*t, []*slab{front, back},
-		[][]float64{{0.25 * x, 0.7 * x}, {0.3 * x, 0.8 * x}}, tabs)
+		[][]float64{{0.25 * x, 0.7 * x}, {0.35 * x, 0.8 * x}}, tabs)
 }
 
 // desk is a slanted plate on three walls of growing height, all with tabs alike.
@@ -311,7 +311,7 @@ func (b *stander) house(int) {
 		low := b.wallY("wall", floor, 0, x, -half, feet[0], 0.2, 0.7)
 		ridge := b.wallY("ridge", floor, 0, x, -in-t, feet[1], 0.3, 0.75)
 		b.onWalls("roof", plate.Vec{0, -half, high}, slope, -t, x+t, -half-4*t, -0.3*t, []*slab{low, ridge},
-			[][]float64{{0.25 * x, 0.7 * x}, {0.3 * x, 0.8 * x}}, tabs)
+			[][]float64{{0.25 * x, 0.7 * x}, {0.35 * x, 0.8 * x}}, tabs)
 		if side < 0 {
 			continue
 		}

@@ -6,6 +6,7 @@ import (
 	"math/rand/v2"
 	"testing"
 
+	"sluice/fix/fit"
 	"sluice/geom/geomtest"
 	"sluice/geom/outline"
 	"sluice/lint/assembly"
@@ -57,5 +58,46 @@ func overTurned(s *outline.Sheet) func(p int) int {
 			}
 		}
 		return p
+	}
+}
+
+// TestRefittedAskew redraws kits whose plates meet at other angles for other sheets: they
+// stand as they did, with no part in another.
+func TestRefittedAskew(t *testing.T) {
+	seeds := uint64(8)
+	if testing.Short() {
+		seeds = 2
+	}
+	kits, same := 0, 0
+	for _, family := range geomtest.AskewFamilies() {
+		for seed := range seeds {
+			k := geomtest.AskewStand(rand.New(rand.NewPCG(seed, 84)), family, 7)
+			s := sheetOf(t, &geomtest.Kit{Parts: k.Parts})
+			found := assembly.Find(s, kit.DefaultOptions())
+			before := assembly.Of(found)
+			for _, by := range []float64{0.8, 1.3} {
+				name := fmt.Sprintf("%s %d by %g", family, seed, by)
+				sheets := kit.OneSheet(fit.Target{Thickness: by * k.Thickness, Clearance: 0.15}, "")
+				r := found.Refit(sheets, assembly.Butts(found, before), kit.DefaultOptions())
+				if len(r.Skipped) > 0 {
+					t.Errorf("%s: skipped, %v", name, r.Skipped[0].Err)
+					continue
+				}
+				again := sheetOf(t, &geomtest.Kit{Parts: redrawn(s, r)})
+				now := assembly.Find(again, kit.DefaultOptions())
+				kits++
+				a, b := stood(before), stood(assembly.Of(now))
+				suit := now.SuitOf(sheets, 0)
+				if a == b && len(suit.Tight)+len(suit.Loose) == 0 {
+					same++
+				} else {
+					t.Logf("%s: %s, now %s, %d tight, %d loose", name, a, b, len(suit.Tight), len(suit.Loose))
+				}
+			}
+		}
+	}
+	t.Logf("%d of %d kits stand as they did", same, kits)
+	if same < kits*95/100 {
+		t.Errorf("%d of %d kits stand as they did", same, kits)
 	}
 }
