@@ -286,7 +286,7 @@ func newCache(s *outline.Sheet, j *job.Job) *cache {
 		c.rings[k] = all[from:len(all):len(all)]
 	}
 	c.kit = sync.OnceValue(func() *kit.Kit {
-		k := kit.Find(s, KitOptions(j))
+		k := assembly.Find(s, KitOptions(j))
 		assembly.Match(k)
 		return k
 	})

@@ -112,6 +112,7 @@ type slab struct {
 	add     []rect
 	cut     []rect
 	holes   []geom.Path // of no joint, or askew
+	outer   geom.Path   // where it is no heap of rectangles: its outline
 	group   int
 }
 
@@ -298,6 +299,9 @@ func (b *stander) layOut() {
 
 // rings returns the outline of a slab and its holes, in its own plane.
 func (s *slab) rings() (outer geom.Path, holes []geom.Path) {
+	if s.outer != nil {
+		return s.outer, nil
+	}
 	var xs, ys []float64
 	for _, r := range append(slices.Clone(s.add), s.cut...) {
 		xs, ys = append(xs, r.x0, r.x1), append(ys, r.y0, r.y1)

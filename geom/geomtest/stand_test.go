@@ -2,6 +2,7 @@ package geomtest
 
 import (
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"sluice/geom/plate"
@@ -10,9 +11,13 @@ import (
 // TestRandomStand proves the truth of kits in space: no plate is inside another, and every
 // place of a joint is where its mate's is, within the sheet.
 func TestRandomStand(t *testing.T) {
-	for _, family := range Families() {
+	for _, family := range append(Families(), AskewFamilies()...) {
 		for seed := range uint64(12) {
-			k := RandomStand(rand.New(rand.NewPCG(seed, 11)), family, 5+int(seed)*3)
+			made := RandomStand
+			if slices.Contains(AskewFamilies(), family) {
+				made = AskewStand
+			}
+			k := made(rand.New(rand.NewPCG(seed, 11)), family, 5+int(seed)*3)
 			var ps []*plate.Plate
 			for i := range k.Parts {
 				ps = append(ps, plate.New(k.Paths(i), k.Thick[i], 0.01))

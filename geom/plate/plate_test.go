@@ -145,6 +145,7 @@ func TestBlocks(t *testing.T) {
 		{"a plate beside the floor, away from it", wall, Pose{R: Still().R, T: Vec{110, 10, 0}}, Vec{1, 0, 0}, false},
 		{"a plate beside the floor, towards it", wall, Pose{R: Still().R, T: Vec{110, 10, 0}}, Vec{-1, 0, 0}, true},
 		{"a wall a hair too deep, upwards", wall, up(15.04, 33, 3), Vec{0, 0, 1}, false},
+		{"the wall up, a little aslant", wall, at, Vec{0, 0.3, 1}.Unit(), true},
 		{"a wall half a millimetre off, upwards", wall, up(15.5, 33, 3), Vec{0, 0, 1}, true},
 	} {
 		if got := Blocks(tt.of, tt.at, floor, Still(), tt.along, 0.05); got != tt.want {

@@ -232,13 +232,18 @@ func (a *Plate) through(b *Plate, rel Pose, l Vec, sign, tol float64) bool {
 	return widest(shadow(s.a, lo, hi), ib) > 2*tol
 }
 
-// stepwise goes the way in steps shorter than the plates are thick.
+// stepwise goes the way in steps shorter than the plates are thick, with both plates
+// smaller on all sides by half of the tolerance: what only touches is then clear.
 func stepwise(a *Plate, at Pose, b *Plate, bt Pose, d Vec, tol float64) bool {
+	step := 0.45 * min(a.Thickness, b.Thickness)
+	a, at = a.shrunk(at, tol/2)
+	b, bt = b.shrunk(bt, tol/2)
+	if a.Thickness <= 0 || b.Thickness <= 0 {
+		return false
+	}
 	lo, hi := a.Extent(at)
 	blo, bhi := b.Extent(bt)
 	rests := Overlap(a, at, b, bt)
-	size := min(hi.Sub(lo).Norm(), bhi.Sub(blo).Norm())
-	step := 0.45 * min(a.Thickness, b.Thickness)
 	for s := min(step, 0.6); ; s += step {
 		by := d.Mul(s)
 		l, h := lo.Add(by), hi.Add(by)
@@ -247,10 +252,51 @@ func stepwise(a *Plate, at Pose, b *Plate, bt Pose, d Vec, tol float64) bool {
 		}
 		pose := at
 		pose.T = pose.T.Add(by)
-		if Overlap(a, pose, b, bt) > rests+0.5+tol*size {
+		if Overlap(a, pose, b, bt) > rests+crumb {
 			return true
 		}
 	}
+}
+
+// crumb is a volume, mm3, that is nothing.
+const crumb = 0.02
+
+// shrunk returns a plate that is smaller by some mm on all sides, and where it lies.
+func (p *Plate) shrunk(at Pose, by float64) (*Plate, Pose) {
+	out := &Plate{Thickness: p.Thickness - 2*by, Box: geom.NoBox()}
+	for k, ring := range p.Rings {
+		// The material is to the left of an outside that runs counter-clockwise.
+		in := by
+		if (signedArea(ring) > 0) != (k == 0) {
+			in = -by
+		}
+		moved := inset(ring, in)
+		for _, q := range moved {
+			out.Box = out.Box.Union(geom.BoxOf(q))
+		}
+		out.Rings = append(out.Rings, moved)
+	}
+	if len(out.Rings) > 0 {
+		out.hull = geom.Hull(out.Rings[0])
+	}
+	at.T = at.T.Add(at.R[2].Mul(by))
+	return out, at
+}
+
+// inset moves each edge of a ring to its left; corners stay where their edges meet.
+func inset(ring []geom.Point, by float64) []geom.Point {
+	out := make([]geom.Point, 0, len(ring))
+	n := len(ring)
+	for i, q := range ring {
+		u, v := q.Sub(ring[(i+n-1)%n]), ring[(i+1)%n].Sub(q)
+		if u.Norm() < 1e-9 || v.Norm() < 1e-9 {
+			out = append(out, q)
+			continue
+		}
+		a, b := u.Unit().Left(), v.Unit().Left()
+		out = append(out, q.Add(a.Add(b).Mul(by/max(0.2, 1+a.Dot(b)))))
+	}
+	return out
 }
 
 // past reports whether a box that moves along d can meet another no more.

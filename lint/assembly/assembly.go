@@ -50,9 +50,10 @@ type Joint struct {
 	A, B     int        // A takes
 	AtA, AtB geom.Point // the middle of the joint in the drawing
 	Off      float64
-	Angle    float64 // degrees
+	Angle    float64 // by which they are out, degrees
+	Slant    float64 // between the parts, where they do not meet square, degrees; else 0
 
-	JointA, JointB int // indices in the kit's Joints, -1 of edges and of what is no joint by its length
+	JointA, JointB int // indices in the kit's Joints, and on in its Askew; -1 of edges and of what is no joint by its length
 	EdgeA, EdgeB   int // indices in the kit's Edges, -1 of what is no edge of fingers
 }
 
@@ -112,6 +113,7 @@ func of(k *kit.Kit, rounds, tries uint64) *Kit {
 	}
 	m.gather(features(k))
 	m.pair()
+	m.leaning()
 	for _, g := range m.groups() {
 		if len(g.stands) == 1 {
 			out.Unplaced = append(out.Unplaced, Unplaced{g.stands[0].part, "no part fits its joints"})
@@ -153,8 +155,8 @@ func (g *group) told() Group {
 	for _, j := range g.joints {
 		a, b := j.a, j.b
 		fa, fb := g.feature(a, j.fa), g.feature(b, j.fb)
-		t := Joint{Kind: "slot", A: a, B: b, Off: j.off, Angle: j.angle}
-		if fa.kind == enters || fa.kind == laps && m.kit.Joints[fa.joint].Length < m.kit.Joints[fb.joint].Length {
+		t := Joint{Kind: "slot", A: a, B: b, Off: j.off, Angle: j.angle, Slant: j.slant}
+		if fa.kind == enters || fa.kind == laps && fa.length < fb.length {
 			t.A, t.B, fa, fb = b, a, fb, fa
 		}
 		switch fa.kind {

@@ -10,9 +10,16 @@ import (
 const through = 2.2
 
 // rest puts first the part that the group rests on: the largest of those that all others
-// lie on one side of. Where there is none the group stays as it is.
+// lie on one side of, if it can be one that meets none aslant. Where there is none the group
+// stays as it is.
 func (g *group) rest() {
-	base, most := -1, 0.0
+	base, most, upright := -1, 0.0, false
+	slanted := make([]bool, len(g.stands))
+	for i := range g.joints {
+		if j := &g.joints[i]; j.slant > 0 {
+			slanted[j.a], slanted[j.b] = true, true
+		}
+	}
 	for i := range g.stands {
 		s := &g.stands[i]
 		n := s.pose.R[2]
@@ -29,8 +36,8 @@ func (g *group) rest() {
 		if lo < at-through*t && hi > at+(1+through)*t {
 			continue
 		}
-		if a := g.m.shapes[s.shape].plate.Area(); a > most+1e-6 {
-			base, most = i, a
+		if a := g.m.shapes[s.shape].plate.Area(); a > most+1e-6 && slanted[i] != upright || !slanted[i] && !upright {
+			base, most, upright = i, a, !slanted[i]
 		}
 	}
 	if base <= 0 {

@@ -23,11 +23,14 @@ const (
 type feature struct {
 	kind    kind
 	part    int
-	joint   int // index in Kit.Joints, -1 of an edge
+	joint   int // index in Kit.Joints, and on in Kit.Askew; -1 of an edge
 	edge    int // index in Kit.Edges: of an edge, and of a tab or gap in one; -1 else
 	length  float64
 	idle    bool       // it counts only where it is met
 	through bool       // a slot within the part: what enters may be turned end for end
+	askew   bool       // it is for a plate at another angle than square
+	width   float64    // of a slot or notch, mm
+	depth   float64    // of a tab, mm
 	behind  float64    // notch: material behind its bottom, mm
 	t       float64    // how thick the part is, mm
 	at      plate.Vec  // tab: middle of its foot; notch: middle of its bottom; both half way up
@@ -61,6 +64,12 @@ func features(k *kit.Kit) [][]feature {
 			}
 		}
 	}
+	for i := range k.Askew {
+		j := &k.Askew[i]
+		f := jointFeature(j, len(k.Joints)+i, k.PlateOf(j.Part))
+		f.idle, f.askew = true, true
+		of[j.Part] = append(of[j.Part], f)
+	}
 	for i := range k.Idle {
 		if j := &k.Idle[i]; len(of[j.Part]) > 0 || j.Kind == kit.Slot {
 			f := jointFeature(j, -1, k.PlateOf(j.Part))
@@ -83,7 +92,7 @@ func features(k *kit.Kit) [][]feature {
 
 // jointFeature returns joint i of a kit as a frame on its part.
 func jointFeature(j *kit.Joint, i int, t float64) feature {
-	f := feature{part: int(j.Part), t: t, joint: i, edge: j.Edge, length: j.Length, x: flat(j.Dir), y: flat(j.Out), mid: j.At}
+	f := feature{part: int(j.Part), t: t, joint: i, edge: j.Edge, length: j.Length, x: flat(j.Dir), y: flat(j.Out), mid: j.At, width: j.Width, depth: j.Depth, askew: j.Angle > 0}
 	switch j.Kind {
 	case kit.Slot:
 		f.kind, f.at, f.through = takes, plate.Flat(j.At, 0), true
@@ -130,6 +139,8 @@ func (a *maker) holds(longer float64) bool {
 func (a *maker) poses(f, g *feature) []plate.Pose {
 	up := plate.Vec{0, 0, 1}
 	switch {
+	case f.askew && f.kind != enters || g.askew && g.kind != enters:
+		return nil // another angle: lean.go
 	case f.kind == takes && g.kind == enters:
 		if longer := f.length - g.length; !a.holds(longer) && !(f.idle && longer > 0 && longer < loose) {
 			return nil

@@ -82,7 +82,7 @@ func (g *group) wantedThick(x *feature) float64 {
 	case x.joint < 0:
 		return g.m.t
 	}
-	j := &k.Joints[x.joint]
+	j := k.Joint(x.joint)
 	switch {
 	case j.Kind == kit.Slot || j.Kind == kit.Notch:
 		return k.SheetFor(j.Width)

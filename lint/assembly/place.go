@@ -19,6 +19,8 @@ type maker struct {
 	shapes        []alike
 	shapeOf       []int           // by part: index in shapes, -1 of a part without joints
 	mates         [][][]mate      // by shape and feature: what may meet it
+	leanMates     [][][]mate      // by shape and feature: what may meet it at an angle; without poses
+	askew         bool            // some may
 	paired        map[[2]int]bool // shapes whose joints were matched by their lengths
 	left          []int           // by shape: copies that stand nowhere yet
 	rounds, tries uint64          // in which the kit, and each group, is put together at most
@@ -62,7 +64,8 @@ type met struct {
 	a, b       int // indices in the group's stands
 	fa, fb     int // features
 	off, angle float64
-	whole      bool // the edges that they are part of meet
+	slant      float64 // the angle between the parts, degrees; 0: square
+	whole      bool    // the edges that they are part of meet
 }
 
 // proposal is where a part of a shape may go, by the joints that say so.
@@ -171,11 +174,11 @@ func (m *maker) begin(try uint64) *group {
 // grow adds parts until none can be.
 func (g *group) grow() {
 	for {
-		p := g.best()
-		if p == nil {
+		if p := g.best(); p != nil {
+			g.add(p.shape, p.pose, p.votes)
+		} else if !g.lean() {
 			return
 		}
-		g.add(p.shape, p.pose, p.votes)
 	}
 }
 
@@ -198,16 +201,14 @@ func (g *group) add(shape int, pose plate.Pose, votes []vote) {
 	for _, v := range votes {
 		if o := &g.stands[v.stand]; o.open[v.f] && s.open[v.g] {
 			g.joints = append(g.joints, g.meeting(v, shape, pose, at))
-			for _, f := range o.close(m, v.f) {
-				for _, p := range g.by[[2]int{v.stand, f}] {
-					p.stale = true
-				}
-				delete(g.by, [2]int{v.stand, f})
-			}
+			g.shut(v.stand, v.f)
 			s.close(m, v.g)
 		}
 	}
 	g.stands = append(g.stands, s)
+	if m.askew {
+		g.settle(at)
+	}
 	for f := range a.of {
 		if !s.open[f] {
 			continue
@@ -234,6 +235,10 @@ func (g *group) meeting(v vote, shape int, pose plate.Pose, at int) met {
 	m := g.m
 	s := &g.stands[v.stand]
 	out := met{a: v.stand, b: at, fa: v.f, fb: v.g}
+	if off, angle, ok := crossed(&m.shapes[s.shape].of[v.f], s.pose, &m.shapes[shape].of[v.g], pose); ok && m.leans(&m.shapes[s.shape].of[v.f], &m.shapes[shape].of[v.g]) {
+		out.off, out.slant = off, angle
+		return out
+	}
 	best := math.Inf(1)
 	for _, rel := range m.poses(&m.shapes[s.shape].of[v.f], &m.shapes[shape].of[v.g]) {
 		want := rel.Then(s.pose)

@@ -17,7 +17,7 @@ func (m *maker) groups() (best []*group) {
 	for i := range m.shapes {
 		order[i] = i
 	}
-	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(len(m.shapes[b].of), len(m.shapes[a].of)) })
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(m.shapes[b].square(), m.shapes[a].square()) })
 	most, same := -1, 0
 	for m.round = range m.rounds {
 		var from *group
@@ -51,6 +51,17 @@ func (m *maker) groups() (best []*group) {
 		g.weave()
 	}
 	return best
+}
+
+// square counts the joints of a shape but for those of plates at other angles, on which no
+// group begins.
+func (a *alike) square() (n int) {
+	for i := range a.of {
+		if !a.of[i].askew {
+			n++
+		}
+	}
+	return n
 }
 
 // fewJoints is from how many joints on a part that stands alone is likely to belong somewhere.
@@ -134,7 +145,7 @@ func (m *maker) build(first int, from *group) *group {
 		case c == 0: // from there it may go on
 			best, left = g, slices.Clone(m.left)
 		}
-		if len(g.stands) < 2 || m.looks > mostLooks || since > mostSame+len(g.stands) || best.closed() && (try >= mostMore<<(2*min(1, m.round)) || m.spent(left)) {
+		if len(best.stands) < 2 || m.looks > mostLooks || since > mostSame+len(g.stands) || best.closed() && (try >= mostMore<<(2*min(1, m.round)) || m.spent(left)) {
 			break
 		}
 	}
@@ -222,10 +233,20 @@ func (g *group) again(o *group) bool {
 	if len(kept) == 0 {
 		return false
 	}
+	// What hangs on others at an angle comes after them.
+	slices.SortStableFunc(kept, func(a, b int) int {
+		return cmp.Compare(min(1, g.m.shapes[o.stands[b].shape].square()), min(1, g.m.shapes[o.stands[a].shape].square()))
+	})
 	g.add(o.stands[kept[0]].shape, o.stands[kept[0]].pose, nil)
 	for _, i := range kept[1:] {
 		s := &o.stands[i]
 		p, _ := g.find(s.shape, s.pose, s.pose.Apply(g.m.shapes[s.shape].middle))
+		if p == nil && g.m.askew && g.m.left[s.shape] > 0 {
+			if at := g.hold(nil, s.shape, s.pose); len(at) > 0 {
+				g.add(s.shape, s.pose, at[0].votes)
+			}
+			continue
+		}
 		if p == nil || p.bad || g.m.left[s.shape] == 0 {
 			continue
 		}

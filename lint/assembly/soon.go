@@ -79,11 +79,11 @@ func digest(k *kit.Kit) [sha256.Size]byte {
 	for i := range k.Thicknesses {
 		put(k.Thicknesses[i].Width, k.Thicknesses[i].Depth, k.Thicknesses[i].Play)
 	}
-	for _, list := range [2][]kit.Joint{k.Joints, k.Idle} {
+	for _, list := range [3][]kit.Joint{k.Joints, k.Idle, k.Askew} {
 		put(float64(len(list)))
 		for i := range list {
 			j := &list[i]
-			put(float64(j.Kind), float64(j.Part), float64(j.Edge), j.Length, j.Depth, j.At.X, j.At.Y, j.Out.X, j.Out.Y, j.Dir.X, j.Dir.Y)
+			put(float64(j.Kind), float64(j.Part), float64(j.Edge), j.Length, j.Depth, j.Width, j.Angle, j.At.X, j.At.Y, j.Out.X, j.Out.Y, j.Dir.X, j.Dir.Y)
 		}
 	}
 	for i := range k.Sheet.Parts {

@@ -27,13 +27,17 @@ type score struct {
 // judge compares a rebuilt kit with the truth. Parts alike are interchangeable: a group
 // stands where its distances, by the numbers of the parts, are those of the truth.
 func judge(k *geomtest.Stand, s *outline.Sheet, a *assembly.Kit) score {
+	return judgeBy(k, s, a, func(p int) int { return s.Parts[p].Number })
+}
+
+// judgeBy compares a rebuilt kit with the truth by numbers of its own for the parts alike.
+func judgeBy(k *geomtest.Stand, s *outline.Sheet, a *assembly.Kit, number func(p int) int) score {
 	var out score
 	of := make([]int, len(k.Parts)) // by part in truth: the sheet's
 	for i := range k.Parts {
 		c := k.Parts[i].Outer.Box().Center()
 		of[i] = slices.IndexFunc(s.Parts, func(p outline.Part) bool { return p.Box.Center().Dist(c) < 1e-6 })
 	}
-	number := func(p int) int { return s.Parts[p].Number }
 	want, got := map[string]int{}, map[string]int{}
 	pair := func(kind string, p, q int) string { return fmt.Sprint(kind, min(p, q), max(p, q)) }
 	truth := map[int][]stands{}

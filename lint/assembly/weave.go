@@ -87,8 +87,21 @@ func (g *group) closed() bool {
 	return true
 }
 
-// gaping reports whether a joint of a placed part is open that should not be.
-func (g *group) gaping(i int) bool { return g.open(i) > 0 }
+// gaping reports whether a joint of a placed part is open that should not be. While it is not
+// known which joints are for plates at other angles, that is all of them.
+func (g *group) gaping(i int) bool {
+	if g.open(i) > 0 {
+		return true
+	}
+	s := &g.stands[i]
+	of := g.m.shapes[s.shape].of
+	for f, open := range s.open {
+		if open && of[f].askew && of[f].idle {
+			return true
+		}
+	}
+	return false
+}
 
 // open counts the joints of a placed part that are open and should not be.
 func (g *group) open(i int) (n int) {

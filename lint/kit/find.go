@@ -63,6 +63,7 @@ type Joint struct {
 	Out     geom.Point // out of the part; zero for a slot
 	Edge    int        // index in Kit.Edges of a tab or gap, else -1
 	Behind  float64    // notch: material behind its bottom, mm
+	Angle   float64    // at which the part stands to the one that it meets, degrees; 0: square, as far as is known
 	Piece   int32      // a piece of Outline that bounds it
 	Piece2  int32      // the piece across from it
 
@@ -102,6 +103,7 @@ type found struct {
 	tabs          []Joint
 	edges         []Edge // steps by line, without joints
 	tslots        []TSlot
+	askew         []Joint // slots and notches set aside for plates at other angles than square
 }
 
 // square reports whether a turn is a right angle to the given side (+1 left).

@@ -15,6 +15,7 @@ type Kit struct {
 	Thicknesses []Thickness // what it was drawn for, most joints first
 	Joints      []Joint     // by part, then by place from the top down
 	Idle        []Joint     // what looks like a joint and is none by its length: it may be part of one
+	Askew       []Joint     // what may be joints of plates that meet at other angles than square (Kit.Slanted)
 	TSlots      []TSlot     // slots for bolts with a pocket for the nut
 	Edges       []Edge      // edges with tabs, gaps or fingers
 	Pairs       []Pair      // joints that were matched
@@ -25,6 +26,7 @@ type Kit struct {
 	slotLike    int         // rectangular holes with the measures of a slot
 	thick       []float64   // by part: how thick its sheet is, as its joints say, mm
 	mixed       bool        // the parts are of several thicknesses
+	wide        bool        // some slot or notch is too wide for what meets it square
 	headed      bool        // half circles are taken for heads of tabs and ends of slots
 	Guessed     bool        // no joint fits any other: Thicknesses is a guess from joints that may have been meant for each other
 }
@@ -97,6 +99,7 @@ func find(s *outline.Sheet, f *found, o Options) *Kit {
 		}
 	}
 	k.turnHoles(f)
+	k.wide = k.hasWide(f)
 	k.depths(f, o)
 	k.gather(f, o)
 	m := newMatcher(k, o)
@@ -168,6 +171,11 @@ func (k *Kit) keepEdges(f *found, o Options) {
 	notch := map[flank]bool{}
 	for _, c := range f.cuts {
 		if k.lap(&c) {
+			notch[flank{c.Outline, c.walls[0]}], notch[flank{c.Outline, c.walls[1]}] = true, true
+		}
+	}
+	for i := range f.askew {
+		if c := &f.askew[i]; c.Kind == Notch {
 			notch[flank{c.Outline, c.walls[0]}], notch[flank{c.Outline, c.walls[1]}] = true, true
 		}
 	}
@@ -281,10 +289,12 @@ func (k *Kit) sortJoints() {
 const most = 4_000_000
 
 // behind measures the material behind the bottom of each notch.
-func (k *Kit) behind() {
+func (k *Kit) behind() { k.behindOf(k.Joints) }
+
+func (k *Kit) behindOf(joints []Joint) {
 	work := 0
-	for i := range k.Joints {
-		j := &k.Joints[i]
+	for i := range joints {
+		j := &joints[i]
 		if j.Kind != Notch {
 			continue
 		}

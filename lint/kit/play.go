@@ -35,7 +35,7 @@ func (k *Kit) Plays(sheets *Sheets) []Play {
 	var out []Play
 	for i, n := range slots {
 		s := &k.Joints[n]
-		t, _ := sheets.Through(k, n)
+		t := sheets.Through(k, n)
 		p := Play{Slot: n, Across: s.Width - t.Thickness, Along: s.Length - k.Joints[tabs[i]].Length}
 		p.Off = math.Abs(p.Along-k.playOf(s.Width)) > near || p.Along > t.Clearance+longPlay
 		out = append(out, p)

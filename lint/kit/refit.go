@@ -3,6 +3,7 @@ package kit
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"sluice/fix"
 	"sluice/fix/fit"
@@ -76,7 +77,8 @@ type Butt struct {
 // about its own middle plane: slots and notches get the width for what goes in about
 // their centre line, notches keep their bottoms, tabs and fingers keep their
 // lengths and become as much deeper as the sheet that they go through is thicker than the
-// one it was drawn for; sides that end on a face go with that. Corners keep their shape.
+// one it was drawn for, in step with the angle where they enter at one; sides that end on a
+// face go with that. Corners keep their shape.
 // The sheet is not changed.
 func (k *Kit) Refit(s *Sheets, butts []Butt, o Options) *Refitted {
 	moved := map[int32]*sidesMoved{}
@@ -122,7 +124,7 @@ func (k *Kit) widenSlots(s *Sheets, of func(out int32) *sidesMoved) {
 		if j.Kind != Slot && j.Kind != Notch {
 			continue
 		}
-		t, _ := s.Through(k, i)
+		t := s.Through(k, i)
 		c, wider := of(j.Outline), t.Width()-j.Width
 		for _, w := range j.walls {
 			c.move(w, -wider/2)
@@ -154,6 +156,7 @@ func (k *Kit) deepenTabs(s *Sheets, of func(out int32) *sidesMoved) {
 	for _, e := range k.Fingers() {
 		finger[e] = true
 	}
+	k.deepenSlanted(s, of)
 	for i := range k.Edges {
 		e := &k.Edges[i]
 		drawn, by := k.grows(s, across, i)
@@ -162,7 +165,7 @@ func (k *Kit) deepenTabs(s *Sheets, of func(out int32) *sidesMoved) {
 			decks = n
 		}
 		fits := func(d float64) bool { return k.asDeep(d) || within(d, float64(decks)*drawn, flushLeast, flushShare) }
-		if !fits(e.Depth) || len(e.Joints) == 0 && !finger[i] {
+		if !fits(e.Depth) || len(e.Joints) == 0 && !finger[i] || k.slants(e) {
 			continue
 		}
 		c := of(e.Outline)
@@ -180,6 +183,35 @@ func (k *Kit) deepenTabs(s *Sheets, of func(out int32) *sidesMoved) {
 		}
 		if by != 0 {
 			c.tabs += len(e.Joints)
+		}
+	}
+}
+
+// slants reports whether a tab of an edge enters at an angle.
+func (k *Kit) slants(e *Edge) bool {
+	return slices.ContainsFunc(e.Joints, func(j int) bool { return k.Joints[j].Angle > 0 })
+}
+
+// deepenSlanted moves the feet and the ends of tabs that enter at an angle: both stay where
+// they are to the middle of the sheet that the tab goes through, as that gets thicker.
+func (k *Kit) deepenSlanted(s *Sheets, of func(out int32) *sidesMoved) {
+	mate, _ := k.mates()
+	for i := range k.Joints {
+		j := &k.Joints[i]
+		into, ok := mate[i]
+		if j.Kind != Tab || j.Angle == 0 || !ok {
+			continue
+		}
+		own, through := s.Of(j.Part).Thickness, s.Of(into).Thickness
+		was, now := fit.Foot(j.Angle, k.PlateOf(j.Part), k.PlateOf(into)), fit.Foot(j.Angle, own, through)
+		c := of(j.Outline)
+		for _, foot := range j.feet {
+			c.moveLine(foot, j.Out, was-now)
+		}
+		further := (j.Depth - was) * (through/k.PlateOf(into) - 1)
+		c.moveLine(j.bottom, j.Out, further)
+		if was != now {
+			c.tabs++
 		}
 	}
 }

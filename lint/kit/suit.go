@@ -26,7 +26,7 @@ func (k *Kit) SuitOf(sheets *Sheets, kerf float64) *Suit {
 		if j.Kind != Slot && j.Kind != Notch || j.Width < kerf {
 			continue
 		}
-		t, _ := sheets.Through(k, i)
+		t := sheets.Through(k, i)
 		judged := t.Judge(j.Width)
 		if judged != fit.Fits && math.Abs(j.Width-t.Width()) <= NearMiss(t.Thickness) {
 			s.Near++

@@ -108,12 +108,23 @@ func (s *Sheets) index(part int32) int {
 // Several reports whether the parts are cut from more than one sheet.
 func (s *Sheets) Several() bool { return len(s.list) > 1 }
 
-// Through returns the sheet of what meets a joint (index in Joints): what goes into a slot,
-// crosses a notch, or takes a tab. Where a joint has no mate it is the sheet of most parts
-// that were drawn as thick as what it was drawn for.
-func (s *Sheets) Through(k *Kit, joint int) (t *fit.Target, source string) {
+// Meets returns the sheet of what meets a joint (index in Joints): what goes into a slot,
+// crosses a notch, or takes a tab, and where its tolerance comes from. Where a joint has no
+// mate it is the sheet of most parts that were drawn as thick as what it was drawn for.
+func (s *Sheets) Meets(k *Kit, joint int) (t *fit.Target, source string) {
 	i := s.through(k, joint)
 	return &s.list[i].Target, s.list[i].source
+}
+
+// Through returns what a joint is to suit: the sheet that meets it, as thick as a slot or notch
+// has it where that enters at an angle.
+func (s *Sheets) Through(k *Kit, joint int) *fit.Target {
+	t, _ := s.Meets(k, joint)
+	if j := &k.Joints[joint]; j.Angle > 0 && (j.Kind == Slot || j.Kind == Notch) {
+		at := t.At(j.Angle, s.Of(j.Part).Thickness)
+		t = &at
+	}
+	return t
 }
 
 func (s *Sheets) through(k *Kit, joint int) int {

@@ -27,6 +27,7 @@ type jointJSON struct {
 	B     pieceJSON `json:"b"`
 	Off   num       `json:"off"`
 	Angle num       `json:"angle"`
+	Slant num       `json:"slant,omitempty"` // between the parts, where they do not meet square
 }
 
 type clashJSON struct {
@@ -184,7 +185,7 @@ func (a *Assembly) groupJSON(g *assembly.Group) groupJSON {
 	}
 	for i := range g.Joints {
 		x := &g.Joints[i]
-		out.Joints = append(out.Joints, jointJSON{x.Kind, at(x.A, x.AtA), at(x.B, x.AtB), num(x.Off), num(x.Angle)})
+		out.Joints = append(out.Joints, jointJSON{x.Kind, at(x.A, x.AtA), at(x.B, x.AtB), num(x.Off), num(x.Angle), num(x.Slant)})
 	}
 	for i := range g.Clashes {
 		x := &g.Clashes[i]

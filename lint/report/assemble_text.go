@@ -59,11 +59,15 @@ func (a *Assembly) stepText(g *assembly.Group, s *assembly.Step, stands []int) s
 		return "it lies on the table"
 	}
 	var meets []int
+	var slants []string // the angles at which it meets them, where they are not square
 	for i := range g.Joints {
 		x := &g.Joints[i]
 		for _, p := range [2][2]int{{x.A, x.B}, {x.B, x.A}} {
 			if slices.Contains(s.Parts, p[0]) && slices.Contains(stands, p[1]) && !slices.Contains(meets, p[1]) {
 				meets = append(meets, p[1])
+			}
+			if x.Slant > 0 && slices.Contains(s.Parts, p[0]) && slices.Contains(stands, p[1]) && !slices.Contains(slants, fixed(x.Slant, 0)) {
+				slants = append(slants, fixed(x.Slant, 0))
 			}
 		}
 	}
@@ -71,7 +75,12 @@ func (a *Assembly) stepText(g *assembly.Group, s *assembly.Step, stands []int) s
 	if len(meets) == 0 {
 		return wayText(s.Along)
 	}
-	return fmt.Sprintf("it meets part %s, %s", a.names(g, meets), wayText(s.Along))
+	at := ""
+	if len(slants) > 0 {
+		slices.Sort(slants)
+		at = " at " + strings.Join(slants, " and ") + " degrees"
+	}
+	return fmt.Sprintf("it meets part %s%s, %s", a.names(g, meets), at, wayText(s.Along))
 }
 
 // trappedText says what cannot be put together.
@@ -88,17 +97,24 @@ func (a *Assembly) missingText(m *assembly.Missing) string {
 	return fmt.Sprintf("open joints of part %s call for a plate there, %s x %s mm at least", a.names(&a.Kit.Groups[m.Group], m.Meets), fixed(box.W(), 1), fixed(box.H(), 1))
 }
 
-// wayText says in which direction something moves.
+// wayText says in which direction something moves: roughly, where that is none of the box
+// around the kit.
 func wayText(v plate.Vec) string {
-	for i, words := range [3][2]string{{"to the right", "to the left"}, {"away from you", "towards you"}, {"from below", "from above"}} {
-		if math.Abs(v[i]) > 0.999 {
-			if v[i] > 0 {
-				return words[0]
-			}
-			return words[1]
+	most := 0
+	for i := range v {
+		if math.Abs(v[i]) > math.Abs(v[most])+1e-6 {
+			most = i
 		}
 	}
-	return "aslant"
+	words := [3][2]string{{"to the right", "to the left"}, {"away from you", "towards you"}, {"from below", "from above"}}[most]
+	way := words[0]
+	if v[most] < 0 {
+		way = words[1]
+	}
+	if math.Abs(v[most]) < 0.999 {
+		way += ", aslant"
+	}
+	return way
 }
 
 // assembleText writes how a kit goes together.

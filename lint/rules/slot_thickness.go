@@ -27,7 +27,7 @@ var slotThickness = &lint.Rule{
 		Good:       "A slot 4.9 mm wide for the same sheet.",
 		Exceptions: "Rests where no tab fits any slot by its length: such a drawing is no kit. Holes with round ends are slots only where as many tabs are there for them; slots narrower than the kerf are told as that.",
 		Limit:      "[sheet] thickness or [fit] measured, with the tolerance of the published table for the material or [fit] tolerance, [fit] class or clearance, and [fit] taper. Tight: less than half the clearance left. Loose: more than a tenth of the thickness over. Length: by which slots are longer than their tabs, more than 0.3 mm off that of most of the kit, or more than 0.5 mm over the clearance. An error where four joints or more are judged and none suits the sheet.",
-		Fix:        "All slots, notches, tabs and fingers of the kit are made to suit the sheet, each sheet about its middle plane, and sides that end on a face go with it; of several sheets ([[sheet]]) each joint suits the one that goes through it. Or the kit is scaled.",
+		Fix:        "All slots, notches, tabs and fingers of the kit are made to suit the sheet, each sheet about its middle plane, and sides that end on a face go with it; of several sheets ([[sheet]]) each joint suits the one that goes through it. Where parts are seen to meet at another angle than square, slots are to be wider by that, and are redrawn for it. Or the kit is scaled.",
 		Reason:     "Asked for ([fit] refit = \"slots\"): it changes every part.",
 		Since:      "0.1",
 	},
@@ -58,9 +58,10 @@ var slotThickness = &lint.Rule{
 		}{{suit.Tight, "too narrow"}, {suit.Loose, "too loose"}} {
 			for _, i := range l.joints {
 				j := &k.Joints[i]
-				target, source := sheets.Through(k, i)
-				text := fmt.Sprintf("%s %s mm wide, %s for %s; make it %s mm", j.Kind, mm(j.Width), l.word, sheetText(target, source), mm(target.Width()))
-				why := fmt.Sprintf("%s for %s mm, make %s mm", l.word, mm(target.Thickness), mm(target.Width()))
+				target := sheets.Through(k, i)
+				sheet, source := sheets.Meets(k, i)
+				text := fmt.Sprintf("%s %s mm wide, %s for %s%s; make it %s mm", j.Kind, mm(j.Width), l.word, sheetText(sheet, source), angleText(j), mm(target.Width()))
+				why := fmt.Sprintf("%s for %s mm%s, make %s mm", l.word, mm(sheet.Thickness), angleText(j), mm(target.Width()))
 				c.report(j, text, lint.Measure{Name: "width", Value: j.Width, Limit: target.Width()}, jointFact(j, why))
 			}
 		}
@@ -134,6 +135,14 @@ func (c *fitter) lengths() {
 // jointFact tells a slot or notch by its width.
 func jointFact(j *kit.Joint, why string) lint.Fact {
 	return lint.Fact{One: fmt.Sprintf("%s # wide", j.Kind), Many: j.Kind.Several() + " # wide", Why: why}
+}
+
+// angleText says at which angle a sheet enters a joint, nothing where it is square.
+func angleText(j *kit.Joint) string {
+	if j.Angle == 0 {
+		return ""
+	}
+	return fmt.Sprintf(" that enters at %.0f degrees", j.Angle)
 }
 
 func sheetText(t *fit.Target, source string) string {

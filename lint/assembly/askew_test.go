@@ -1,0 +1,103 @@
+package assembly_test
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"sluice/fix/fit"
+	"sluice/geom/geomtest"
+	"sluice/geom/outline"
+	"sluice/lint/assembly"
+	"sluice/lint/kit"
+)
+
+// TestAskewStands rebuilds kits whose plates meet at other angles than square.
+func TestAskewStands(t *testing.T) {
+	seeds := uint64(40)
+	if testing.Short() {
+		seeds = 4
+	}
+	for _, family := range geomtest.AskewFamilies() {
+		kits, whole, same, joints, right, trapped := 0, 0, 0, 0, 0, 0
+		for seed := range seeds {
+			k := geomtest.AskewStand(rand.New(rand.NewPCG(seed, 71)), family, 6+int(seed%5))
+			s := sheetOf(t, &geomtest.Kit{Parts: k.Parts})
+			a := assembly.Of(assembly.Find(s, kit.DefaultOptions()))
+			name := fmt.Sprintf("%s %d", family, seed)
+			for i := range a.Groups {
+				trapped += len(a.Groups[i].Trapped)
+				if w := stepsHold(a, s, &a.Groups[i]); w != "" {
+					t.Errorf("%s:%s", name, w)
+				}
+			}
+			sc := judgeBy(k, s, a, overTurned(s))
+			kits, joints, right = kits+1, joints+sc.joints, right+sc.right
+			if sc.whole && sc.right == sc.joints {
+				whole++
+			} else {
+				t.Logf("%s: %d of %d joints, %v", name, sc.right, sc.joints, summary(a))
+			}
+			if sc.same {
+				same++
+			}
+		}
+		t.Logf("%s: %d of %d kits whole, %d just as they were made, %d of %d joints, %d trapped", family, whole, kits, same, right, joints, trapped)
+	}
+}
+
+// overTurned numbers the parts so that one turned over is alike: by their areas and sides.
+func overTurned(s *outline.Sheet) func(p int) int {
+	return func(p int) int {
+		for i := range s.Parts[:p] {
+			a, b := &s.Parts[i], &s.Parts[p]
+			if math.Abs(a.Area-b.Area) < 0.01 && len(a.Holes) == len(b.Holes) &&
+				math.Abs(s.Outlines[a.Outer].Pieces.Length()-s.Outlines[b.Outer].Pieces.Length()) < 0.01 {
+				return i
+			}
+		}
+		return p
+	}
+}
+
+// TestRefittedAskew redraws kits whose plates meet at other angles for other sheets: they
+// stand as they did, with no part in another.
+func TestRefittedAskew(t *testing.T) {
+	seeds := uint64(8)
+	if testing.Short() {
+		seeds = 2
+	}
+	kits, same := 0, 0
+	for _, family := range geomtest.AskewFamilies() {
+		for seed := range seeds {
+			k := geomtest.AskewStand(rand.New(rand.NewPCG(seed, 84)), family, 7)
+			s := sheetOf(t, &geomtest.Kit{Parts: k.Parts})
+			found := assembly.Find(s, kit.DefaultOptions())
+			before := assembly.Of(found)
+			for _, by := range []float64{0.8, 1.3} {
+				name := fmt.Sprintf("%s %d by %g", family, seed, by)
+				sheets := kit.OneSheet(fit.Target{Thickness: by * k.Thickness, Clearance: 0.15}, "")
+				r := found.Refit(sheets, assembly.Butts(found, before), kit.DefaultOptions())
+				if len(r.Skipped) > 0 {
+					t.Errorf("%s: skipped, %v", name, r.Skipped[0].Err)
+					continue
+				}
+				again := sheetOf(t, &geomtest.Kit{Parts: redrawn(s, r)})
+				now := assembly.Find(again, kit.DefaultOptions())
+				kits++
+				a, b := stood(before), stood(assembly.Of(now))
+				suit := now.SuitOf(sheets, 0)
+				if a == b && len(suit.Tight)+len(suit.Loose) == 0 {
+					same++
+				} else {
+					t.Logf("%s: %s, now %s, %d tight, %d loose", name, a, b, len(suit.Tight), len(suit.Loose))
+				}
+			}
+		}
+	}
+	t.Logf("%d of %d kits stand as they did", same, kits)
+	if same < kits*95/100 {
+		t.Errorf("%d of %d kits stand as they did", same, kits)
+	}
+}
