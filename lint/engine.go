@@ -49,11 +49,12 @@ const congruence = 0.02
 // Check reads one drawing and judges it. A drawing that cannot be read gives a
 // Result with Err set.
 func Check(ctx context.Context, path string, r io.Reader, j *job.Job, o Options) *Result {
-	d, err := Load(ctx, r, j, o)
+	d, weighed, err := loadAhead(ctx, r, j, o)
 	if err != nil {
+		weighed()
 		return &Result{Path: path, Err: err, Job: j}
 	}
-	res, err := Judge(ctx, path, d, j, o)
+	res, err := judge(ctx, path, d, j, o, weighed)
 	if err == nil {
 		res, err = counted(ctx, res, o)
 	}
@@ -68,12 +69,22 @@ func Check(ctx context.Context, path string, r io.Reader, j *job.Job, o Options)
 
 // Load reads a drawing and settles its unit.
 func Load(ctx context.Context, r io.Reader, j *job.Job, o Options) (*drawing.Drawing, error) {
+	d, weighed, err := loadAhead(ctx, r, j, o)
+	weighed()
+	if err != nil {
+		return nil, err
+	}
+	return d, nil
+}
+
+// loadAhead is Load that leaves the weighing of a unit that is known to go on beside what
+// comes next: weighed waits for it, and must be called (drawing.ResolveAhead).
+func loadAhead(ctx context.Context, r io.Reader, j *job.Job, o Options) (d *drawing.Drawing, weighed func(), err error) {
 	read := o.Read
 	read.HatchOutlines = read.HatchOutlines || j.Layers.Hatch == "outline"
 	read.Show = shown(j.Answers)
-	d, err := dxf.Read(ctx, r, read)
-	if err != nil {
-		return nil, err
+	if d, err = dxf.Read(ctx, r, read); err != nil {
+		return nil, func() {}, err
 	}
 	markSettled(d)
 	role, _ := Roles(d, j)
@@ -85,10 +96,8 @@ func Load(ctx context.Context, r io.Reader, j *job.Job, o Options) (*drawing.Dra
 	if len(j.Sheet.Size) == 2 {
 		hints.Sheets = []geom.Point{geom.Pt(j.Sheet.Size[0], j.Sheet.Size[1])}
 	}
-	if err := d.ResolveContext(ctx, j.Units, j.UnitsBasis, hints, j.Limits.Curve); err != nil {
-		return nil, err
-	}
-	return d, nil
+	weighed, err = d.ResolveAhead(ctx, j.Units, j.UnitsBasis, hints, j.Limits.Curve)
+	return d, weighed, err
 }
 
 // Roles returns the role of each stroke under a job, and whether the drawing
@@ -232,8 +241,13 @@ func outlines(ctx context.Context, d *drawing.Drawing, j *job.Job, o Options, ro
 // Judge finds the outlines of a drawing and runs the rules over them. The
 // drawing is not changed.
 func Judge(ctx context.Context, path string, d *drawing.Drawing, j *job.Job, o Options) (*Result, error) {
+	return judge(ctx, path, d, j, o, func() {})
+}
+
+// judge is Judge of a drawing whose unit is weighed meanwhile.
+func judge(ctx context.Context, path string, d *drawing.Drawing, j *job.Job, o Options, weighed func()) (*Result, error) {
 	role, own := Roles(d, j)
-	res, err := examine(ctx, path, d, j, o, role, own)
+	res, err := examine(ctx, path, d, j, o, role, own, weighed)
 	if err != nil {
 		return nil, err
 	}
@@ -248,8 +262,9 @@ func Judge(ctx context.Context, path string, d *drawing.Drawing, j *job.Job, o O
 }
 
 // examine finds the outlines of a drawing and what the rules find in them, answered or
-// not.
-func examine(ctx context.Context, path string, d *drawing.Drawing, j *job.Job, o Options, role func(*drawing.Stroke) outline.Role, own bool) (*Result, error) {
+// not. Its unit must be weighed when the rules look at it.
+func examine(ctx context.Context, path string, d *drawing.Drawing, j *job.Job, o Options, role func(*drawing.Stroke) outline.Role, own bool, weighed func()) (*Result, error) {
+	defer weighed()
 	sheet, err := outlines(ctx, d, j, o, role, own)
 	if err != nil {
 		return nil, err
@@ -266,6 +281,7 @@ func examine(ctx context.Context, path string, d *drawing.Drawing, j *job.Job, o
 		res.Corner = *o.Corner
 	}
 	base.corner = &res.Corner
+	weighed()
 	res.Findings, res.Accepted, err = runRules(base, o)
 	return res, err
 }
