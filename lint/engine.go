@@ -7,7 +7,6 @@ import (
 	"fmt"
 	"io"
 	"math"
-	"slices"
 	"sync"
 
 	"sluice/fix/repair"
@@ -262,7 +261,7 @@ func judge(ctx context.Context, path string, d *drawing.Drawing, j *job.Job, o O
 }
 
 // examine finds the outlines of a drawing and what the rules find in them, answered or
-// not. Its unit must be weighed when the rules look at it.
+// not. Its unit is weighed meanwhile.
 func examine(ctx context.Context, path string, d *drawing.Drawing, j *job.Job, o Options, role func(*drawing.Stroke) outline.Role, own bool, weighed func()) (*Result, error) {
 	defer weighed()
 	sheet, err := outlines(ctx, d, j, o, role, own)
@@ -281,8 +280,7 @@ func examine(ctx context.Context, path string, d *drawing.Drawing, j *job.Job, o
 		res.Corner = *o.Corner
 	}
 	base.corner = &res.Corner
-	weighed()
-	res.Findings, res.Accepted, err = runRules(base, o)
+	res.Findings, res.Accepted, err = runRules(base, o, weighed)
 	return res, err
 }
 
@@ -319,63 +317,6 @@ func newCache(s *outline.Sheet, j *job.Job) *cache {
 		return of
 	})
 	return c
-}
-
-// runRules runs every rule that is not off, several at a time, and returns the
-// findings in their fixed order, and how many each suppression took out.
-func runRules(base Pass, o Options) ([]Finding, []int, error) {
-	type task struct {
-		rule *Rule
-		sev  Severity
-		pass Pass
-	}
-	var tasks []*task
-	_, _, oneOf := OneOf(base.Drawing)
-	for _, r := range o.Rules {
-		sev := r.Severity
-		if s, ok := base.Job.Rules[r.ID]; ok {
-			sev, _ = ParseSeverity(s)
-		}
-		if sev == Off || base.Drawing.Paths && !r.Paths || oneOf && WholeKit(r.ID) {
-			continue
-		}
-		t := &task{rule: r, sev: sev, pass: base}
-		t.pass.rule = r
-		tasks = append(tasks, t)
-	}
-	queue := make(chan *task, len(tasks))
-	for _, t := range tasks {
-		queue <- t
-	}
-	close(queue)
-	var wg sync.WaitGroup
-	for range max(1, workers(o)) {
-		wg.Go(func() {
-			for t := range queue {
-				if base.Ctx.Err() == nil {
-					t.rule.Check(&t.pass)
-				}
-			}
-		})
-	}
-	wg.Wait()
-	if err := base.Ctx.Err(); err != nil {
-		return nil, nil, err
-	}
-	var all []Finding
-	for _, t := range tasks {
-		for i := range t.pass.found {
-			f := &t.pass.found[i]
-			if f.Severity == Off {
-				f.Severity = t.sev
-			}
-		}
-		all = append(all, t.pass.found...)
-	}
-	all, accepted := suppress(all, base.Job)
-	SortFindings(all)
-	identify(all, *base.corner, o.Told)
-	return all, accepted, nil
 }
 
 // idStep is the step, mm, in which places count for ids; idShift keeps what is drawn
@@ -463,33 +404,4 @@ func cornerOf(d *drawing.Drawing, s *outline.Sheet) geom.Point {
 		}
 	}
 	return geom.Point{}
-}
-
-// suppress takes out findings that the job file accepts, and counts those that
-// each of its suppressions means. A finding that several mean counts for each,
-// so that none of them is told to be of no use.
-func suppress(all []Finding, j *job.Job) (left []Finding, accepted []int) {
-	if len(j.Suppress) == 0 {
-		return all, nil
-	}
-	accepted = make([]int, len(j.Suppress))
-	left = slices.DeleteFunc(all, func(f Finding) bool {
-		meant := false
-		for i, s := range j.Suppress {
-			if (s.Rule == "" || s.Rule == f.Rule) && (s.Part == "" || s.Part == f.Part) &&
-				(s.Layer == "" || job.MatchLayer([]string{s.Layer}, f.Layer, 0)) {
-				accepted[i]++
-				meant = true
-			}
-		}
-		return meant
-	})
-	return left, accepted
-}
-
-func workers(o Options) int {
-	if o.Workers > 0 {
-		return o.Workers
-	}
-	return 2
 }

@@ -39,8 +39,20 @@ type Rule struct {
 	Doc      Doc
 	Brought  Brought // what a choice taken elsewhere may bring of it
 	Paths    bool    // it looks at drawings of paths for the machine too, in which there are no parts
+	Asks     Asks    // what it waits for
 	Check    func(*Pass)
 }
+
+// Asks says what a rule waits for that is worked out beside the others.
+type Asks uint8
+
+// What a rule waits for. The first that asks for joints runs first and finds them, the
+// others when the rest has run.
+const (
+	Nothing   Asks = iota
+	Joints         // of the kit
+	UnitDoubt      // Doubt, Weight and Rival of the drawing's unit: no other rule may look at them
+)
 
 // Brought says what it means that a choice, taken for some finding, brings a new finding
 // of a rule.
