@@ -76,7 +76,7 @@ type Pass struct {
 	Own     bool     // the drawing has this tool's own layers
 
 	rule   *Rule
-	found  []Finding
+	found  [][]Finding // by hundreds: they are many in bad drawings, and large
 	cache  *cache
 	corner *geom.Point // from which the ids of findings are reckoned
 }
@@ -99,7 +99,16 @@ func (p *Pass) Report(f Finding) {
 	if f.Box.Empty() || f.Box == (geom.Box{}) {
 		f.Box = geom.BoxOf(f.At)
 	}
-	p.found = append(p.found, f)
+	n := len(p.found)
+	if n == 0 || len(p.found[n-1]) == cap(p.found[n-1]) {
+		room := 4
+		if n > 0 {
+			room = min(4*cap(p.found[n-1]), 256)
+		}
+		p.found = append(p.found, make([]Finding, 0, room))
+		n++
+	}
+	p.found[n-1] = append(p.found[n-1], f)
 }
 
 // Rings returns the rings of a part.

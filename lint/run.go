@@ -60,15 +60,24 @@ func runRules(base Pass, o Options, weighed func()) ([]Finding, []int, error) {
 	if err := base.Ctx.Err(); err != nil {
 		return nil, nil, err
 	}
-	var all []Finding
+	count := 0
 	for _, t := range tasks {
-		for i := range t.pass.found {
-			f := &t.pass.found[i]
-			if f.Severity == Off {
-				f.Severity = t.sev
+		for _, some := range t.pass.found {
+			count += len(some)
+		}
+	}
+	all := slices.Grow([]Finding(nil), count)
+	for _, t := range tasks {
+		from := len(all)
+		for _, some := range t.pass.found {
+			all = append(all, some...)
+		}
+		for i := from; i < len(all); i++ {
+			if all[i].Severity == Off {
+				all[i].Severity = t.sev
 			}
 		}
-		all = append(all, t.pass.found...)
+		t.pass.found = nil
 	}
 	all, accepted := suppress(all, base.Job)
 	SortFindings(all)
