@@ -7,7 +7,6 @@ import (
 	"fmt"
 	"io"
 	"math"
-	"slices"
 	"sync"
 
 	"sluice/fix/repair"
@@ -49,11 +48,12 @@ const congruence = 0.02
 // Check reads one drawing and judges it. A drawing that cannot be read gives a
 // Result with Err set.
 func Check(ctx context.Context, path string, r io.Reader, j *job.Job, o Options) *Result {
-	d, err := Load(ctx, r, j, o)
+	d, weighed, err := loadAhead(ctx, r, j, o)
 	if err != nil {
+		weighed()
 		return &Result{Path: path, Err: err, Job: j}
 	}
-	res, err := Judge(ctx, path, d, j, o)
+	res, err := judge(ctx, path, d, j, o, weighed)
 	if err == nil {
 		res, err = counted(ctx, res, o)
 	}
@@ -68,12 +68,22 @@ func Check(ctx context.Context, path string, r io.Reader, j *job.Job, o Options)
 
 // Load reads a drawing and settles its unit.
 func Load(ctx context.Context, r io.Reader, j *job.Job, o Options) (*drawing.Drawing, error) {
+	d, weighed, err := loadAhead(ctx, r, j, o)
+	weighed()
+	if err != nil {
+		return nil, err
+	}
+	return d, nil
+}
+
+// loadAhead is Load that leaves the weighing of a unit that is known to go on beside what
+// comes next: weighed waits for it, and must be called (drawing.ResolveAhead).
+func loadAhead(ctx context.Context, r io.Reader, j *job.Job, o Options) (d *drawing.Drawing, weighed func(), err error) {
 	read := o.Read
 	read.HatchOutlines = read.HatchOutlines || j.Layers.Hatch == "outline"
 	read.Show = shown(j.Answers)
-	d, err := dxf.Read(ctx, r, read)
-	if err != nil {
-		return nil, err
+	if d, err = dxf.Read(ctx, r, read); err != nil {
+		return nil, func() {}, err
 	}
 	markSettled(d)
 	role, _ := Roles(d, j)
@@ -85,10 +95,8 @@ func Load(ctx context.Context, r io.Reader, j *job.Job, o Options) (*drawing.Dra
 	if len(j.Sheet.Size) == 2 {
 		hints.Sheets = []geom.Point{geom.Pt(j.Sheet.Size[0], j.Sheet.Size[1])}
 	}
-	if err := d.ResolveContext(ctx, j.Units, j.UnitsBasis, hints, j.Limits.Curve); err != nil {
-		return nil, err
-	}
-	return d, nil
+	weighed, err = d.ResolveAhead(ctx, j.Units, j.UnitsBasis, hints, j.Limits.Curve)
+	return d, weighed, err
 }
 
 // Roles returns the role of each stroke under a job, and whether the drawing
@@ -232,8 +240,13 @@ func outlines(ctx context.Context, d *drawing.Drawing, j *job.Job, o Options, ro
 // Judge finds the outlines of a drawing and runs the rules over them. The
 // drawing is not changed.
 func Judge(ctx context.Context, path string, d *drawing.Drawing, j *job.Job, o Options) (*Result, error) {
+	return judge(ctx, path, d, j, o, func() {})
+}
+
+// judge is Judge of a drawing whose unit is weighed meanwhile.
+func judge(ctx context.Context, path string, d *drawing.Drawing, j *job.Job, o Options, weighed func()) (*Result, error) {
 	role, own := Roles(d, j)
-	res, err := examine(ctx, path, d, j, o, role, own)
+	res, err := examine(ctx, path, d, j, o, role, own, weighed)
 	if err != nil {
 		return nil, err
 	}
@@ -248,8 +261,9 @@ func Judge(ctx context.Context, path string, d *drawing.Drawing, j *job.Job, o O
 }
 
 // examine finds the outlines of a drawing and what the rules find in them, answered or
-// not.
-func examine(ctx context.Context, path string, d *drawing.Drawing, j *job.Job, o Options, role func(*drawing.Stroke) outline.Role, own bool) (*Result, error) {
+// not. Its unit is weighed meanwhile.
+func examine(ctx context.Context, path string, d *drawing.Drawing, j *job.Job, o Options, role func(*drawing.Stroke) outline.Role, own bool, weighed func()) (*Result, error) {
+	defer weighed()
 	sheet, err := outlines(ctx, d, j, o, role, own)
 	if err != nil {
 		return nil, err
@@ -266,7 +280,7 @@ func examine(ctx context.Context, path string, d *drawing.Drawing, j *job.Job, o
 		res.Corner = *o.Corner
 	}
 	base.corner = &res.Corner
-	res.Findings, res.Accepted, err = runRules(base, o)
+	res.Findings, res.Accepted, err = runRules(base, o, weighed)
 	return res, err
 }
 
@@ -303,63 +317,6 @@ func newCache(s *outline.Sheet, j *job.Job) *cache {
 		return of
 	})
 	return c
-}
-
-// runRules runs every rule that is not off, several at a time, and returns the
-// findings in their fixed order, and how many each suppression took out.
-func runRules(base Pass, o Options) ([]Finding, []int, error) {
-	type task struct {
-		rule *Rule
-		sev  Severity
-		pass Pass
-	}
-	var tasks []*task
-	_, _, oneOf := OneOf(base.Drawing)
-	for _, r := range o.Rules {
-		sev := r.Severity
-		if s, ok := base.Job.Rules[r.ID]; ok {
-			sev, _ = ParseSeverity(s)
-		}
-		if sev == Off || base.Drawing.Paths && !r.Paths || oneOf && WholeKit(r.ID) {
-			continue
-		}
-		t := &task{rule: r, sev: sev, pass: base}
-		t.pass.rule = r
-		tasks = append(tasks, t)
-	}
-	queue := make(chan *task, len(tasks))
-	for _, t := range tasks {
-		queue <- t
-	}
-	close(queue)
-	var wg sync.WaitGroup
-	for range max(1, workers(o)) {
-		wg.Go(func() {
-			for t := range queue {
-				if base.Ctx.Err() == nil {
-					t.rule.Check(&t.pass)
-				}
-			}
-		})
-	}
-	wg.Wait()
-	if err := base.Ctx.Err(); err != nil {
-		return nil, nil, err
-	}
-	var all []Finding
-	for _, t := range tasks {
-		for i := range t.pass.found {
-			f := &t.pass.found[i]
-			if f.Severity == Off {
-				f.Severity = t.sev
-			}
-		}
-		all = append(all, t.pass.found...)
-	}
-	all, accepted := suppress(all, base.Job)
-	SortFindings(all)
-	identify(all, *base.corner, o.Told)
-	return all, accepted, nil
 }
 
 // idStep is the step, mm, in which places count for ids; idShift keeps what is drawn
@@ -447,33 +404,4 @@ func cornerOf(d *drawing.Drawing, s *outline.Sheet) geom.Point {
 		}
 	}
 	return geom.Point{}
-}
-
-// suppress takes out findings that the job file accepts, and counts those that
-// each of its suppressions means. A finding that several mean counts for each,
-// so that none of them is told to be of no use.
-func suppress(all []Finding, j *job.Job) (left []Finding, accepted []int) {
-	if len(j.Suppress) == 0 {
-		return all, nil
-	}
-	accepted = make([]int, len(j.Suppress))
-	left = slices.DeleteFunc(all, func(f Finding) bool {
-		meant := false
-		for i, s := range j.Suppress {
-			if (s.Rule == "" || s.Rule == f.Rule) && (s.Part == "" || s.Part == f.Part) &&
-				(s.Layer == "" || job.MatchLayer([]string{s.Layer}, f.Layer, 0)) {
-				accepted[i]++
-				meant = true
-			}
-		}
-		return meant
-	})
-	return left, accepted
-}
-
-func workers(o Options) int {
-	if o.Workers > 0 {
-		return o.Workers
-	}
-	return 2
 }

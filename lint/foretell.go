@@ -306,7 +306,7 @@ const foreSame = 1
 
 func (s *seer) judge(d *drawing.Drawing) ([]Finding, error) {
 	role, own := Roles(d, s.job)
-	r, err := examine(s.ctx, s.res.Path, d, s.job, s.o, role, own)
+	r, err := examine(s.ctx, s.res.Path, d, s.job, s.o, role, own, func() {})
 	if err != nil {
 		return nil, err
 	}

@@ -39,8 +39,20 @@ type Rule struct {
 	Doc      Doc
 	Brought  Brought // what a choice taken elsewhere may bring of it
 	Paths    bool    // it looks at drawings of paths for the machine too, in which there are no parts
+	Asks     Asks    // what it waits for
 	Check    func(*Pass)
 }
+
+// Asks says what a rule waits for that is worked out beside the others.
+type Asks uint8
+
+// What a rule waits for. The first that asks for joints runs first and finds them, the
+// others when the rest has run.
+const (
+	Nothing   Asks = iota
+	Joints         // of the kit
+	UnitDoubt      // Doubt, Weight and Rival of the drawing's unit: no other rule may look at them
+)
 
 // Brought says what it means that a choice, taken for some finding, brings a new finding
 // of a rule.
@@ -64,7 +76,7 @@ type Pass struct {
 	Own     bool     // the drawing has this tool's own layers
 
 	rule   *Rule
-	found  []Finding
+	found  [][]Finding // by hundreds: they are many in bad drawings, and large
 	cache  *cache
 	corner *geom.Point // from which the ids of findings are reckoned
 }
@@ -87,7 +99,16 @@ func (p *Pass) Report(f Finding) {
 	if f.Box.Empty() || f.Box == (geom.Box{}) {
 		f.Box = geom.BoxOf(f.At)
 	}
-	p.found = append(p.found, f)
+	n := len(p.found)
+	if n == 0 || len(p.found[n-1]) == cap(p.found[n-1]) {
+		room := 4
+		if n > 0 {
+			room = min(4*cap(p.found[n-1]), 256)
+		}
+		p.found = append(p.found, make([]Finding, 0, room))
+		n++
+	}
+	p.found[n-1] = append(p.found[n-1], f)
 }
 
 // Rings returns the rings of a part.

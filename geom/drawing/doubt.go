@@ -10,9 +10,10 @@ import (
 
 // weighing is a drawing's sizes against all units that it may be in.
 type weighing struct {
-	d     *Drawing
+	d     *Drawing // asked for its headers only
 	hints *UnitHints
 	size  geom.Box // of what is cut, drawing units
+	taken *survey.Taken
 	seen  *survey.Survey
 	texts []float64
 	all   []*reading // units by name, then the scaled ones
@@ -54,14 +55,22 @@ func (d *Drawing) measured(r unitRow) float64 {
 	return 0
 }
 
-// weighUnits weighs every unit; asked and stated may be none.
-func (d *Drawing) weighUnits(hints *UnitHints, asked, stated unitRow) *weighing {
+// look takes from the drawing what its unit is weighed by: from then on the drawing may
+// be changed.
+func (d *Drawing) look(hints *UnitHints) *weighing {
 	w := &weighing{d: d, hints: hints, size: d.cutBox(hints.Skip), texts: d.textHeights(), words: d.wordedUnit()}
 	skip := hints.Skip
 	if w.size.Empty() {
 		w.size, skip = d.Extents(), nil
 	}
-	w.seen = d.survey(skip)
+	w.taken = d.taken(skip)
+	return w
+}
+
+// weigh weighs every unit; asked and stated may be none.
+func (w *weighing) weigh(asked, stated unitRow) {
+	w.seen = w.taken.Survey()
+	d, hints := w.d, w.hints
 	names := []string{"mm", "in", "cm", "m", "ft"}
 	for _, r := range []unitRow{stated, asked} {
 		if r.factor > 0 && !strings.Contains(" mm in cm m ft ", " "+r.name+" ") {
@@ -94,7 +103,6 @@ func (d *Drawing) weighUnits(hints *UnitHints, asked, stated unitRow) *weighing 
 		hints.weigh(w.seen, w.texts, r)
 		w.all = append(w.all, r)
 	}
-	return w
 }
 
 // cutBox returns the box of what the job does not leave out.

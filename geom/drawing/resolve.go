@@ -39,22 +39,45 @@ func (d *Drawing) Resolve(forced, forcedBasis string, hints UnitHints, curveTol 
 // ResolveContext is Resolve that gives up with ctx's error when ctx is done; the
 // drawing is of no use then.
 func (d *Drawing) ResolveContext(ctx context.Context, forced, forcedBasis string, hints UnitHints, curveTol float64) error {
+	weighed, err := d.ResolveAhead(ctx, forced, forcedBasis, hints, curveTol)
+	weighed()
+	return err
+}
+
+// mostAhead is how many strokes a drawing may have to be weighed beside other work: what
+// is looked at takes half as much room as the drawing.
+const mostAhead = 300_000
+
+// ResolveAhead is ResolveContext that does not wait for the doubt of a unit that is known
+// without it: weighed waits, and makes d.Unit whole. It must be called, after errors
+// too; until then d.Unit has the unit and no doubt.
+func (d *Drawing) ResolveAhead(ctx context.Context, forced, forcedBasis string, hints UnitHints, curveTol float64) (weighed func(), err error) {
+	weighed = func() {}
 	if !(curveTol > 0) {
-		return fmt.Errorf("curve tolerance %g mm: it must be above 0", curveTol)
+		return weighed, fmt.Errorf("curve tolerance %g mm: it must be above 0", curveTol)
 	}
-	u, err := d.chooseUnit(forced, forcedBasis, &hints)
+	u, doubted, err := d.chooseUnit(forced, forcedBasis, &hints)
 	if err != nil {
-		return err
+		return weighed, err
+	}
+	switch {
+	case doubted == nil:
+	case len(d.Strokes) > mostAhead:
+		u = doubted()
+	default:
+		whole := make(chan Unit, 1)
+		go func() { whole <- doubted() }()
+		weighed = sync.OnceFunc(func() { d.Unit = <-whole })
 	}
 	d.Unit = u
 	d.Scale(u.Factor)
 	if err := d.fitCurves(ctx, curveTol); err != nil {
-		return err
+		return weighed, err
 	}
 	d.settleTurns()
 	d.Regroup()
 	MarkRings(d.Strokes)
-	return nil
+	return weighed, nil
 }
 
 // closes is how near, mm, the ends of a curve must lie to each other for it to
@@ -77,40 +100,58 @@ func MarkRings(strokes []Stroke) {
 	}
 }
 
-// chooseUnit settles the unit without touching the drawing.
-func (d *Drawing) chooseUnit(forced, forcedBasis string, hints *UnitHints) (Unit, error) {
+// chooseUnit settles the unit without touching the drawing. Where it is known before what
+// is drawn is weighed, doubted weighs that, and returns the unit with its doubt.
+func (d *Drawing) chooseUnit(forced, forcedBasis string, hints *UnitHints) (u Unit, doubted func() Unit, err error) {
 	forced = strings.TrimSpace(forced)
 	var asked unitRow
 	if forced != "" && !strings.EqualFold(forced, "auto") {
 		var ok bool
 		if asked, ok = unitByName(forced); !ok {
-			return Unit{}, fmt.Errorf("unit %q: it must be one of auto, %s", forced, strings.Join(UnitNames, ", "))
+			return Unit{}, nil, fmt.Errorf("unit %q: it must be one of auto, %s", forced, strings.Join(UnitNames, ", "))
 		}
 	}
-	if hints.Sure && asked.factor > 0 {
-		return Unit{Name: asked.name, Factor: asked.factor, Basis: forcedBasis}, nil
-	}
 	stated, isStated := unitByCode(d.InsUnits)
-	w := d.weighUnits(hints, asked, stated)
-	u := Unit{Basis: "guess"}
+	switch {
+	case asked.factor > 0:
+		u = Unit{Name: asked.name, Factor: asked.factor, Basis: forcedBasis}
+	case isStated:
+		u = Unit{Name: stated.name, Factor: stated.factor, Basis: "header"}
+	default:
+		u.Basis = "guess"
+	}
+	if hints.Sure && asked.factor > 0 {
+		return u, nil, nil
+	}
+	w := d.look(hints)
+	if u.Factor > 0 && (hints.Answer == "" || forcedBasis == "flag") {
+		return u, func() Unit { return w.doubted(u, asked, stated) }, nil
+	}
+	if u = w.doubted(u, asked, stated); u.Doubt != "" && hints.Answer != "" && forcedBasis != "flag" {
+		u = u.answered(hints.Answer)
+	}
+	return u, nil, nil
+}
+
+// doubted returns the unit, guessed where it has none, with what speaks against it.
+func (w *weighing) doubted(u Unit, asked, stated unitRow) Unit {
+	w.weigh(asked, stated)
 	switch {
 	case asked.factor > 0:
 		w.use(asked)
-		u.Basis = forcedBasis
-	case isStated:
+	case stated.factor > 0:
 		w.use(stated)
-		u.Basis = "header"
 	default:
 		w.guess()
 	}
 	u.Name, u.Factor = w.used.name, w.used.factor
 	if w.size.Empty() {
-		return u, nil
+		return u
 	}
 	switch {
 	case asked.factor > 0:
 		u.Doubt, u.Weight = w.doubtAsked()
-	case isStated:
+	case stated.factor > 0:
 		u.Doubt, u.Weight = w.doubtStated()
 	default:
 		u.Doubt, u.Weight = w.doubtGuess()
@@ -118,10 +159,7 @@ func (d *Drawing) chooseUnit(forced, forcedBasis string, hints *UnitHints) (Unit
 	if r := w.rival(); r != nil {
 		u.Rival = r.factor
 	}
-	if u.Doubt != "" && hints.Answer != "" && forcedBasis != "flag" {
-		u = u.answered(hints.Answer)
-	}
-	return u, nil
+	return u
 }
 
 // unitWords are made where a drawing has texts.

@@ -218,8 +218,8 @@ func figure(v float64) string {
 // honest drawing shows in fewer.
 const mostCurvePoints = 60_000
 
-// survey looks at what the job does not leave out.
-func (d *Drawing) survey(skip func(*Stroke) bool) *survey.Survey {
+// taken returns what the survey looks at: what the job does not leave out.
+func (d *Drawing) taken(skip func(*Stroke) bool) *survey.Taken {
 	pieces := func(yield func(geom.Piece) bool) {
 		for i := range d.Strokes {
 			if s := &d.Strokes[i]; (skip == nil || !skip(s)) && !yield(s.Piece) {
@@ -247,7 +247,7 @@ func (d *Drawing) survey(skip func(*Stroke) bool) *survey.Survey {
 			}
 		}
 	}
-	return survey.Of(pieces, curves)
+	return survey.Take(pieces, curves)
 }
 
 // textHeights returns the heights of texts in drawing units, in order.

@@ -203,6 +203,18 @@ type chord struct {
 	u, v  float64
 }
 
+// stop is an end of a chord on the border.
+type stop struct {
+	at    float64
+	chord int32
+}
+
+// opened is a chord in the list of those that are open.
+type opened struct {
+	met        bool
+	prev, next int32
+}
+
 // quiet reports whether no two pieces cross in a box in which none ends. Where a
 // few do, they are compared and told, and the box is quiet all the same.
 func (c *comparer) quiet(items []int32, box geom.Box) bool {
@@ -261,14 +273,11 @@ func along(b *geom.Box, p geom.Point) float64 {
 // apart runs once round the border. Chords that are open when another closes and
 // were opened after it cross it.
 func (c *comparer) apart(chords []chord, curved bool) bool {
-	type stop struct {
-		at    float64
-		chord int32
-	}
-	stops := make([]stop, 0, 2*len(chords))
+	stops := slices.Grow(c.stops[:0], 2*len(chords))
 	for k, ch := range chords {
 		stops = append(stops, stop{ch.u, int32(k)}, stop{ch.v, int32(k)})
 	}
+	c.stops = stops
 	slices.SortFunc(stops, func(a, b stop) int {
 		switch {
 		case a.at < b.at:
@@ -279,39 +288,37 @@ func (c *comparer) apart(chords []chord, curved bool) bool {
 		return cmp.Compare(a.chord, b.chord)
 	})
 	// Open chords as a linked list in the order of opening.
-	prev := make([]int32, len(chords))
-	next := make([]int32, len(chords))
-	open := make([]bool, len(chords))
+	c.open = slices.Grow(c.open[:0], len(chords))[:len(chords)]
+	clear(c.open)
+	open := c.open
 	last := int32(-1)
 	budget := 8 * len(chords)
 	var found [][2]int32
 	// Neighbours: along the border, each chord and the next stop's.
 	for k := range stops {
 		ch := stops[k].chord
-		if !open[ch] {
-			open[ch] = true
-			prev[ch], next[ch] = last, -1
+		if !open[ch].met {
+			open[ch] = opened{met: true, prev: last, next: -1}
 			if last >= 0 {
-				next[last] = ch
+				open[last].next = ch
 			}
 			last = ch
 			continue
 		}
-		for o := last; o != ch; o = prev[o] {
+		for o := last; o != ch; o = open[o].prev {
 			if budget--; budget < 0 || curved {
 				return false
 			}
 			found = append(found, [2]int32{chords[o].piece, chords[ch].piece})
 		}
-		if p, n := prev[ch], next[ch]; true {
-			if p >= 0 {
-				next[p] = n
-			}
-			if n >= 0 {
-				prev[n] = p
-			} else {
-				last = p
-			}
+		p, n := open[ch].prev, open[ch].next
+		if p >= 0 {
+			open[p].next = n
+		}
+		if n >= 0 {
+			open[n].prev = p
+		} else {
+			last = p
 		}
 	}
 	if curved {

@@ -114,6 +114,8 @@ type comparer struct {
 	out     *meetings
 	own     geom.Box // keeps what it finds only if it lies here
 	chords  []chord
+	stops   []stop
+	open    []opened
 	crosses []geom.Cross
 	repeats []geom.Stretch
 }

@@ -63,8 +63,27 @@ const (
 
 // Of surveys lines and arcs, and curves given as points along them.
 func Of(pieces iter.Seq[geom.Piece], curves iter.Seq[[]geom.Point]) *Survey {
-	s := &Survey{Box: geom.NoBox()}
+	return Take(pieces, curves).Survey()
+}
+
+// Taken is what the survey looks at, apart from the drawing that it was taken from.
+type Taken struct {
+	chords *chords
+	loops  []loop // closed from the beginning
+}
+
+// Take takes what is looked at from lines and arcs, and from curves given as points along
+// them.
+func Take(pieces iter.Seq[geom.Piece], curves iter.Seq[[]geom.Point]) *Taken {
 	chords, loops := chordsOf(pieces, curves)
+	return &Taken{chords, loops}
+}
+
+// Survey surveys what was taken, once: it is of no use afterwards.
+func (t *Taken) Survey() *Survey {
+	s := &Survey{Box: geom.NoBox()}
+	chords, loops := t.chords, t.loops
+	t.chords, t.loops = nil, nil
 	for _, p := range chords.at {
 		s.Box = s.Box.Add(p)
 	}

@@ -55,7 +55,7 @@ func weldAll(chords *chords, weld float64) *net {
 	expect := len(chords.at)
 	places := index.NewPoints[int32](weld, expect)
 	g := &net{ends: make([][2]int32, 0, expect), bent: make([]bool, 0, expect)}
-	seen := index.NewTable(expect)
+	hung := hung{last: make([]int32, 0, expect), degree: make([]int32, 0, expect), before: make([][2]int32, 0, expect)}
 	from, last := geom.Point{}, int32(-1) // what was placed last
 	chords.all(func(a, b geom.Point, kind chordKind) {
 		i := last
@@ -67,17 +67,52 @@ func weldAll(chords *chords, weld float64) *net {
 		if i == j {
 			return
 		}
-		k := index.Mix(int64(min(i, j)), int64(max(i, j)))
-		for e := range seen.All(k) {
-			if g.ends[e] == [2]int32{i, j} || g.ends[e] == [2]int32{j, i} {
-				return
-			}
+		if hung.grow(len(places.At)); hung.joins(g.ends, i, j) {
+			return
 		}
-		seen.Push(k, int32(len(g.ends)))
+		hung.add(int32(len(g.ends)), i, j)
 		g.ends, g.bent = append(g.ends, [2]int32{i, j}), append(g.bent, kind == bent)
 	})
 	g.at = places.At
 	return g
+}
+
+// hung is the chords by the nodes that they end in, as lists.
+type hung struct {
+	last   []int32    // by node: the end that came last, -1 if none
+	degree []int32    // by node: how many ends
+	before [][2]int32 // by chord and side: the end of the same node before it, -1 if none
+}
+
+// grow makes room for n nodes.
+func (h *hung) grow(n int) {
+	for len(h.last) < n {
+		h.last, h.degree = append(h.last, -1), append(h.degree, 0)
+	}
+}
+
+// joins reports whether one of the chords joins nodes i and j. It goes through the ends
+// of that with fewer; as no two chords join the same nodes, that takes no more than the
+// root of the number of chords on average (N. Chiba, T. Nishizeki, "Arboricity and
+// subgraph listing algorithms", 1985), and next to nothing where few meet.
+func (h *hung) joins(ends [][2]int32, i, j int32) bool {
+	if h.degree[i] > h.degree[j] {
+		i, j = j, i
+	}
+	for e := h.last[i]; e >= 0; e = h.before[e/2][e&1] {
+		if ends[e/2][1-e&1] == j {
+			return true
+		}
+	}
+	return false
+}
+
+// add hangs chord c between nodes i and j.
+func (h *hung) add(c, i, j int32) {
+	h.before = append(h.before, [2]int32{h.last[i], h.last[j]})
+	h.last[i], h.last[j] = 2*c, 2*c+1
+	h.degree[i]++
+	h.degree[j]++
 }
 
 // bridge links each free end with the free end nearest to it, where that is

@@ -111,7 +111,7 @@ func square(turn, sign float64) bool { return math.Abs(turn-sign*math.Pi/2) < ri
 
 // look finds the joints of every part.
 func look(s *outline.Sheet, o Options, heads bool) *found {
-	f := &found{heads: heads}
+	f := &found{heads: heads, holes: make([]Joint, 0, rectangles(s))}
 	for k := range s.Parts {
 		p := &s.Parts[k]
 		f.outline(s, int32(k), p.Outer, o)
@@ -123,6 +123,16 @@ func look(s *outline.Sheet, o Options, heads bool) *found {
 		f.settleHeads(o)
 	}
 	return f
+}
+
+// rectangles returns how many holes may be rectangles.
+func rectangles(s *outline.Sheet) (n int) {
+	for i := range s.Outlines {
+		if o := &s.Outlines[i]; o.Hole() && len(o.Pieces) >= 4 && len(o.Pieces) <= 8 {
+			n++
+		}
+	}
+	return n
 }
 
 func (f *found) outline(s *outline.Sheet, part, out int32, o Options) {

@@ -31,6 +31,7 @@ var slotThickness = &lint.Rule{
 		Reason:     "Asked for ([fit] refit = \"slots\"): it changes every part.",
 		Since:      "0.1",
 	},
+	Asks: lint.Joints,
 	Check: func(p *lint.Pass) {
 		k := p.Kit()
 		if k.Guessed {

@@ -25,6 +25,7 @@ var trapped = &lint.Rule{
 		Reason:     "Only a person knows which joint may give way.",
 		Since:      "0.1",
 	},
+	Asks: lint.Joints,
 	Check: func(p *lint.Pass) {
 		model := p.Space()
 		if model == nil {

@@ -28,6 +28,7 @@ var unitDoubt = &lint.Rule{
 		Reason:     "Asked for: only a person knows how large the thing should be.",
 		Since:      "0.1",
 	},
+	Asks: lint.UnitDoubt,
 	Check: func(p *lint.Pass) {
 		if p.Drawing.Unit.Doubt == "" {
 			return

@@ -27,6 +27,7 @@ var unmatchedJoint = &lint.Rule{
 		Reason:     "Only a person knows what was meant.",
 		Since:      "0.1",
 	},
+	Asks: lint.Joints,
 	Check: func(p *lint.Pass) {
 		k := p.Kit()
 		m := &maker{p: p}

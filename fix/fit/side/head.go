@@ -20,21 +20,23 @@ func Heads(path geom.Path, sides []Side, l Limits) []Side {
 	if n < 2 {
 		return sides
 	}
-	var out []Side
-	found := false
+	var out []Side // from the first head on
 	for i := range sides {
-		s, next := sides[i], &sides[(i+1)%n]
-		h, ok := headOf(path, &s, next, l)
-		if ok {
-			found = true
-			s.Linked, s.Turn, s.B, s.Gap = true, h.Turn, h.A, 0
+		s := &sides[i]
+		h, ok := headOf(path, s, &sides[(i+1)%n], l)
+		if ok && out == nil {
+			out = append(make([]Side, 0, n+4), sides[:i]...)
 		}
-		out = append(out, s)
-		if ok {
-			out = append(out, h)
+		switch {
+		case ok:
+			s := *s
+			s.Linked, s.Turn, s.B, s.Gap = true, h.Turn, h.A, 0
+			out = append(out, s, h)
+		case out != nil:
+			out = append(out, *s)
 		}
 	}
-	if !found {
+	if out == nil {
 		return sides
 	}
 	for i := range out { // the side after a head begins at its corner

@@ -16,6 +16,7 @@ package side
 
 import (
 	"math"
+	"sync"
 
 	"sluice/geom"
 )
@@ -67,7 +68,10 @@ func (g *group) length() float64 { return g.a.Dist(g.b) }
 // Of returns the sides of a closed path in order. A path without a straight
 // stretch has none.
 func Of(path geom.Path, l Limits) []Side {
-	gs := groups(path, l.Same)
+	room := rooms.Get().(*[]group)
+	defer rooms.Put(room)
+	gs := groups((*room)[:0], path, l.Same)
+	*room = gs
 	if len(gs) == 0 {
 		return nil
 	}
@@ -102,9 +106,13 @@ func Of(path geom.Path, l Limits) []Side {
 	return sides
 }
 
-// groups joins pieces that go on along one line. Pieces without length are
-// taken into the group before them.
-func groups(path geom.Path, same float64) []group {
+// rooms are lists of groups to be used anew: sides are asked for of every outline of a
+// drawing, several at a time.
+var rooms = sync.Pool{New: func() any { return new([]group) }}
+
+// groups joins pieces that go on along one line, in a list made in gs. Pieces without
+// length are taken into the group before them.
+func groups(gs []group, path geom.Path, same float64) []group {
 	n := len(path)
 	start := -1
 	for k := range n {
@@ -114,9 +122,8 @@ func groups(path geom.Path, same float64) []group {
 		}
 	}
 	if start < 0 {
-		return nil
+		return gs
 	}
-	gs := make([]group, 0, n)
 	for i := range n {
 		k := (start + i) % n
 		p := &path[k]
