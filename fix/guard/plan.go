@@ -116,7 +116,7 @@ func newClearance(pl *Plan) *clearance {
 	for _, m := range c.mids {
 		c.reach = max(c.reach, m.clear)
 	}
-	c.tabs = newSet(len(c.mids), func(i int) geom.Piece { return geom.Line(c.mids[i].at, c.mids[i].at) }).search()
+	c.tabs = newWideSet(len(c.mids), func(i int) geom.Piece { return geom.Line(c.mids[i].at, c.mids[i].at) }, c.reach).search()
 	return c
 }
 

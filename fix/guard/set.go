@@ -28,7 +28,11 @@ func mix(a, b, c, d int64) uint64 {
 const quantum = 1e-4
 
 // newSet makes a set. A piece's id is its index.
-func newSet(n int, piece func(i int) geom.Piece) *set {
+func newSet(n int, piece func(i int) geom.Piece) *set { return newWideSet(n, piece, 0) }
+
+// newWideSet makes a set that is asked what lies within reach, mm, which may be much
+// more than its pieces are long.
+func newWideSet(n int, piece func(i int) geom.Piece, reach float64) *set {
 	s := &set{pieces: make([]geom.Piece, n), boxes: make([]geom.Box, n)}
 	total := 0.0
 	for i := range n {
@@ -38,7 +42,7 @@ func newSet(n int, piece func(i int) geom.Piece) *set {
 	}
 	// Cells as long as the mean piece bound the number of entries by a few for
 	// each piece, however unequal they are.
-	s.cells = index.NewCells[int32](max(total/float64(max(n, 1)), 100*quantum), 2*n)
+	s.cells = index.NewCells[int32](max(total/float64(max(n, 1)), 4*reach, 100*quantum), 2*n)
 	s.ends, s.carriers = index.NewTable(n), index.NewTable(n)
 	var wg sync.WaitGroup
 	wg.Go(func() {

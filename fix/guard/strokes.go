@@ -77,8 +77,8 @@ func readDrawing(ctx context.Context, data []byte) (*drawing.Drawing, error) {
 			return nil, fmt.Errorf("the corrected drawing cannot be read back whole: line %d: %s", d.Problems[i].Line, d.Problems[i].Text)
 		}
 	}
-	// The unit is the one stated; nothing is to be guessed or refitted.
-	if err := d.ResolveContext(ctx, "", "", drawing.UnitHints{}, Tolerance); err != nil {
+	// The unit is the one stated, whatever speaks against it; nothing is to be refitted.
+	if err := d.ResolveContext(ctx, d.Stated(), "header", drawing.UnitHints{Sure: true}, Tolerance); err != nil {
 		return nil, err
 	}
 	return d, nil

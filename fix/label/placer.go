@@ -57,7 +57,12 @@ func (pl *Placer) Spent() bool { return pl.limit > 0 && pl.work >= pl.limit }
 // NewPlacer prepares a sheet. clear is the least distance of a label from cuts,
 // marks and other labels, mm.
 func NewPlacer(sheet *outline.Sheet, clear float64) *Placer {
-	return &Placer{sheet: sheet, index: near.Sheet(sheet), clear: clear}
+	return PlacerOn(sheet, near.Sheet(sheet), clear)
+}
+
+// PlacerOn is NewPlacer where the sheet's index is there already.
+func PlacerOn(sheet *outline.Sheet, x *near.Index, clear float64) *Placer {
+	return &Placer{sheet: sheet, index: x, clear: clear}
 }
 
 // Take keeps later labels clear of a rectangle, given by its corners in order.

@@ -43,8 +43,7 @@ func (c *score) spots() []spot {
 		}
 	}
 	// What lies across the centre of mass from the best of them.
-	best := slices.Clone(all)
-	slices.SortFunc(best, byCost)
+	best := sorted(all, rank.byCost)
 	for _, sp := range best[:min(len(best), 150)] {
 		if s, e, ok := c.opposite(sp.at); ok {
 			add(s, e)
@@ -70,12 +69,11 @@ func (c *score) spots() []spot {
 // their surroundings. The stretches are counted from a place that does not
 // depend on the first piece.
 func (c *score) thin(all []spot) []spot {
-	slices.SortFunc(all, byPlace)
-	all = slices.CompactFunc(all, func(a, b spot) bool {
+	all = slices.CompactFunc(sorted(all, rank.byPlace), func(a, b spot) bool {
 		return round(a.at.X) == round(b.at.X) && round(a.at.Y) == round(b.at.Y)
 	})
 	if len(all) > sectors*perSector {
-		slices.SortFunc(all, byCost)
+		all = sorted(all, rank.byCost)
 		var count [sectors]int
 		origin := c.outermost()
 		kept := all[:0]
@@ -85,8 +83,7 @@ func (c *score) thin(all []spot) []spot {
 				kept = append(kept, sp)
 			}
 		}
-		all = kept
-		slices.SortFunc(all, byPlace)
+		all = sorted(kept, rank.byPlace)
 	}
 	for i := range all {
 		all[i] = c.surroundings(all[i])
@@ -100,21 +97,53 @@ func (c *score) outermost() float64 {
 	best := spot{cost: math.Inf(1)}
 	for i := range c.t.path.Pieces {
 		at := c.t.path.Pieces[i].A
-		if sp := (spot{s: c.t.at[i], at: at, cost: -at.Dist(c.mass)}); byCost(sp, best) < 0 {
+		if sp := (spot{s: c.t.at[i], at: at, cost: -at.Dist(c.mass)}); rankOf(&sp).byCost(rankOf(&best)) < 0 {
 			best = sp
 		}
 	}
 	return best.s
 }
 
-// byPlace orders spots row by row from the top left.
-func byPlace(a, b spot) int {
-	return cmp.Or(cmp.Compare(-round(a.at.Y), -round(b.at.Y)), cmp.Compare(round(a.at.X), round(b.at.X)), cmp.Compare(round(a.cost), round(b.cost)))
+// rank is what spots are ordered by: their costs and coordinates, rounded.
+type rank struct {
+	cost, x, y float64
+	spot       int32
 }
 
-// byCost orders spots by cost, then by place.
-func byCost(a, b spot) int {
-	return cmp.Or(cmp.Compare(round(a.cost), round(b.cost)), byPlace(a, b))
+func rankOf(sp *spot) rank { return rank{cost: round(sp.cost), x: round(sp.at.X), y: round(sp.at.Y)} }
+
+// byPlace orders row by row from the top left.
+func (a rank) byPlace(b rank) int {
+	switch {
+	case a.y != b.y:
+		return cmp.Compare(b.y, a.y)
+	case a.x != b.x:
+		return cmp.Compare(a.x, b.x)
+	}
+	return cmp.Compare(a.cost, b.cost)
+}
+
+// byCost orders by cost, then by place.
+func (a rank) byCost(b rank) int {
+	if a.cost != b.cost {
+		return cmp.Compare(a.cost, b.cost)
+	}
+	return a.byPlace(b)
+}
+
+// sorted returns the spots in an order of their ranks.
+func sorted(spots []spot, order func(a, b rank) int) []spot {
+	ranks := make([]rank, len(spots))
+	for i := range spots {
+		ranks[i] = rankOf(&spots[i])
+		ranks[i].spot = int32(i)
+	}
+	slices.SortFunc(ranks, order)
+	out := make([]spot, len(spots))
+	for i := range ranks {
+		out[i] = spots[ranks[i].spot]
+	}
+	return out
 }
 
 // round drops the digits that rounding may change.
@@ -248,8 +277,9 @@ func (c *score) choose(spots []spot, n int) []spot {
 func (c *score) chooseMany(spots []spot, n int) []spot {
 	var best []spot
 	least := math.Inf(1)
+	set := make([]spot, 0, n)
 	for i := range spots {
-		set := []spot{spots[i]}
+		set = append(set[:0], spots[i])
 		for k := 1; k < n; k++ {
 			ideal := spots[i].s + c.t.length*float64(k)/float64(n)
 			next, low := -1, math.Inf(1)
@@ -257,10 +287,7 @@ func (c *score) chooseMany(spots []spot, n int) []spot {
 				off := offset(spots[j].s-ideal, c.t.length)
 				off = min(off, c.t.length-off) / (c.t.length / float64(n))
 				cost := spots[j].cost + 40*off
-				if cost >= low-better {
-					continue
-				}
-				if whole, _ := c.of(append(set[:k:k], spots[j])); !math.IsInf(whole, 1) {
+				if cost < low-better && c.fits(set, &spots[j]) {
 					next, low = j, cost
 				}
 			}
@@ -273,7 +300,7 @@ func (c *score) chooseMany(spots []spot, n int) []spot {
 			continue
 		}
 		if cost, _ := c.of(set); cost < least-better {
-			best, least = set, cost
+			best, least = append(best[:0], set...), cost
 		}
 	}
 	if best == nil {
@@ -318,7 +345,7 @@ func (c *score) refine(set []spot) []spot {
 					was := set[i]
 					set[i] = sp
 					cost, _ := c.of(set)
-					if cost < low-better || k >= 0 && cost < low+better && byPlace(sp, to) < 0 {
+					if cost < low-better || k >= 0 && cost < low+better && rankOf(&sp).byPlace(rankOf(&to)) < 0 {
 						k, to, low = i, sp, cost
 					}
 					set[i] = was

@@ -58,14 +58,15 @@ func (pl *Placer) Avoid(quads [][4]geom.Point) {
 }
 
 // NewPlacer prepares a sheet.
-func NewPlacer(sheet *outline.Sheet) *Placer {
-	return &Placer{sheet: sheet, index: near.Sheet(sheet)}
-}
+func NewPlacer(sheet *outline.Sheet) *Placer { return PlacerOn(sheet, near.Sheet(sheet)) }
+
+// PlacerOn is NewPlacer where the sheet's index is there already.
+func PlacerOn(sheet *outline.Sheet, x *near.Index) *Placer { return &Placer{sheet: sheet, index: x} }
 
 // Another returns a placer that knows the same, for another goroutine.
 func (pl *Placer) Another() *Placer {
 	o := *pl
-	o.index = &near.Index{Items: pl.index.Items, Search: pl.index.Grid.Search()}
+	o.index = pl.index.Another()
 	return &o
 }
 

@@ -187,8 +187,7 @@ func (c *score) of(set []spot) (float64, wish) {
 		cost += set[i].cost / float64(n) * 2
 		mean = mean.Add(set[i].at)
 		for j := range i {
-			d := math.Abs(set[i].s - set[j].s)
-			if min(d, c.t.length-d) < 2*c.gap*(1-1e-9) {
+			if c.crowd(&set[i], &set[j]) {
 				return math.Inf(1), 0
 			}
 		}
@@ -234,6 +233,22 @@ func (c *score) of(set []spot) (float64, wish) {
 		return cost + costOf(spread), spread
 	}
 	return cost, 0
+}
+
+// crowd reports whether two gaps are too close to cut between them.
+func (c *score) crowd(a, b *spot) bool {
+	d := math.Abs(a.s - b.s)
+	return min(d, c.t.length-d) < 2*c.gap*(1-1e-9)
+}
+
+// fits reports whether a spot is too close to none of a set.
+func (c *score) fits(set []spot, sp *spot) bool {
+	for i := range set {
+		if c.crowd(sp, &set[i]) {
+			return false
+		}
+	}
+	return true
 }
 
 // longest returns the longest stretch of outline from one tab to the next.

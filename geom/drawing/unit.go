@@ -99,6 +99,12 @@ func (u Unit) Written() float64 {
 	return u.Factor
 }
 
+// Stated returns the name of the unit that the header states, "" for none.
+func (d *Drawing) Stated() string {
+	r, _ := unitByCode(d.InsUnits)
+	return r.name
+}
+
 // FactorOf returns mm in one of a unit by its name, 0 for one that is not known.
 func FactorOf(name string) float64 {
 	r, _ := unitByName(name)

@@ -71,6 +71,9 @@ func New(items []Item) *Index {
 	return &Index{items, g.Search()}
 }
 
+// Another returns the same index for another goroutine.
+func (x *Index) Another() *Index { return &Index{x.Items, x.Grid.Search()} }
+
 // Cells smaller than the mean distance of pieces tell no more; below that there are
 // as many entries in cells as are cheap to keep, so that long pieces (large circles)
 // do not make the cells large. Measured on sheets of tabbed parts.

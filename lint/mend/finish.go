@@ -3,11 +3,13 @@ package mend
 import (
 	"fmt"
 	"slices"
+	"sync"
 
 	"sluice/fix"
 	"sluice/fix/repair"
 	"sluice/geom"
 	"sluice/geom/drawing"
+	nearby "sluice/geom/near"
 	"sluice/geom/outline"
 	"sluice/lint"
 )
@@ -18,8 +20,9 @@ import (
 // those from before.
 func (m *mender) finish(res *lint.Result) (*lint.Result, error) {
 	noted := nameNotesOf(res)
-	numbers, labels := m.numbers(res, noted)
-	fixes := slices.Concat(numbers, m.nameNotes(res, noted, labels), m.newTabs(res, labels), m.closedTabs(res), m.undecided(res), m.asides(res))
+	drawn := sync.OnceValue(func() *nearby.Index { return nearby.Sheet(res.Sheet) })
+	numbers, labels := m.numbers(res, noted, drawn)
+	fixes := slices.Concat(numbers, m.nameNotes(res, noted, labels), m.newTabs(res, labels, drawn), m.closedTabs(res), m.undecided(res), m.asides(res))
 	if len(fixes) == 0 {
 		return res, nil
 	}

@@ -20,8 +20,8 @@ import (
 )
 
 // numbers returns the fixes that number the parts that lack a number, where a
-// place is found, and the numbers by part.
-func (m *mender) numbers(res *lint.Result, noted map[int]int32) (fixes []fix.Fix, labels map[int]label.Label) {
+// place is found, and the numbers by part. drawn is the index of the sheet.
+func (m *mender) numbers(res *lint.Result, noted map[int]int32, drawn func() *nearby.Index) (fixes []fix.Fix, labels map[int]label.Label) {
 	if m.unnumbered > 0 || m.j.Labels.Parts == "none" || !m.o.wants("label") || m.way.bare || m.j.Rules["unnumbered-part"] == "off" {
 		return nil, nil
 	}
@@ -40,7 +40,7 @@ func (m *mender) numbers(res *lint.Result, noted map[int]int32) (fixes []fix.Fix
 			continue
 		}
 		if pl == nil {
-			pl = label.NewPlacer(res.Sheet, m.j.Jet.Kerf)
+			pl = label.PlacerOn(res.Sheet, drawn(), m.j.Jet.Kerf)
 			pl.Limit(numberWork(res))
 			m.takeMarks(pl, res)
 			sheet = m.takeClamps(pl, res)

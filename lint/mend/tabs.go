@@ -23,14 +23,14 @@ import (
 )
 
 // newTabs returns the fixes that hold parts and slugs by tabs, one for each that
-// wants them.
-func (m *mender) newTabs(res *lint.Result, labels map[int]label.Label) []fix.Fix {
+// wants them. drawn is the index of the sheet.
+func (m *mender) newTabs(res *lint.Result, labels map[int]label.Label, drawn func() *nearby.Index) []fix.Fix {
 	if !m.o.wants("tab") || m.o.Untab || m.way.bare {
 		return nil
 	}
 	s := res.Sheet
 	t := &tabber{
-		m: m, res: res, labels: labels, hangs: make([]bool, len(s.Outlines)),
+		m: m, res: res, labels: labels, drawn: drawn, hangs: make([]bool, len(s.Outlines)),
 		p: tabParams(m.j),
 	}
 	small, loose, wanted := told(res, "small-part"), told(res, "loose-slug"), slugsAsked(res)
@@ -100,7 +100,7 @@ type tabber struct {
 	p      tab.Params
 	labels map[int]label.Label
 	pl     *tab.Placer
-	drawn  *nearby.Index
+	drawn  func() *nearby.Index
 	hangs  []bool // by outline: it has tabs, or gets them
 	fixes  []fix.Fix
 	asked  []*job.PartAnswer    // by part; nil: nothing was decided of any
@@ -111,7 +111,7 @@ type tabber struct {
 // ready makes what tabs are placed by.
 func (t *tabber) ready() {
 	if t.pl == nil {
-		t.pl, t.drawn = tab.NewPlacer(t.res.Sheet), nearby.Sheet(t.res.Sheet)
+		t.pl = tab.PlacerOn(t.res.Sheet, t.drawn())
 		t.pl.Avoid(t.m.noTabsOn(t.res, t.labels))
 	}
 }
@@ -210,7 +210,7 @@ func (t *tabber) place(k int, hole int32, rule, why string) {
 	var f fix.Fix
 	for i := range list {
 		x := &list[i]
-		if t.m.noTab(x.At) || t.m.onCommon(t.drawn, t.res, x) {
+		if t.m.noTab(x.At) || t.m.onCommon(t.drawn(), t.res, x) {
 			continue
 		}
 		note := fmt.Sprintf("%.3g mm wide after cutting, gap of %.3g mm drawn", t.p.Width, x.Gap())

@@ -57,6 +57,7 @@ type engine struct {
 type checkOptions struct {
 	cores int  // 0: all
 	plain bool // what choices bring is not shown
+	drawn bool // only what is drawn is asked for, and nothing is looked for in it
 }
 
 // showsChoices reports whether what is written tells the choices of findings.
@@ -64,7 +65,7 @@ func (c *call) showsChoices() bool {
 	return c.format == "json" || strings.EqualFold(filepath.Ext(c.report), ".json") || c.ask
 }
 
-func (c *call) checkOptions() checkOptions { return checkOptions{c.cores, !c.showsChoices()} }
+func (c *call) checkOptions() checkOptions { return checkOptions{cores: c.cores, plain: !c.showsChoices(), drawn: c.drawn} }
 
 // fixOptions are what a repair is told besides the job.
 type fixOptions struct {

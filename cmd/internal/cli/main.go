@@ -52,6 +52,7 @@ type call struct {
 	stdout, stderr io.Writer
 	engine         *engine
 	cores          int                     // cores that work on one drawing
+	drawn          bool                    // of drawings only what they draw is asked for
 	progress       *progress               // nil: not shown
 	ended          bool                    // by an interrupt that is how the command is to end
 	acceptedCount  int                     // findings that the baseline accepted

@@ -22,7 +22,11 @@ func wired() *engine {
 	return &engine{
 		rules: report.RulesOf(all),
 		check: func(ctx context.Context, path string, r io.Reader, j *job.Job, o checkOptions) *lint.Result {
-			return lint.Check(ctx, path, r, j, lint.Options{Rules: all, Workers: o.cores, Plain: o.plain})
+			looks := all
+			if o.drawn && j.Answers == nil { // answers are to findings
+				looks = nil
+			}
+			return lint.Check(ctx, path, r, j, lint.Options{Rules: looks, Workers: o.cores, Plain: o.plain || o.drawn})
 		},
 		copies: func(ctx context.Context, r *lint.Result, cores int) (*lint.Result, error) {
 			return lint.WithCopies(ctx, r, lint.Options{Rules: all, Workers: cores, Plain: true})
