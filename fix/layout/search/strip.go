@@ -92,7 +92,7 @@ func (s *solver) strip(most float64, tell func(float64)) Result {
 		return Result{Work: s.work}
 	}
 	best, length := s.shorten(tell)
-	s.pose.copyFrom(best)
+	s.adopt(best)
 	return Result{Length: length, Places: s.places(), Work: s.work}
 }
 
@@ -111,7 +111,7 @@ func (s *solver) begin(most float64, tries int) bool {
 	if most > 0 {
 		length = min(length, most)
 	}
-	s.length = length
+	s.resize(length)
 	s.start()
 	grow := 0.04
 	for !s.spent() {
@@ -125,11 +125,12 @@ func (s *solver) begin(most float64, tries int) bool {
 			s.swapLarge()
 			continue
 		}
-		s.length *= 1 + grow
+		length = s.length * (1 + grow)
 		grow *= 1.5
 		if most > 0 {
-			s.length = min(s.length, most)
+			length = min(length, most)
 		}
+		s.resize(length)
 	}
 	return false
 }
@@ -187,7 +188,7 @@ func (s *solver) explore(best *pose, bestLength *float64, keep func()) {
 	if *bestLength*(1-step) < floor {
 		return
 	}
-	s.length = *bestLength
+	s.resize(*bestLength)
 	s.shrinkTo(*bestLength*(1-step), s.rng.Float64()**bestLength)
 	for s.work < until && !s.stop() {
 		loss := s.separate(120, 2)
@@ -197,21 +198,21 @@ func (s *solver) explore(best *pose, bestLength *float64, keep func()) {
 			if *bestLength*(1-step) < floor {
 				return
 			}
-			s.length = *bestLength
+			s.resize(*bestLength)
 			s.shrinkTo(*bestLength*(1-step), s.rng.Float64()**bestLength)
 			continue
 		}
 		if step > exploreStep { // the first failure: go on from the best in finer steps
 			step = max(exploreStep, step/2.3)
-			s.pose.copyFrom(*best)
-			s.length = *bestLength
+			s.adopt(*best)
+			s.resize(*bestLength)
 			s.shrinkTo(*bestLength*(1-step), s.rng.Float64()**bestLength)
 			continue
 		}
 		at, _ := slices.BinarySearchFunc(pool, loss, func(f failed, l float64) int { return cmp.Compare(f.loss, l) })
 		pool = slices.Insert(pool, at, failed{s.pose.clone(), loss})
 		k := int(s.halfNormal(0.25) * float64(len(pool)))
-		s.pose.copyFrom(pool[min(k, len(pool)-1)].pose)
+		s.adopt(pool[min(k, len(pool)-1)].pose)
 		s.swapLarge()
 	}
 }
@@ -223,8 +224,8 @@ func (s *solver) squeeze(best *pose, bestLength *float64, keep func()) {
 	for !s.spent() && *bestLength*(1-squeezeFrom) >= floor {
 		t := float64(s.work-from) / float64(max(1, s.limit-from))
 		step := squeezeFrom + (squeezeTo-squeezeFrom)*t
-		s.pose.copyFrom(*best)
-		s.length = *bestLength
+		s.adopt(*best)
+		s.resize(*bestLength)
 		s.shrinkTo(*bestLength*(1-step), s.rng.Float64()**bestLength)
 		if s.separate(80, 2) == 0 {
 			keep()
