@@ -14,6 +14,7 @@ import (
 // cannot in its quarters.
 type cells struct {
 	min    geom.Point
+	across int     // cells along a side, a power of two
 	sx, sy float64 // cells per mm
 	at     []int32 // by cell: where its planes begin in list; 0: all of it is free
 	list   []int32 // number of the plane shifted left by two, and the flags below
@@ -25,8 +26,12 @@ const (
 	endOfCell  = 2
 )
 
-// across is the number of cells along a side, a power of two.
-const across = 32
+// Cells along a side: usually, and of a table of so many planes.
+const (
+	usualCells = 32
+	manyCells  = 64
+	manyPlanes = 150
+)
 
 // Refine makes look-ups fast, at the price of memory (bytes), which it returns;
 // 0 if that was done before or would not help. What Depth returns is the same
@@ -36,7 +41,14 @@ func (t *Table) Refine() int64 {
 	if !(w > 0 && h > 0) || len(t.planes) <= 4 || t.cells.Load() != nil {
 		return 0
 	}
-	c := &cells{min: t.Box.Min, sx: across / w, sy: across / h, at: make([]int32, across*across), list: []int32{0}}
+	n := usualCells
+	if len(t.planes) >= manyPlanes {
+		n = manyCells
+	}
+	c := &cells{
+		min: t.Box.Min, across: n, sx: float64(n) / w, sy: float64(n) / h,
+		at: make([]int32, n*n), list: []int32{0},
+	}
 	r := refiner{t: t, c: c, slack: 1e-9 * (w + h)}
 	var all []int32
 	for _, p := range t.pieces {
@@ -45,7 +57,7 @@ func (t *Table) Refine() int64 {
 		}
 		all[len(all)-1] |= endOfPiece
 	}
-	r.split(all, 0, 0, across)
+	r.split(all, 0, 0, n)
 	t.cells.Store(c)
 	return int64(4 * (len(c.at) + cap(c.list)))
 }
@@ -75,7 +87,7 @@ func (r *refiner) split(from []int32, i, j, n int) {
 		r.c.list = append(r.c.list, list...)
 		for y := j; y < j+n; y++ {
 			for x := i; x < i+n; x++ {
-				r.c.at[y*across+x] = at
+				r.c.at[y*r.c.across+x] = at
 			}
 		}
 	}
@@ -124,9 +136,9 @@ func (r *refiner) decide(from []int32, i, j, n int) []int32 {
 
 // depth is Table.Depth for a point of the table's box.
 func (c *cells) depth(t *Table, x, y float64) (depth, nx, ny float64) {
-	i := min(across-1, int((x-c.min.X)*c.sx))
-	j := min(across-1, int((y-c.min.Y)*c.sy))
-	at := c.at[j*across+i]
+	i := min(c.across-1, int((x-c.min.X)*c.sx))
+	j := min(c.across-1, int((y-c.min.Y)*c.sy))
+	at := c.at[j*c.across+i]
 	if at == 0 {
 		return 0, 0, 0
 	}

@@ -163,7 +163,7 @@ func TestRefine(t *testing.T) {
 		for k := range 4000 {
 			d := geom.Pt(plain.Box.Min.X+rng.Float64()*plain.Box.W(), plain.Box.Min.Y+rng.Float64()*plain.Box.H())
 			if k%4 == 0 { // on the border of a cell
-				d.X = plain.Box.Min.X + float64(rng.IntN(across+1))*plain.Box.W()/across
+				d.X = plain.Box.Min.X + float64(rng.IntN(usualCells+1))*plain.Box.W()/usualCells
 			}
 			if k%400 == 1 { // on the border of the table
 				e := plain.Exit(d)

@@ -38,6 +38,7 @@ func Fill(ctx context.Context, p *Problem, o Options) Filled {
 	t := newTables(p)
 	o.Workers = max(1, o.Workers)
 	results := make([]Filled, o.Workers)
+	others := newMeeting(o.Workers)
 	var mu sync.Mutex
 	var wg sync.WaitGroup
 	for k := range o.Workers {
@@ -45,6 +46,7 @@ func Fill(ctx context.Context, p *Problem, o Options) Filled {
 			s := newSolver(t, o.Seed, uint64(k)+1)
 			s.limit = o.Work
 			s.stop = func() bool { return ctx.Err() != nil }
+			s.meetAll(others, k)
 			// Every other worker goes on from what is there.
 			results[k] = s.fill(k%2 == 0, func(length float64) {
 				if o.Progress != nil {
@@ -53,6 +55,7 @@ func Fill(ctx context.Context, p *Problem, o Options) Filled {
 					mu.Unlock()
 				}
 			})
+			others.leave(k, s.offer())
 		})
 	}
 	wg.Wait()

@@ -26,14 +26,21 @@ func (s *solver) separate(patience, strikes int) float64 {
 	if len(s.hits) == 0 {
 		return 0
 	}
+	if s.relax(4 * patience) {
+		return 0
+	}
 	best := s.pose.clone()
 	least := loss
+	tried := loss
 	var order []int
 	for strike := 0; strike < strikes; {
 		before := least
 		for idle := 0; idle < patience; {
 			if s.spent() {
 				s.adopt(best)
+				return least
+			}
+			if s.met() {
 				return least
 			}
 			order = s.offenders(order)
@@ -43,6 +50,12 @@ func (s *solver) separate(patience, strikes int) float64 {
 			loss = s.collisions()
 			if len(s.hits) == 0 {
 				return 0
+			}
+			if loss < 0.7*tried {
+				tried = loss
+				if s.relax(4 * patience) {
+					return 0
+				}
 			}
 			if loss < least {
 				if loss < 0.98*least {

@@ -49,10 +49,19 @@ type solver struct {
 	binned float64 // the length that the index was made for
 	reach  float64 // the widest clearance, mm
 
+	relaxer relaxer
+
 	hits  []hit
 	work  int64
 	limit int64
 	stop  func() bool
+
+	top    offer // the best so far of all items
+	others *meeting
+	worker int
+	every  int64   // work between meetings
+	next   int64   // work at the next one
+	behind float64 // by which share of the length another must be better to be taken over
 }
 
 // hit is a pair that overlaps.
@@ -156,10 +165,10 @@ func (s *solver) lookups(o int32) []lookup {
 // steps: the measures of work that do not depend on the machine.
 const (
 	manyUses   = 400
-	costEval   = 10 // an evaluation of a place
-	costWord   = 1  // 64 boxes of the index
-	costMeet   = 3  // a box that may meet
-	costLookup = 8  // a look-up in a table
+	costEval   = 6 // an evaluation of a place
+	costWord   = 1 // 64 boxes of the index
+	costMeet   = 2 // a box that may meet
+	costLookup = 6 // a look-up in a table
 )
 
 // fetch finds the table of a lookup that is used for the first time.
@@ -288,6 +297,38 @@ func (s *solver) collisions() float64 {
 
 // spent reports whether the budget is used up or the caller has called a halt.
 func (s *solver) spent() bool { return s.work >= s.limit || s.stop() }
+
+// offer returns the best so far, where it is one of all items.
+func (s *solver) offer() offer {
+	if s.whole() {
+		return s.top
+	}
+	return offer{}
+}
+
+// whole reports whether all items take part.
+func (s *solver) whole() bool { return !slices.Contains(s.live[:s.n], false) }
+
+// meetAll lets the worker of that number take part in a meeting.
+func (s *solver) meetAll(m *meeting, worker int) {
+	s.others, s.worker, s.every = m, worker, max(1, s.limit/meetings)
+	s.next = s.every
+}
+
+// met meets the other workers when it is time to, and reports whether one of them
+// has a better layout of all items, which is then the best of this one too.
+func (s *solver) met() bool {
+	if s.others == nil || s.work < s.next {
+		return false
+	}
+	s.next += s.every
+	o := s.others.come(s.worker, s.offer())
+	if s.offer().length == 0 || o.length == 0 || o.length >= s.top.length*(1-s.behind) {
+		return false
+	}
+	s.top = o
+	return true
+}
 
 // used returns the length in use.
 func (s *solver) used() float64 {
