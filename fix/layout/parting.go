@@ -145,7 +145,6 @@ func (p *parting) tooNear(f func(i, j int, t *nofit.Table, d geom.Point) bool) {
 	}
 	left := func(i int) float64 { return p.box[i].Min.X + p.shift[i].X }
 	slices.SortFunc(at, func(a, b int) int { return cmp.Or(cmp.Compare(left(a), left(b)), a-b) })
-	var work nofit.Work
 	for k, a := range at {
 		reach := shifted(p.box[a], p.shift[a]).Inflate(p.gap)
 		for _, b := range at[k+1:] {
@@ -157,7 +156,7 @@ func (p *parting) tooNear(f func(i, j int, t *nofit.Table, d geom.Point) bool) {
 			}
 			i, j := min(a, b), max(a, b)
 			t, d := p.table(i, j), p.apart(i, j)
-			if depth, _, _ := t.Depth(d.X, d.Y, &work); depth > 0 && !f(i, j, t, d) {
+			if depth, _, _ := t.Depth(d.X, d.Y); depth > 0 && !f(i, j, t, d) {
 				return
 			}
 		}
@@ -358,7 +357,6 @@ func (p *parting) freeAt(i int, at geom.Point) bool {
 	have := p.shift[i]
 	p.shift[i] = at
 	defer func() { p.shift[i] = have }()
-	var work nofit.Work
 	for j := range p.box {
 		if j == i {
 			continue
@@ -371,7 +369,7 @@ func (p *parting) freeAt(i int, at geom.Point) bool {
 			return false
 		}
 		d := p.apart(a, b)
-		if depth, _, _ := p.table(a, b).Depth(d.X, d.Y, &work); depth > 0 {
+		if depth, _, _ := p.table(a, b).Depth(d.X, d.Y); depth > 0 {
 			return false
 		}
 	}

@@ -53,8 +53,7 @@ func (t *Table) Leave(p, u geom.Point) float64 {
 // of the pieces that hold p, which is exact where the nearest free place lies on
 // a side, and in 24 even directions, and then narrows the best down.
 func (t *Table) Exit(p geom.Point) geom.Point {
-	var work Work
-	if d, _, _ := t.Depth(p.X, p.Y, &work); d <= 0 {
+	if d, _, _ := t.Depth(p.X, p.Y); d <= 0 {
 		return geom.Point{}
 	}
 	best, dir := math.Inf(1), geom.Point{}

@@ -67,7 +67,6 @@ func in(rings []region.Ring, p geom.Point) bool {
 // clearance or more, but for the rounded corners, where it asks for up to 6.4 %
 // more.
 func TestDepthAgainstDistance(t *testing.T) {
-	var work Work
 	for seed := range uint64(12) {
 		rng := rand.New(rand.NewPCG(seed, 1))
 		a, b := randomPart(rng), randomPart(rng)
@@ -75,7 +74,7 @@ func TestDepthAgainstDistance(t *testing.T) {
 			tab := New(a.pieces, b.pieces, clear, 0)
 			for range 150 {
 				d := geom.Polar(geom.Point{}, rng.Float64()*130, rng.Float64()*7)
-				depth, _, _ := tab.Depth(d.X, d.Y, &work)
+				depth, _, _ := tab.Depth(d.X, d.Y)
 				have := distance(a, b, d)
 				if have < clear-1e-9 && depth <= 0 {
 					t.Fatalf("seed %d: %v is free, but the parts are %g mm apart, less than %g", seed, d, have, clear)
@@ -90,19 +89,18 @@ func TestDepthAgainstDistance(t *testing.T) {
 
 // The way out leads to a free place, and none of many other ways is shorter.
 func TestExit(t *testing.T) {
-	var work Work
 	for seed := range uint64(8) {
 		rng := rand.New(rand.NewPCG(seed, 2))
 		a, b := randomPart(rng), randomPart(rng)
 		tab := New(a.pieces, b.pieces, 3, 0)
 		for range 20 {
 			d := geom.Polar(geom.Point{}, rng.Float64()*110, rng.Float64()*7)
-			depth, _, _ := tab.Depth(d.X, d.Y, &work)
+			depth, _, _ := tab.Depth(d.X, d.Y)
 			e := tab.Exit(d)
 			if (depth > 0) != (e != geom.Point{}) {
 				t.Fatalf("seed %d: depth %g, way out %v", seed, depth, e)
 			}
-			if left, _, _ := tab.Depth(d.X+e.X, d.Y+e.Y, &work); left > 1e-9 {
+			if left, _, _ := tab.Depth(d.X+e.X, d.Y+e.Y); left > 1e-9 {
 				t.Fatalf("seed %d: still %g deep after the way out", seed, left)
 			}
 			for k := range 720 {
@@ -119,12 +117,11 @@ func TestSquares(t *testing.T) {
 	sq := func(s float64) []region.Ring {
 		return []region.Ring{{geom.Pt(0, 0), geom.Pt(s, 0), geom.Pt(s, s), geom.Pt(0, s)}}
 	}
-	var work Work
 	for _, c := range []struct {
 		clear, x, y, depth float64
 	}{{0, 3, 3, 7}, {0, -3, 3, 1}, {0, 10, 5, 0}, {0, 12, 5, 0}, {1, 10, 5, 1}, {1, 10.9, 5, 0.1}, {1, 11, 5, 0}} {
 		tab := New(sq(10), sq(4), c.clear, 0)
-		if d, _, _ := tab.Depth(c.x, c.y, &work); math.Abs(d-c.depth) > 1e-12 {
+		if d, _, _ := tab.Depth(c.x, c.y); math.Abs(d-c.depth) > 1e-12 {
 			t.Errorf("clear %g, at %g, %g: depth %g, want %g", c.clear, c.x, c.y, d, c.depth)
 		}
 	}
@@ -141,9 +138,8 @@ func BenchmarkDepth(b *testing.B) {
 	rng := rand.New(rand.NewPCG(1, 1))
 	p, q := randomPart(rng), randomPart(rng)
 	tab := New(p.pieces, q.pieces, 3, 0)
-	var work Work
 	for i := 0; b.Loop(); i++ {
-		tab.Depth(float64(i%200)-100, float64(i/200%200)-100, &work)
+		tab.Depth(float64(i%200)-100, float64(i/200%200)-100)
 	}
 }
 
@@ -152,5 +148,31 @@ func BenchmarkNew(b *testing.B) {
 	p, q := randomPart(rng), randomPart(rng)
 	for b.Loop() {
 		New(p.pieces, q.pieces, 3, 0)
+	}
+}
+
+// Refined tables tell the same to the bit, everywhere.
+func TestRefine(t *testing.T) {
+	for seed := range uint64(20) {
+		rng := rand.New(rand.NewPCG(seed, 3))
+		a, b := randomPart(rng), randomPart(rng)
+		plain, fine := New(a.pieces, b.pieces, 3*float64(seed%2), 1e-6), New(a.pieces, b.pieces, 3*float64(seed%2), 1e-6)
+		if fine.Refine() == 0 || fine.Refine() != 0 {
+			t.Fatalf("seed %d: refined not at all, or twice", seed)
+		}
+		for k := range 4000 {
+			d := geom.Pt(plain.Box.Min.X+rng.Float64()*plain.Box.W(), plain.Box.Min.Y+rng.Float64()*plain.Box.H())
+			if k%4 == 0 { // on the border of a cell
+				d.X = plain.Box.Min.X + float64(rng.IntN(usualCells+1))*plain.Box.W()/usualCells
+			}
+			if k%400 == 1 { // on the border of the table
+				e := plain.Exit(d)
+				d = d.Add(e)
+			}
+			h, nx, ny := plain.Depth(d.X, d.Y)
+			if fh, fx, fy := fine.Depth(d.X, d.Y); h != fh || nx != fx || ny != fy {
+				t.Fatalf("seed %d: at %v %g (%g, %g), refined %g (%g, %g)", seed, d, h, nx, ny, fh, fx, fy)
+			}
+		}
 	}
 }

@@ -4,26 +4,20 @@ import (
 	"cmp"
 	"math"
 	"slices"
+	"sync/atomic"
 
 	"sluice/fix/layout/region"
 	"sluice/geom"
 )
 
-// Table holds the displacements of B against A that are not free. It is not
-// changed after New and may be shared.
+// Table holds the displacements of B against A that are not free. It may be
+// shared: after New nothing changes but that Refine makes it faster.
 type Table struct {
 	Box    geom.Box // around all of them; empty if there are none
 	pieces []piece
 	planes []plane
-
-	// A raster over Box, for tables of many pieces: the pieces that may hold a
-	// point of each cell.
-	nx, ny int
-	sx, sy float64 // cells per mm
-	start  []int32
-	list   []int32
-
-	made Work
+	cells  atomic.Pointer[cells]
+	made   Work
 }
 
 // Made returns the work that building the table took.
@@ -72,9 +66,6 @@ func New(a, b []region.Ring, clear, skin float64) *Table {
 		t.Box = t.Box.Union(t.pieces[i].box)
 	}
 	t.planes = slices.Clip(t.planes)
-	if len(t.pieces) > 6 {
-		t.raster()
-	}
 	return t
 }
 
@@ -99,98 +90,34 @@ pieces:
 	return false
 }
 
-// raster fills the cells.
-func (t *Table) raster() {
-	const most = 48
-	n := min(most, 4+int(2*math.Sqrt(float64(len(t.pieces)))))
-	w, h := t.Box.W(), t.Box.H()
-	if !(w > 0 && h > 0) {
-		return
-	}
-	t.nx, t.ny = n, n
-	t.sx, t.sy = float64(n)/w, float64(n)/h
-	cells := make([][]int32, n*n)
-	slack := 1e-9 * (w + h)
-	at := func(v, from, per float64) int { return min(n-1, max(0, int((v-from)*per))) }
-	count := 0
-	for k := range t.pieces {
-		b := t.pieces[k].box.Inflate(slack)
-		for j := at(b.Min.Y, t.Box.Min.Y, t.sy); j <= at(b.Max.Y, t.Box.Min.Y, t.sy); j++ {
-			for i := at(b.Min.X, t.Box.Min.X, t.sx); i <= at(b.Max.X, t.Box.Min.X, t.sx); i++ {
-				lo := geom.Pt(t.Box.Min.X+float64(i)/t.sx, t.Box.Min.Y+float64(j)/t.sy)
-				hi := geom.Pt(t.Box.Min.X+float64(i+1)/t.sx, t.Box.Min.Y+float64(j+1)/t.sy)
-				if t.meets(&t.pieces[k], geom.Box{Min: lo, Max: hi}.Inflate(slack)) {
-					cells[j*n+i] = append(cells[j*n+i], int32(k))
-					count++
-				}
-			}
-		}
-	}
-	t.start, t.list = make([]int32, n*n+1), make([]int32, 0, count)
-	for c := range cells {
-		t.list = append(t.list, cells[c]...)
-		t.start[c+1] = int32(len(t.list))
-	}
-}
-
-// meets reports whether a piece may reach into a cell.
-func (t *Table) meets(p *piece, c geom.Box) bool {
-	t.made++
-	if !p.box.Overlaps(c) {
-		return false
-	}
-	t.made += Work(p.hi - p.lo)
-	for _, q := range t.planes[p.lo:p.hi] {
-		x, y := c.Max.X, c.Max.Y
-		if q.nx > 0 {
-			x = c.Min.X
-		}
-		if q.ny > 0 {
-			y = c.Min.Y
-		}
-		if q.nx*x+q.ny*y > q.d {
-			return false
-		}
-	}
-	return true
-}
-
 // Depth returns how deep (mm) a displacement lies in the deepest of the convex
 // pieces, 0 if it is free. n is the outward normal of the side of that piece
 // that is nearest: moving by Depth along it leaves that piece.
-func (t *Table) Depth(x, y float64, work *Work) (depth, nx, ny float64) {
+func (t *Table) Depth(x, y float64) (depth, nx, ny float64) {
 	if x <= t.Box.Min.X || x >= t.Box.Max.X || y <= t.Box.Min.Y || y >= t.Box.Max.Y {
 		return 0, 0, 0
 	}
-	if t.start == nil {
-		for k := range t.pieces {
-			t.in(&t.pieces[k], x, y, &depth, &nx, &ny, work)
-		}
-		return depth, nx, ny
+	if c := t.cells.Load(); c != nil {
+		return c.depth(t, x, y)
 	}
-	i := min(t.nx-1, int((x-t.Box.Min.X)*t.sx))
-	j := min(t.ny-1, int((y-t.Box.Min.Y)*t.sy))
-	c := j*t.nx + i
-	for _, k := range t.list[t.start[c]:t.start[c+1]] {
-		t.in(&t.pieces[k], x, y, &depth, &nx, &ny, work)
+	for k := range t.pieces {
+		t.in(&t.pieces[k], x, y, &depth, &nx, &ny)
 	}
 	return depth, nx, ny
 }
 
 // in raises depth to that of one piece.
-func (t *Table) in(p *piece, x, y float64, depth, nx, ny *float64, work *Work) {
+func (t *Table) in(p *piece, x, y float64, depth, nx, ny *float64) {
 	least := math.Inf(1)
 	var at plane
-	for i, q := range t.planes[p.lo:p.hi] {
+	for _, q := range t.planes[p.lo:p.hi] {
 		d := q.d - q.nx*x - q.ny*y
 		if d <= *depth {
-			*work += Work(i + 1)
 			return
 		}
 		if d < least {
 			least, at = d, q
 		}
 	}
-	*work += Work(p.hi - p.lo)
 	*depth, *nx, *ny = least, at.nx, at.ny
 }

@@ -38,6 +38,7 @@ func Fill(ctx context.Context, p *Problem, o Options) Filled {
 	t := newTables(p)
 	o.Workers = max(1, o.Workers)
 	results := make([]Filled, o.Workers)
+	others := newMeeting(o.Workers)
 	var mu sync.Mutex
 	var wg sync.WaitGroup
 	for k := range o.Workers {
@@ -45,6 +46,7 @@ func Fill(ctx context.Context, p *Problem, o Options) Filled {
 			s := newSolver(t, o.Seed, uint64(k)+1)
 			s.limit = o.Work
 			s.stop = func() bool { return ctx.Err() != nil }
+			s.meetAll(others, k)
 			// Every other worker goes on from what is there.
 			results[k] = s.fill(k%2 == 0, func(length float64) {
 				if o.Progress != nil {
@@ -53,6 +55,7 @@ func Fill(ctx context.Context, p *Problem, o Options) Filled {
 					mu.Unlock()
 				}
 			})
+			others.leave(k, s.offer())
 		})
 	}
 	wg.Wait()
@@ -108,7 +111,7 @@ func (s *solver) fill(warm bool, tell func(float64)) Filled {
 	}
 	out := Filled{Placed: make([]bool, s.n), Places: make([]Place, s.n), Length: length, Work: s.work, Kept: true}
 	if length > 0 {
-		s.pose.copyFrom(best)
+		s.adopt(best)
 	}
 	for i := range s.n {
 		if out.Placed[i] = length > 0 && s.live[i]; out.Placed[i] {
@@ -128,7 +131,7 @@ func (s *solver) resume() (waiting []int, ok bool) {
 		return nil, false
 	}
 	for i := range s.n {
-		s.live[i] = i < len(start)
+		s.show(i, i < len(start))
 	}
 	for i, q := range start {
 		s.pos[i], s.ori[i] = q.At, -1
@@ -160,7 +163,7 @@ func (s *solver) fillUp(waiting []int, free float64, whole int64, tell func(floa
 		for c := range cycles {
 			from := s.work
 			s.limit = from + (total-from)/int64(cycles-c)
-			s.length = full
+			s.resize(full)
 			if waiting = s.insertRest(waiting, free); s.used() == 0 {
 				return best, 0
 			}
@@ -171,7 +174,7 @@ func (s *solver) fillUp(waiting []int, free float64, whole int64, tell func(floa
 			}
 			s.limit = s.work + (total-s.work)/int64(cycles)
 			best, length = s.shorten(tell)
-			s.pose.copyFrom(best)
+			s.adopt(best)
 		}
 	} else {
 		best, length = s.pose.clone(), s.used()
@@ -210,9 +213,9 @@ func (s *solver) allFit() bool {
 // and returns those that wait.
 func (s *solver) insertFirst(free float64) (waiting []int) {
 	for i := range s.n {
-		s.live[i] = false
+		s.show(i, false)
 	}
-	s.length = s.t.p.Length
+	s.resize(s.t.p.Length)
 	area := 0.0
 	for _, i := range s.bySize() {
 		a := s.bulk(i)
@@ -220,8 +223,8 @@ func (s *solver) insertFirst(free float64) (waiting []int) {
 			waiting = append(waiting, i)
 			continue
 		}
-		if s.live[i] = true; !s.drop(i) {
-			s.live[i] = false
+		if s.show(i, true); !s.drop(i) {
+			s.show(i, false)
 			continue // it fits in no turn
 		}
 		area += a
@@ -234,10 +237,10 @@ func (s *solver) insertFirst(free float64) (waiting []int) {
 	for s.collisions(); len(s.hits) > 0; s.collisions() {
 		h := s.hits[0]
 		k := int(h.i)
-		if int(h.j) < s.n && s.scale[h.j] < s.scale[h.i] {
+		if int(h.j) < s.n && s.body[h.j].scale < s.body[h.i].scale {
 			k = int(h.j)
 		}
-		s.live[k] = false
+		s.show(k, false)
 		out = append(out, k)
 	}
 	return append(out, waiting...)
@@ -289,20 +292,16 @@ func turnsKey(turns []float64) float64 {
 // before.
 func (s *solver) insert(i, patience int) bool {
 	before := s.pose.clone()
-	s.live[i] = true
+	s.show(i, true)
 	if s.drop(i) && (s.alone(i) || s.separate(patience, 1) == 0) {
 		return true
 	}
-	s.live[i] = false
-	s.pose.copyFrom(before)
+	s.show(i, false)
+	s.adopt(before)
 	return false
 }
 
 // alone reports whether item i overlaps nothing where it lies.
 func (s *solver) alone(i int) bool {
-	if len(s.entries) == 0 {
-		s.entries = append(s.entries, nil)
-	}
-	s.entries[0] = s.gather(s.entries[0], i, s.ori[i])
-	return s.eval(s.entries[0], s.pos[i].X, s.pos[i].Y, math.Inf(1)) == 0
+	return s.eval(i, s.ori[i], s.pos[i].X, s.pos[i].Y, math.Inf(1)) == 0
 }

@@ -17,6 +17,7 @@ package search
 import (
 	"math"
 	"sync"
+	"sync/atomic"
 
 	"sluice/fix/layout/nofit"
 	"sluice/fix/layout/region"
@@ -64,6 +65,7 @@ type Place struct {
 // orient is a shape at one of its turns.
 type orient struct {
 	shape    int
+	fixed    bool // of a fixed place
 	deg      float64
 	clear    float64 // mm
 	cos, sin float64
@@ -80,6 +82,7 @@ type tables struct {
 	fixed  []int32   // by fixed place: its orientation
 	mu     sync.Mutex
 	have   map[tableKey]*slot
+	spare  atomic.Int64 // bytes that may go into making tables faster
 }
 
 // slot is a table that is built by whoever needs it first; the others wait.
@@ -100,20 +103,22 @@ const SkinShare = 1e-7
 
 func newTables(p *Problem) *tables {
 	t := &tables{p: p, have: map[tableKey]*slot{}}
+	t.spare.Store(mostRefined)
 	t.skin = SkinShare * (p.Height + math.Sqrt(totalArea(p)))
 	type key struct {
 		shape int
+		fixed bool
 		deg   int64
 		clear float64
 	}
 	seen := map[key]int32{}
-	add := func(shape int, deg, clear float64) int32 {
-		key := key{shape, micro(deg), clear}
+	add := func(shape int, fixed bool, deg, clear float64) int32 {
+		key := key{shape, fixed, micro(deg), clear}
 		if k, ok := seen[key]; ok {
 			return k
 		}
 		c, s := CosSin(deg)
-		o := orient{shape: shape, deg: deg, clear: clear, cos: c, sin: s, box: geom.NoBox()}
+		o := orient{shape: shape, fixed: fixed, deg: deg, clear: clear, cos: c, sin: s, box: geom.NoBox()}
 		for _, r := range p.Shapes[shape].Pieces {
 			for _, q := range r {
 				o.box = o.box.Add(rotate(q, c, s))
@@ -127,12 +132,12 @@ func newTables(p *Problem) *tables {
 	for _, it := range p.Items {
 		var list []int32
 		for _, deg := range it.Turns {
-			list = append(list, add(it.Shape, deg, p.clearOf(it)))
+			list = append(list, add(it.Shape, false, deg, p.clearOf(it)))
 		}
 		t.of = append(t.of, list)
 	}
 	for _, f := range p.Fixed {
-		t.fixed = append(t.fixed, add(f.Shape, 0, f.Clear))
+		t.fixed = append(t.fixed, add(f.Shape, true, 0, f.Clear))
 	}
 	return t
 }
@@ -187,19 +192,37 @@ func rotate(p geom.Point, c, s float64) geom.Point {
 // item against the other into the table's axes.
 type lookup struct {
 	table          *nofit.Table
+	left           int // uses until it is looked at again
 	xx, xy, yx, yy float64
 }
 
 // get returns the lookup for an item in orientation a moving about one in
 // orientation b.
-func (t *tables) get(a, b int32, clear float64) lookup {
+func (t *tables) get(a, b int32) lookup {
 	p, q := &t.orient[a], &t.orient[b]
+	clear := max(p.clear, q.clear)
+	switch { // a fixed place says itself what is kept off it
+	case q.fixed:
+		clear = q.clear
+	case p.fixed:
+		clear = p.clear
+	}
 	// The table is that of the shape of the lower index standing still at turn 0.
 	if p.shape <= q.shape {
 		// d = pos(b) - pos(a), turned back by a's turn; given is pos(a) - pos(b).
-		return lookup{t.build(p, q, clear), -p.cos, -p.sin, p.sin, -p.cos}
+		return lookup{table: t.build(p, q, clear), xx: -p.cos, xy: -p.sin, yx: p.sin, yy: -p.cos}
 	}
-	return lookup{t.build(q, p, clear), q.cos, q.sin, -q.sin, q.cos}
+	return lookup{table: t.build(q, p, clear), xx: q.cos, xy: q.sin, yx: -q.sin, yy: q.cos}
+}
+
+// mostRefined bounds the memory that goes into making tables faster, bytes.
+const mostRefined = 256 << 20
+
+// refine makes a table faster while there is memory for it.
+func (t *tables) refine(table *nofit.Table) {
+	if t.spare.Load() > 0 {
+		t.spare.Add(-table.Refine())
+	}
 }
 
 func (t *tables) build(still, moving *orient, clear float64) *nofit.Table {

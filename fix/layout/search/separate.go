@@ -26,14 +26,21 @@ func (s *solver) separate(patience, strikes int) float64 {
 	if len(s.hits) == 0 {
 		return 0
 	}
+	if s.relax(4 * patience) {
+		return 0
+	}
 	best := s.pose.clone()
 	least := loss
+	tried := loss
 	var order []int
 	for strike := 0; strike < strikes; {
 		before := least
 		for idle := 0; idle < patience; {
 			if s.spent() {
-				s.pose.copyFrom(best)
+				s.adopt(best)
+				return least
+			}
+			if s.met() {
 				return least
 			}
 			order = s.offenders(order)
@@ -43,6 +50,12 @@ func (s *solver) separate(patience, strikes int) float64 {
 			loss = s.collisions()
 			if len(s.hits) == 0 {
 				return 0
+			}
+			if loss < 0.7*tried {
+				tried = loss
+				if s.relax(4 * patience) {
+					return 0
+				}
 			}
 			if loss < least {
 				if loss < 0.98*least {
@@ -58,7 +71,7 @@ func (s *solver) separate(patience, strikes int) float64 {
 		if least > 0.98*before {
 			strike++
 		}
-		s.pose.copyFrom(best)
+		s.adopt(best)
 		s.collisions()
 	}
 	return least
@@ -111,7 +124,7 @@ func (s *solver) reweigh() {
 // taken away.
 func (s *solver) shrinkTo(length, cut float64) {
 	d := s.length - length
-	s.length = length
+	s.resize(length)
 	for i := range s.n {
 		if !s.live[i] {
 			continue
@@ -127,16 +140,16 @@ func (s *solver) shrinkTo(length, cut float64) {
 // keepIn moves an item into the room, turned otherwise if it does not fit as it
 // lies.
 func (s *solver) keepIn(i int) {
-	r, ok := s.room(s.ori[i])
+	o, at := s.ori[i], s.pos[i]
+	r, ok := s.room(o)
 	for k := 0; !ok && k < len(s.t.of[i]); k++ {
-		s.ori[i] = s.t.of[i][k]
-		r, ok = s.room(s.ori[i])
+		o = s.t.of[i][k]
+		r, ok = s.room(o)
 	}
-	if !ok {
-		return
+	if ok {
+		at = geom.Pt(clamp(at.X, r.Min.X, r.Max.X), clamp(at.Y, r.Min.Y, r.Max.Y))
 	}
-	s.pos[i].X = clamp(s.pos[i].X, r.Min.X, r.Max.X)
-	s.pos[i].Y = clamp(s.pos[i].Y, r.Min.Y, r.Max.Y)
+	s.set(i, at, o)
 }
 
 // start places the items one after the other, largest first, each where it
@@ -144,10 +157,10 @@ func (s *solver) keepIn(i int) {
 func (s *solver) start() {
 	order := s.bySize()
 	for i := range s.n {
-		s.live[i] = false
+		s.show(i, false)
 	}
 	for _, i := range order {
-		s.live[i] = true
+		s.show(i, true)
 		s.drop(i)
 	}
 }
@@ -164,9 +177,9 @@ func (s *solver) drop(i int) bool {
 	if len(fit) == 0 {
 		return false
 	}
-	s.ori[i] = fit[s.rng.IntN(len(fit))]
-	r, _ := s.room(s.ori[i])
-	s.pos[i] = geom.Pt(r.Min.X+s.rng.Float64()*r.W(), r.Min.Y+s.rng.Float64()*r.H())
+	o := fit[s.rng.IntN(len(fit))]
+	r, _ := s.room(o)
+	s.set(i, geom.Pt(r.Min.X+s.rng.Float64()*r.W(), r.Min.Y+s.rng.Float64()*r.H()), o)
 	for range 4 {
 		if !s.move(i) {
 			break

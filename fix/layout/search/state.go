@@ -1,6 +1,7 @@
 package search
 
 import (
+	"math"
 	"math/rand/v2"
 	"slices"
 
@@ -20,17 +21,17 @@ func (p pose) copyFrom(q pose) {
 	copy(p.ori, q.ori)
 }
 
-// entry is one other item as the moving one meets it.
-type entry struct {
-	x0, x1, y0, y1 float64 // where the moving item's boxes and this one's meet
-	look           lookup  // filled when first used
-	tx, ty         float64
-	weight         float64
-	other          int32
-	moving         int32 // orientation of the moving item
+// body is an item or fixed place as others meet it.
+type body struct {
+	at    geom.Point
+	box   geom.Box
+	clear float64
+	scale float64 // its share of the weight of a pair
+	ori   int32
 }
 
-// solver is one worker's search.
+// solver is one worker's search. Items are moved by set, shown and hidden by
+// show, so that bodies and index follow.
 type solver struct {
 	t    *tables
 	rng  *rand.Rand
@@ -42,15 +43,25 @@ type solver struct {
 	height float64
 	weight []float32  // all x all, symmetric
 	raised []int      // places in weight, one of each two, that are above 1
-	scale  []float64  // by item: its share of the weight of a pair
-	pairs  [][]lookup // by orientation: lookups, filled when first used
+	looks  [][]lookup // by orientation: lookups, filled when first used
+	body   []body
+	index  *index
+	binned float64 // the length that the index was made for
+	reach  float64 // the widest clearance, mm
 
-	entries [][]entry // by turn of the item that moves
-	close   []entry   // those near the place looked at
-	hits    []hit
-	work    int64
-	limit   int64
-	stop    func() bool
+	relaxer relaxer
+
+	hits  []hit
+	work  int64
+	limit int64
+	stop  func() bool
+
+	top    offer // the best so far of all items
+	others *meeting
+	worker int
+	every  int64   // work between meetings
+	next   int64   // work at the next one
+	behind float64 // by which share of the length another must be better to be taken over
 }
 
 // hit is a pair that overlaps.
@@ -63,28 +74,75 @@ func newSolver(t *tables, seed, stream uint64) *solver {
 	p := t.p
 	s := &solver{
 		t: t, rng: rand.New(rand.NewPCG(seed, stream)), n: len(p.Items), all: len(p.Items) + len(p.Fixed),
-		length: p.Length, height: p.Height,
-		pairs: make([][]lookup, len(t.orient)), stop: func() bool { return false },
+		height: p.Height, looks: make([][]lookup, len(t.orient)), stop: func() bool { return false },
 	}
 	s.pose = pose{make([]geom.Point, s.all), make([]int32, s.all)}
 	s.live = make([]bool, s.all)
 	s.weight = make([]float32, s.all*s.all)
-	s.scale = make([]float64, s.all)
+	s.body = make([]body, s.all)
+	s.index = newIndex(s.all)
 	mean := totalArea(p) / float64(max(1, s.n))
 	for i := range s.all {
-		s.live[i] = true
+		b := &s.body[i]
+		s.live[i], b.ori, b.scale = true, -1, 1
 		if i < s.n {
 			s.ori[i] = t.of[i][0]
-			s.scale[i] = fourthRoot(p.Shapes[p.Items[i].Shape].Area / mean)
+			b.scale = fourthRoot(p.Shapes[p.Items[i].Shape].Area / mean)
 		} else {
 			s.ori[i] = t.fixed[i-s.n]
-			s.scale[i] = 1
 		}
+		b.clear = t.orient[s.ori[i]].clear
+		s.reach = max(s.reach, b.clear+t.skin)
 	}
 	for i := range s.weight {
 		s.weight[i] = 1
 	}
+	s.resize(max(p.Length, totalArea(p)/p.Height))
 	return s
+}
+
+// resize gives the room another length.
+func (s *solver) resize(length float64) {
+	s.length = length
+	if length > 0.9*s.binned && length < 1.1*s.binned {
+		return
+	}
+	s.binned = length
+	s.index.reset(length, s.height)
+	for i := range s.all {
+		if s.live[i] {
+			s.set(i, s.pos[i], s.ori[i])
+		}
+	}
+}
+
+// set puts item i somewhere.
+func (s *solver) set(i int, at geom.Point, o int32) {
+	s.pos[i], s.ori[i] = at, o
+	b, box := &s.body[i], &s.t.orient[o].box
+	b.at, b.ori = at, o
+	b.box = geom.Box{Min: box.Min.Add(at), Max: box.Max.Add(at)}
+	if s.live[i] {
+		s.index.put(i, b.box)
+	}
+}
+
+// show lets item i take part, or not.
+func (s *solver) show(i int, live bool) {
+	if s.live[i] = live; live {
+		s.set(i, s.pos[i], s.ori[i])
+	} else {
+		s.index.drop(i)
+	}
+}
+
+// adopt puts all items where another pose has them.
+func (s *solver) adopt(p pose) {
+	for i := range s.n {
+		if s.pos[i] != p.pos[i] || s.ori[i] != p.ori[i] {
+			s.set(i, p.pos[i], p.ori[i])
+		}
+	}
 }
 
 func (s *solver) resetWeights() {
@@ -94,31 +152,29 @@ func (s *solver) resetWeights() {
 	s.raised = s.raised[:0]
 }
 
-// clearOf returns the clearance between an item in orientation a and item j.
-func (s *solver) clearOf(a int32, j int) float64 {
-	if j >= s.n {
-		return s.t.p.Fixed[j-s.n].Clear
+// lookups returns the lookups of orientation o moving about others, by the
+// orientation of those.
+func (s *solver) lookups(o int32) []lookup {
+	if s.looks[o] == nil {
+		s.looks[o] = make([]lookup, len(s.t.orient))
 	}
-	return max(s.t.orient[a].clear, s.t.orient[s.ori[j]].clear)
+	return s.looks[o]
 }
 
-// look returns the lookup for orientation a moving about item j.
-func (s *solver) look(a int32, j int) lookup {
-	b := s.ori[j]
-	if j >= s.n {
-		// Clearances of fixed places differ; they are few.
-		return s.t.get(a, b, s.clearOf(a, j))
-	}
-	if s.pairs[a] == nil {
-		s.pairs[a] = make([]lookup, len(s.t.orient))
-	}
-	if l := s.pairs[a][b]; l.table != nil {
-		return l
-	}
-	l := s.t.get(a, b, s.clearOf(a, j))
-	s.pairs[a][b] = l
+// Look-ups after which a table is made faster, and what is counted for them, in
+// steps: the measures of work that do not depend on the machine.
+const (
+	manyUses   = 400
+	costEval   = 6 // an evaluation of a place
+	costWord   = 1 // 64 boxes of the index
+	costMeet   = 2 // a box that may meet
+	costLookup = 6 // a look-up in a table
+)
+
+// fetch finds the table of a lookup that is used for the first time.
+func (s *solver) fetch(l *lookup, a, b int32) {
+	*l = s.t.get(a, b)
 	s.work += l.table.Made() // counted by every worker, whoever built it
-	return l
 }
 
 // room returns where the origin of an orientation may lie; ok is false if it
@@ -137,50 +193,87 @@ func (s *solver) room(o int32) (geom.Box, bool) {
 	return r, true
 }
 
-// gather lists what item i meets in orientation o.
-func (s *solver) gather(dst []entry, i int, o int32) []entry {
-	dst = dst[:0]
-	a := s.t.orient[o].box
-	for j := range s.all {
-		if j == i || !s.live[j] {
-			continue
-		}
-		b := s.t.orient[s.ori[j]].box
-		p := s.pos[j]
-		c := s.clearOf(o, j) + s.t.skin
-		dst = append(dst, entry{
-			x0: p.X + b.Min.X - a.Max.X - c, x1: p.X + b.Max.X - a.Min.X + c,
-			y0: p.Y + b.Min.Y - a.Max.Y - c, y1: p.Y + b.Max.Y - a.Min.Y + c,
-			moving: o, tx: p.X, ty: p.Y,
-			weight: float64(s.weight[i*s.all+j]) * s.scale[i] * s.scale[j], other: int32(j),
-		})
-	}
-	s.work += int64(len(dst))
-	return dst
-}
-
-// eval returns the weighted overlap at a place, or something no less than bound
-// once it is known to reach it.
-func (s *solver) eval(es []entry, x, y, bound float64) float64 {
-	var sum float64
-	for k := range es {
-		e := &es[k]
-		if x <= e.x0 || x >= e.x1 || y <= e.y0 || y >= e.y1 {
-			continue
-		}
-		dx, dy := x-e.tx, y-e.ty
-		if e.look.table == nil {
-			e.look = s.look(e.moving, int(e.other))
-		}
-		d, _, _ := e.look.table.Depth(e.look.xx*dx+e.look.xy*dy, e.look.yx*dx+e.look.yy*dy, &s.work)
-		if d > s.t.skin/2 {
-			if sum += d * e.weight; sum >= bound {
-				break
+// eval returns the weighted overlap of item i in orientation o at a place, or
+// something no less than bound once it is known to reach it.
+func (s *solver) eval(i int, o int32, x, y, bound float64) float64 {
+	a := &s.t.orient[o]
+	x0, x1, y0, y1 := x+a.box.Min.X, x+a.box.Max.X, y+a.box.Min.Y, y+a.box.Max.Y
+	q := s.index.ask(x0-s.reach, x1+s.reach, y0-s.reach, y1+s.reach)
+	row, looks := s.weight[i*s.all:(i+1)*s.all], s.lookups(o)
+	least, scale := s.t.skin/2, s.body[i].scale
+	work := int64(costEval)
+	sum := 0.0
+words:
+	for w := range q.bx {
+		work += costWord
+		for m := q.word(w); m != 0; {
+			j := w<<6 + next(&m)
+			b := &s.body[j]
+			c := max(a.clear, b.clear) + s.t.skin
+			work += costMeet
+			if x0-c >= b.box.Max.X || x1+c <= b.box.Min.X || y0-c >= b.box.Max.Y || y1+c <= b.box.Min.Y || j == i {
+				continue
+			}
+			l := &looks[b.ori]
+			if l.left--; l.left < 0 {
+				s.worn(l, o, b.ori)
+			}
+			work += costLookup
+			dx, dy := x-b.at.X, y-b.at.Y
+			d, _, _ := l.table.Depth(l.xx*dx+l.xy*dy, l.yx*dx+l.yy*dy)
+			if d > least {
+				if sum += d * float64(row[j]) * scale * b.scale; sum >= bound {
+					break words
+				}
 			}
 		}
 	}
-	s.work += int64(len(es)/8 + 1)
+	s.work += work
 	return sum
+}
+
+// worn sees to a lookup that has been used often, or not yet.
+func (s *solver) worn(l *lookup, a, b int32) {
+	if l.table == nil {
+		s.fetch(l, a, b)
+		l.left = manyUses
+		return
+	}
+	s.t.refine(l.table)
+	l.left = math.MaxInt
+}
+
+// meet calls f for what item i in orientation o overlaps at a place: with how
+// deep, and the way out (a unit vector). f may move the place.
+func (s *solver) meet(i int, o int32, at *geom.Point, f func(j int, depth, nx, ny float64)) {
+	a := &s.t.orient[o]
+	q := s.index.ask(at.X+a.box.Min.X-s.reach, at.X+a.box.Max.X+s.reach, at.Y+a.box.Min.Y-s.reach, at.Y+a.box.Max.Y+s.reach)
+	looks := s.lookups(o)
+	s.work += costEval
+	for w := range q.bx {
+		s.work += costWord
+		for m := q.word(w); m != 0; {
+			j := w<<6 + next(&m)
+			b := &s.body[j]
+			c := max(a.clear, b.clear) + s.t.skin
+			s.work += costMeet
+			if at.X+a.box.Min.X-c >= b.box.Max.X || at.X+a.box.Max.X+c <= b.box.Min.X ||
+				at.Y+a.box.Min.Y-c >= b.box.Max.Y || at.Y+a.box.Max.Y+c <= b.box.Min.Y || j == i {
+				continue
+			}
+			l := &looks[b.ori]
+			if l.left--; l.left < 0 {
+				s.worn(l, o, b.ori)
+			}
+			s.work += costLookup
+			d := at.Sub(b.at)
+			if d, nx, ny := l.table.Depth(l.xx*d.X+l.xy*d.Y, l.yx*d.X+l.yy*d.Y); d > s.t.skin/2 {
+				// The map is a turn or a turn with both signs changed: its inverse is
+				// its transpose.
+				f(j, d, l.xx*nx+l.yx*ny, l.xy*nx+l.yy*ny)
+			}
+		}
+	}
 }
 
 // collisions finds all pairs that overlap and returns the sum of their depths,
@@ -192,32 +285,50 @@ func (s *solver) collisions() float64 {
 		if !s.live[i] {
 			continue
 		}
-		a := s.t.orient[s.ori[i]].box
-		p := s.pos[i]
-		for j := i + 1; j < s.all; j++ {
-			if !s.live[j] {
-				continue
+		s.meet(i, s.ori[i], &s.pos[i], func(j int, depth, _, _ float64) {
+			if j > i {
+				s.hits = append(s.hits, hit{int32(i), int32(j), depth})
+				sum += depth * s.body[i].scale * s.body[j].scale
 			}
-			b := s.t.orient[s.ori[j]].box
-			q := s.pos[j]
-			c := s.clearOf(s.ori[i], j) + s.t.skin
-			dx, dy := p.X-q.X, p.Y-q.Y
-			if dx <= b.Min.X-a.Max.X-c || dx >= b.Max.X-a.Min.X+c || dy <= b.Min.Y-a.Max.Y-c || dy >= b.Max.Y-a.Min.Y+c {
-				continue
-			}
-			l := s.look(s.ori[i], j)
-			if d, _, _ := l.table.Depth(l.xx*dx+l.xy*dy, l.yx*dx+l.yy*dy, &s.work); d > s.t.skin/2 {
-				s.hits = append(s.hits, hit{int32(i), int32(j), d})
-				sum += d * s.scale[i] * s.scale[j]
-			}
-		}
+		})
 	}
-	s.work += int64(s.n) * int64(s.all) / 8
 	return sum
 }
 
 // spent reports whether the budget is used up or the caller has called a halt.
 func (s *solver) spent() bool { return s.work >= s.limit || s.stop() }
+
+// offer returns the best so far, where it is one of all items.
+func (s *solver) offer() offer {
+	if s.whole() {
+		return s.top
+	}
+	return offer{}
+}
+
+// whole reports whether all items take part.
+func (s *solver) whole() bool { return !slices.Contains(s.live[:s.n], false) }
+
+// meetAll lets the worker of that number take part in a meeting.
+func (s *solver) meetAll(m *meeting, worker int) {
+	s.others, s.worker, s.every = m, worker, max(1, s.limit/meetings)
+	s.next = s.every
+}
+
+// met meets the other workers when it is time to, and reports whether one of them
+// has a better layout of all items, which is then the best of this one too.
+func (s *solver) met() bool {
+	if s.others == nil || s.work < s.next {
+		return false
+	}
+	s.next += s.every
+	o := s.others.come(s.worker, s.offer())
+	if s.offer().length == 0 || o.length == 0 || o.length >= s.top.length*(1-s.behind) {
+		return false
+	}
+	s.top = o
+	return true
+}
 
 // used returns the length in use.
 func (s *solver) used() float64 {

@@ -41,6 +41,7 @@ func Strip(ctx context.Context, p *Problem, most float64, o Options) Result {
 	t := newTables(p)
 	o.Workers = max(1, o.Workers)
 	results := make([]Result, o.Workers)
+	others := newMeeting(o.Workers)
 	var mu sync.Mutex
 	var wg sync.WaitGroup
 	for k := range o.Workers {
@@ -48,6 +49,7 @@ func Strip(ctx context.Context, p *Problem, most float64, o Options) Result {
 			s := newSolver(t, o.Seed, uint64(k)+1)
 			s.limit = o.Work
 			s.stop = func() bool { return ctx.Err() != nil }
+			s.meetAll(others, k)
 			results[k] = s.strip(most, func(length float64) {
 				if o.Progress != nil {
 					mu.Lock()
@@ -56,6 +58,7 @@ func Strip(ctx context.Context, p *Problem, most float64, o Options) Result {
 				}
 			})
 			results[k].Worker = k
+			others.leave(k, s.offer())
 		})
 	}
 	wg.Wait()
@@ -78,6 +81,10 @@ const (
 	exploreStep  = 0.002
 	squeezeFrom  = 0.0005
 	squeezeTo    = 0.00001
+
+	meetings        = 40    // of the workers, evenly over the budget
+	behindExploring = 0.004 // share of the length by which a worker lags that goes on from another's best
+	behindSqueezing = 0.00001
 )
 
 // failed is a pose that could not be freed of overlaps.
@@ -92,7 +99,7 @@ func (s *solver) strip(most float64, tell func(float64)) Result {
 		return Result{Work: s.work}
 	}
 	best, length := s.shorten(tell)
-	s.pose.copyFrom(best)
+	s.adopt(best)
 	return Result{Length: length, Places: s.places(), Work: s.work}
 }
 
@@ -111,7 +118,7 @@ func (s *solver) begin(most float64, tries int) bool {
 	if most > 0 {
 		length = min(length, most)
 	}
-	s.length = length
+	s.resize(length)
 	s.start()
 	grow := 0.04
 	for !s.spent() {
@@ -125,11 +132,12 @@ func (s *solver) begin(most float64, tries int) bool {
 			s.swapLarge()
 			continue
 		}
-		s.length *= 1 + grow
+		length = s.length * (1 + grow)
 		grow *= 1.5
 		if most > 0 {
-			s.length = min(s.length, most)
+			length = min(length, most)
 		}
+		s.resize(length)
 	}
 	return false
 }
@@ -165,67 +173,75 @@ func (s *solver) floor() float64 {
 // shorten makes the room as short as the budget allows, from a pose free of
 // overlaps, and returns the best pose and its length.
 func (s *solver) shorten(tell func(float64)) (pose, float64) {
-	best, length := s.pose.clone(), s.used()
-	tell(length)
 	keep := func() {
-		best.copyFrom(s.pose)
-		length = s.used()
-		tell(length)
+		s.top = offer{s.pose.clone(), s.used()}
+		tell(s.top.length)
 	}
-	s.explore(&best, &length, keep)
-	s.squeeze(&best, &length, keep)
-	return best, length
+	keep()
+	s.explore(keep)
+	s.squeeze(keep)
+	best := s.top
+	if !s.whole() {
+		s.top = offer{}
+	}
+	return best.pose, best.length
+}
+
+// shrink takes up the best pose in a room shorter than it by a share.
+func (s *solver) shrink(step float64) {
+	s.adopt(s.top.pose)
+	s.resize(s.top.length)
+	s.shrinkTo(s.top.length*(1-step), s.rng.Float64()*s.top.length)
 }
 
 // explore shortens the strip in larger steps, and leaves dead ends by going
 // back to an earlier failure with two large items exchanged.
-func (s *solver) explore(best *pose, bestLength *float64, keep func()) {
+func (s *solver) explore(keep func()) {
 	until := s.work + int64(float64(s.limit-s.work)*exploreShare)
 	step := firstStep
 	var pool []failed
 	floor := s.floor()
-	if *bestLength*(1-step) < floor {
-		return
-	}
-	s.length = *bestLength
-	s.shrinkTo(*bestLength*(1-step), s.rng.Float64()**bestLength)
-	for s.work < until && !s.stop() {
+	s.behind = behindExploring
+	for fresh := true; s.work < until && !s.stop(); {
+		if fresh {
+			if s.top.length*(1-step) < floor {
+				return
+			}
+			pool, fresh = pool[:0], false
+			s.shrink(step)
+		}
+		top := s.top.length
 		loss := s.separate(120, 2)
 		if loss == 0 {
 			keep()
-			pool = pool[:0]
-			if *bestLength*(1-step) < floor {
-				return
-			}
-			s.length = *bestLength
-			s.shrinkTo(*bestLength*(1-step), s.rng.Float64()**bestLength)
+			fresh = true
+			continue
+		}
+		if s.top.length < top { // another worker's
+			fresh = true
 			continue
 		}
 		if step > exploreStep { // the first failure: go on from the best in finer steps
 			step = max(exploreStep, step/2.3)
-			s.pose.copyFrom(*best)
-			s.length = *bestLength
-			s.shrinkTo(*bestLength*(1-step), s.rng.Float64()**bestLength)
+			fresh = true
 			continue
 		}
 		at, _ := slices.BinarySearchFunc(pool, loss, func(f failed, l float64) int { return cmp.Compare(f.loss, l) })
 		pool = slices.Insert(pool, at, failed{s.pose.clone(), loss})
 		k := int(s.halfNormal(0.25) * float64(len(pool)))
-		s.pose.copyFrom(pool[min(k, len(pool)-1)].pose)
+		s.adopt(pool[min(k, len(pool)-1)].pose)
 		s.swapLarge()
 	}
 }
 
 // squeeze shortens the best strip in steps that become finer as the budget
 // runs out.
-func (s *solver) squeeze(best *pose, bestLength *float64, keep func()) {
+func (s *solver) squeeze(keep func()) {
 	from, floor := s.work, s.floor()
-	for !s.spent() && *bestLength*(1-squeezeFrom) >= floor {
+	s.behind = behindSqueezing
+	for !s.spent() && s.top.length*(1-squeezeFrom) >= floor {
 		t := float64(s.work-from) / float64(max(1, s.limit-from))
-		step := squeezeFrom + (squeezeTo-squeezeFrom)*t
-		s.pose.copyFrom(*best)
-		s.length = *bestLength
-		s.shrinkTo(*bestLength*(1-step), s.rng.Float64()**bestLength)
+		s.shrink(squeezeFrom + (squeezeTo-squeezeFrom)*t)
 		if s.separate(80, 2) == 0 {
 			keep()
 		}
