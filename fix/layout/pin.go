@@ -105,7 +105,7 @@ func layAround(ctx context.Context, items []Item, sheets []Sheet, o Options) (*R
 		return nil, err
 	}
 	free := o
-	free.Pins = nil
+	free.Pins, free.Begin = nil, a.begun(o.Begin)
 	if o.Progress != nil {
 		free.Progress = func(p Progress) {
 			got := p.Sheets
