@@ -152,10 +152,16 @@ func writePins(pins []*Pin, put func(key, value string)) {
 	}
 }
 
-// pinText writes a place to a billionth of a millimetre, so that a part that lies just
-// clear of another stays so.
+// pinText writes a place as closely as it is known, so that a part that lies just clear
+// of another stays so.
 func pinText(p geom.Point) string {
-	f := func(v float64) string { return strconv.FormatFloat(math.Round(v*1e9)/1e9+0, 'f', -1, 64) + "mm" }
+	f := func(v float64) string {
+		s := strings.TrimRight(strconv.FormatFloat(v, 'f', 12, 64), "0")
+		if s = strings.TrimSuffix(s, "."); s == "-0" {
+			s = "0"
+		}
+		return s + "mm"
+	}
 	return f(p.X) + "," + f(p.Y)
 }
 

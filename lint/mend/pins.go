@@ -8,13 +8,13 @@ import (
 	"sluice/lint/job"
 )
 
-// pins returns the parts that answers pin on sheets of the stock; parts says for each
+// pins returns the parts that answers pin on sheets of the stock, and what says so; parts says for each
 // item which part it is, gap is the least distance between two, mm. A pin that cannot
 // stand is an error. Where single parts are laid out, on what is left of a sheet, pins
 // are for another sheet and do not count.
-func (p *planner) pins(items []layout.Item, stock []layout.Sheet, parts []int, gap float64) ([]layout.Pinned, error) {
+func (p *planner) pins(items []layout.Item, stock []layout.Sheet, parts []int, gap float64) ([]layout.Pinned, []pinOf, error) {
 	if len(p.l.Parts) > 0 || p.m.j.Answers == nil {
-		return nil, nil
+		return nil, nil, nil
 	}
 	var pins []layout.Pinned
 	var of []pinOf
@@ -27,10 +27,10 @@ func (p *planner) pins(items []layout.Item, stock []layout.Sheet, parts []int, g
 			if a == nil || n >= len(a.Pins) || a.Pins[n] == nil {
 				continue
 			}
-			pin := pinOf{a, a.Pins[n]}
+			pin := pinOf{a, a.Pins[n], n}
 			sheet, copy, ok := sheetAt(stock, pin.Sheet)
 			if !ok {
-				return nil, p.pinError(pin, fmt.Sprintf("there is no sheet %d for it", pin.Sheet))
+				return nil, nil, p.pinError(pin, fmt.Sprintf("there is no sheet %d for it", pin.Sheet))
 			}
 			pins = append(pins, layout.PinnedAt(items, i, sheet, copy, pin.Turn, pin.At))
 			of = append(of, pin)
@@ -40,23 +40,24 @@ func (p *planner) pins(items []layout.Item, stock []layout.Sheet, parts []int, g
 		a := &p.m.j.Answers.Parts[i]
 		if n := next[a.Part]; n > 0 && len(a.Pins) > n {
 			last := len(a.Pins) - 1
-			return nil, p.pinError(pinOf{a, a.Pins[last]}, fmt.Sprintf("%d of it are cut, and this is number %d", n, last+1))
+			return nil, nil, p.pinError(pinOf{a, a.Pins[last], last}, fmt.Sprintf("%d of it are cut, and this is number %d", n, last+1))
 		}
 	}
 	if faults := layout.PinFaults(items, stock, pins, gap); len(faults) > 0 {
 		f := faults[0]
 		if f.A < 0 || f.A >= len(of) {
-			return nil, fmt.Errorf("--layout: a pinned part cannot stay: %s", f)
+			return nil, nil, fmt.Errorf("--layout: a pinned part cannot stay: %s", f)
 		}
-		return nil, p.pinError(of[f.A], pinFault(f, of))
+		return nil, nil, p.pinError(of[f.A], pinFault(f, of))
 	}
-	return pins, nil
+	return pins, of, nil
 }
 
 // pinOf is one place of a part.
 type pinOf struct {
 	*job.PartAnswer
 	*job.Pin
+	which int // of those that carry the number, from 0
 }
 
 // sheetAt returns the sheet of a number, from 1, counted through the stock in the order
