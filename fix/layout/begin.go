@@ -102,8 +102,11 @@ func (d *driver) begin(ctx context.Context, budget int64) *plan {
 		p.sheets = append(p.sheets, f)
 	}
 	units, over := d.units()
-	waiting := d.waiting(units, missing)
-	opened := d.fillIn(ctx, p, waiting)
+	d.fillIn(ctx, p, d.waiting(units, missing), false)
+	d.squeeze(ctx, p, budget)
+	waiting := p.left
+	p.left = nil
+	opened := d.fillIn(ctx, p, waiting, true)
 	p.left = append(p.left, over...)
 	if len(p.left) > len(over) || opened {
 		if anew := d.start(ctx, budget); d.fewer(anew, p) {
@@ -111,6 +114,28 @@ func (d *driver) begin(ctx context.Context, budget int64) *plan {
 		}
 	}
 	return p
+}
+
+// squeeze has the sheets of a plan searched for room for what has none, one after the
+// other, so that as few as can be are laid otherwise.
+func (d *driver) squeeze(ctx context.Context, p *plan, budget int64) {
+	for j := 0; j < len(p.sheets) && len(p.left) > 0 && ctx.Err() == nil; j++ {
+		r := d.rooms[p.sheets[j].sheet]
+		free := r.free()
+		for _, q := range p.sheets[j].parts {
+			free -= d.stock[q.item].area
+		}
+		var offers []offer
+		for k, u := range p.left {
+			if i := u.items[0]; d.stock[i].area <= free && r.takes(d.stock[i], d.turns(i, p.sheets[j].sheet)) {
+				free -= d.stock[i].area
+				offers = append(offers, offer{i, -1, k})
+			}
+		}
+		if len(offers) > 0 {
+			d.search(ctx, p, j, offers, max(1, (budget-d.spent)/int64(len(p.sheets)-j)), float64(budget))
+		}
+	}
 }
 
 // fewer reports whether plan a leaves less over than plan b, or takes less sheet.
@@ -135,8 +160,9 @@ func (d *driver) waiting(units []unit, missing []int) (out []unit) {
 }
 
 // fillIn puts single parts where there is room on the sheets of a plan, those of a
-// group first where others of it lie, and on further sheets what finds none.
-func (d *driver) fillIn(ctx context.Context, p *plan, waiting []unit) (opened bool) {
+// group first where others of it lie, and, if further sheets may be taken, there what
+// finds none.
+func (d *driver) fillIn(ctx context.Context, p *plan, waiting []unit, further bool) (opened bool) {
 	boards := map[int]*cells{}
 	on := func(j int) *cells {
 		if boards[j] == nil {
@@ -166,7 +192,7 @@ func (d *driver) fillIn(ctx context.Context, p *plan, waiting []unit) (opened bo
 				break
 			}
 		}
-		for tried := map[int]bool{}; !placed; {
+		for tried := map[int]bool{}; further && !placed; {
 			k, c, ok := d.next(p, i, tried)
 			if !ok {
 				break

@@ -226,6 +226,25 @@ func (a *Arrangement) Without(sheet, part int) *Arrangement {
 	return &b
 }
 
+// Fixed reports whether every part is pinned, so that any search comes to the same.
+func (a *Arrangement) Fixed() bool {
+	for i := range a.Sheets {
+		if slices.ContainsFunc(a.Sheets[i].Parts, func(l Lying) bool { return !l.Pinned }) {
+			return false
+		}
+	}
+	return len(a.Left) == 0
+}
+
+// Place returns where part n of a sheet lies: the lower left corner of its box, from that
+// of the sheet, mm, and its turn.
+func (l *Laying) Place(laid *Arrangement, sheet, n int) (at geom.Point, turn float64) {
+	s := &laid.Sheets[sheet]
+	res := l.s.res.Sheet
+	q := s.Placed[n]
+	return res.Outlines[res.Parts[s.Parts[n].Part].Outer].Pieces.Transform(q.Transform()).Box().Min, q.Turn
+}
+
 // Spot is what comes of putting a part of a layout elsewhere.
 type Spot struct {
 	At      geom.Point // of the lower left corner of its box, from that of the sheet, mm
