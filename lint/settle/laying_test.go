@@ -3,6 +3,7 @@ package settle_test
 import (
 	"bytes"
 	"context"
+	"fmt"
 	"slices"
 	"strings"
 	"testing"
@@ -16,11 +17,34 @@ import (
 	"sluice/lint/settle"
 )
 
-// openLaid sets out the crane at a desk that lays out, on sheets that it takes several of.
+// plates is a drawing of plates of several forms, in one of which a mark asks what it is.
+func plates() []byte {
+	var b strings.Builder
+	b.WriteString("0\nSECTION\n2\nENTITIES\n")
+	ring := func(at ...float64) {
+		fmt.Fprintf(&b, "0\nLWPOLYLINE\n8\n0\n90\n%d\n70\n1\n", len(at)/2)
+		for i := 0; i < len(at); i += 2 {
+			fmt.Fprintf(&b, "10\n%g\n20\n%g\n", at[i], at[i+1])
+		}
+	}
+	for i := range 6 {
+		x := float64(i) * 200
+		w, h := 90+8*float64(i), 60+5*float64(i)
+		ring(x, 0, x+w, 0, x+w, h, x, h)
+		ring(x, 200, x+w, 200, x+w, 220, x+20, 220, x+20, 200+h, x, 200+h)
+		ring(x, 400, x+w/2, 400, x+w/4, 400+h)
+		ring(x, 600, x+50, 600, x+50, 640, x, 640)
+	}
+	b.WriteString("0\nLINE\n8\n0\n10\n30\n20\n30\n11\n60\n21\n30\n0\nENDSEC\n0\nEOF\n")
+	return []byte(b.String())
+}
+
+// openLaid sets out plates at a desk that lays out, on sheets that it takes several of.
 func openLaid(t *testing.T) (*desk, *job.Job, []byte) {
 	t.Helper()
-	data, j := crane(t)
-	j.Sheet.Size, j.Layout.Sheets, j.Layout.Seconds = []float64{400, 350}, 6, 0.05
+	data, j := plates(), job.Default()
+	j.Units = "mm"
+	j.Sheet.Size, j.Layout.Sheets, j.Layout.Seconds = []float64{300, 250}, 6, 0.05
 	d := &desk{t: t}
 	o := mend.Options{Options: lint.Options{Rules: rules.All()}}
 	d.Desk = settle.Open(data, nil, settle.Options{
@@ -93,7 +117,7 @@ func poses(l *settle.Layout) (all []string) {
 	return all
 }
 
-// TestLayOut lays the demo kit out: what is shown is what fix --layout writes, byte for
+// TestLayOut lays plates out: what is shown is what fix --layout writes, byte for
 // byte.
 func TestLayOut(t *testing.T) {
 	d, j, data := openLaid(t)
@@ -131,7 +155,7 @@ func TestLayOut(t *testing.T) {
 	}
 }
 
-// TestPinPart puts parts of the demo by hand: the others make room, all steps can be
+// TestPinPart puts parts by hand: the others make room, all steps can be
 // taken back, and each shows the layout that was shown then.
 func TestPinPart(t *testing.T) {
 	d, _, _ := openLaid(t)
@@ -159,7 +183,6 @@ func TestPinPart(t *testing.T) {
 			stay++
 		}
 	}
-	t.Logf("%d sheets then %d, way %d", len(first.Laid.Sheets), len(second.Laid.Sheets), len(spot.Way))
 	if stay < len(was)*2/3 || stay == len(was) {
 		t.Errorf("%d of %d stay", stay, len(was))
 	}
@@ -265,9 +288,10 @@ func TestLayoutUnfit(t *testing.T) {
 	if d.Lays() || d.LayOut(settle.LayWish{}) == nil {
 		t.Error("a desk that does not lay out does")
 	}
-	j.Sheet.Size = nil
+	own := *j
+	own.Sheet.Size = nil
 	o := mend.Options{Options: lint.Options{Rules: rules.All()}}
-	e := settle.Open(data, nil, settle.Options{Path: "kit.dxf", Job: j, Mend: o, Save: func([]byte) error { return nil }, Laying: &settle.LayingOptions{Mend: o}})
+	e := settle.Open(data, nil, settle.Options{Path: "kit.dxf", Job: &own, Mend: o, Save: func([]byte) error { return nil }, Laying: &settle.LayingOptions{Mend: o}})
 	ctx, stop := context.WithCancel(context.Background())
 	ended := make(chan struct{})
 	go func() { defer close(ended); e.Run(ctx) }()
