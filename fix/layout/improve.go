@@ -189,18 +189,40 @@ func (d *driver) search(ctx context.Context, p *plan, j int, offers []offer, sha
 		return
 	}
 	prob := d.problem(s, offers)
-	told := 0.0
-	f := search.Fill(ctx, prob, search.Options{
+	told, at := 0.0, 0.0
+	var seen *search.Filled // the best of those that were looked at
+	o := search.Options{
 		Seed: d.o.Seed, Workers: d.o.Workers, Work: share,
-		Progress: func(length, spent float64) {
-			told = max(told, min(1, spent))
-			d.tell(p, j, length, (float64(d.spent)+told*float64(share))/budget)
-		},
-	})
+		Progress: func(length, spent float64) { told, at = max(told, min(1, spent)), length },
+	}
+	if d.o.Progress != nil {
+		o.Look = func(now func() search.Filled) {
+			d.tellPlan((float64(d.spent)+told*float64(share))/budget, j, at+d.sheets[s.sheet].Margin, func() *plan {
+				if f := now(); seen == nil || f.Better(seen) {
+					seen = &f
+				}
+				if !d.accepts(s, offers, seen) {
+					return p
+				}
+				shown := p.clone()
+				shown.apply(j, offers, seen)
+				return shown
+			})
+		}
+	}
+	f := search.Fill(ctx, prob, o)
 	d.spent += f.Most
 	d.steps += f.Work
+	if d.accepts(s, offers, &f) {
+		p.apply(j, offers, &f)
+	}
+}
+
+// accepts reports whether what a search of a sheet came to takes the place of what lies
+// there.
+func (d *driver) accepts(s *filled, offers []offer, f *search.Filled) bool {
 	if !f.Kept {
-		return
+		return false
 	}
 	whole := len(offers) > 0 && d.items[offers[0].item].Group != 0
 	moved := 0
@@ -209,9 +231,12 @@ func (d *driver) search(ctx context.Context, p *plan, j int, offers []offer, sha
 			moved++
 		}
 	}
-	if whole && moved < len(offers) || moved == 0 && f.Length > d.used(s)*(1-d.worth(s)) {
-		return
-	}
+	return !(whole && moved < len(offers) || moved == 0 && f.Length > d.used(s)*(1-d.worth(s)))
+}
+
+// apply puts on sheet j what a search came to.
+func (p *plan) apply(j int, offers []offer, f *search.Filled) {
+	s := &p.sheets[j]
 	var parts []laidPart
 	for k := range s.parts {
 		parts = append(parts, laidPart{s.parts[k].item, f.Places[k].At, f.Places[k].Turn})
@@ -272,12 +297,18 @@ func (d *driver) problem(s *filled, offers []offer) *search.Problem {
 
 // tell reports progress, forwards only.
 func (d *driver) tell(p *plan, j int, length, share float64) {
+	d.tellPlan(share, j, length+d.sheets[p.sheets[j].sheet].Margin, func() *plan { return p })
+}
+
+// tellPlan reports progress on sheet j; now makes the plan so far.
+func (d *driver) tellPlan(share float64, j int, length float64, now func() *plan) {
 	if d.o.Progress == nil {
 		return
 	}
 	d.share = max(d.share, min(1, share))
-	d.o.Progress(Progress{
-		Sheet: j + 1, Length: length + d.sheets[p.sheets[j].sheet].Margin, Share: d.share,
-		Sheets: func() []Laid { return d.laid(p) },
-	})
+	d.o.Progress(Progress{Sheet: j + 1, Length: length, Share: d.share, Sheets: func() []Laid {
+		p := now().clone()
+		p.sheets = slices.DeleteFunc(p.sheets, func(f filled) bool { return len(f.parts) == 0 })
+		return d.laid(p)
+	}})
 }

@@ -96,6 +96,8 @@ type Options struct {
 	Deadline time.Time      // ends the search by the clock, whatever Seconds says; zero: none. See Result.Cut
 	Progress func(Progress) // may be nil; called by one goroutine at a time
 	Pins     []Pinned       // parts that stay where they are; all others are laid around them
+	Begin    []Laid         // a layout of the same items and sheets to begin with, as far as it may be cut; nil: from nothing
+	Still    bool           // what lies in Begin stays there; only what has no place, or cannot keep it, finds one
 }
 
 // Progress is how far Layout has come.
@@ -166,6 +168,9 @@ func Layout(ctx context.Context, items []Item, sheets []Sheet, o Options) (*Resu
 	if !(o.Gap >= LeastGap && o.Gap < 1e4) || !(o.Seconds > 0) || math.IsInf(o.Seconds, 1) {
 		return nil, fmt.Errorf("layout: gap %g mm or time %g s is out of range", o.Gap, o.Seconds)
 	}
+	if len(o.Begin) > 0 {
+		o.Begin = sound(items, sheets, o)
+	}
 	if len(o.Pins) > 0 {
 		return layAround(ctx, items, sheets, o)
 	}
@@ -185,13 +190,15 @@ func Layout(ctx context.Context, items []Item, sheets []Sheet, o Options) (*Resu
 		return nil, err
 	}
 	budget := int64(min(o.Seconds*search.StepsPerSecond, math.MaxInt64/4))
-	p := d.start(ctx, budget)
+	p := d.begin(ctx, budget)
 	d.steps = d.spent
 	if len(p.sheets) > 0 {
 		d.tell(p, len(p.sheets)-1, d.used(&p.sheets[len(p.sheets)-1]), float64(d.spent)/float64(budget))
 	}
 	begun := p.clone()
-	d.improve(ctx, p, budget)
+	if !o.Still || len(o.Begin) == 0 {
+		d.improve(ctx, p, budget)
+	}
 	res := d.result(ctx, p)
 	faults := Check(items, sheets, res, o.Gap)
 	if len(faults) > 0 { // what it began with is whole too

@@ -3,6 +3,7 @@ package layout
 import (
 	"context"
 	"fmt"
+	"math"
 	"slices"
 
 	"sluice/fix/layout/region"
@@ -23,6 +24,17 @@ type Pinned struct {
 func PinnedAt(items []Item, item, sheet, copy int, turn float64, at geom.Point) Pinned {
 	p := Pinned{Item: item, Sheet: sheet, Copy: copy, Turn: norm(turn)}
 	p.Shift = at.Sub(items[item].Outer.Transform(p.placed(0).Transform()).Box().Min)
+	return p
+}
+
+// settled returns a part with the lower left corner of its box at a place that can be
+// written down: PinnedAt puts it just there.
+func (p Placed) settled(it *Item) Placed {
+	on := func(v float64) float64 { return math.Round(v*1e9) / 1e9 }
+	from := Placed{Turn: p.Turn}
+	low := it.Outer.Transform(from.Transform()).Box().Min
+	at := low.Add(p.Shift)
+	p.Shift = geom.Pt(on(at.X), on(at.Y)).Sub(low)
 	return p
 }
 
@@ -105,7 +117,7 @@ func layAround(ctx context.Context, items []Item, sheets []Sheet, o Options) (*R
 		return nil, err
 	}
 	free := o
-	free.Pins = nil
+	free.Pins, free.Begin = nil, a.begun(o.Begin)
 	if o.Progress != nil {
 		free.Progress = func(p Progress) {
 			got := p.Sheets

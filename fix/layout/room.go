@@ -199,6 +199,7 @@ func (r *room) laid(d *driver, f *filled, next []int) Laid {
 		next[i]++
 		mid := q.Transform().Apply(d.stock[i].middle)
 		q.Shift = r.out(p.at).Sub(mid)
+		q = q.settled(&d.items[i])
 		l.Placed = append(l.Placed, q)
 	}
 	l.measure(d.items, r.sheet, d.o)

@@ -286,6 +286,7 @@ func (d *driver) start(ctx context.Context, budget int64) *plan {
 	try := func(by int, fresh func(sheet int) filler) {
 		if p := d.lay(d.sorted(units, by), fresh); best == nil || d.better(p, best) {
 			best, order = p, by
+			d.tellStart(best, budget)
 		}
 	}
 	for by := range sizes {
@@ -321,12 +322,20 @@ func (d *driver) start(ctx context.Context, budget int64) *plan {
 		}
 		if p := d.lay(units, onBoard); d.better(p, best) {
 			best = p
+			d.tellStart(best, budget)
 		}
 		cost = d.spent - from
 	}
 	best.left = append(best.left, over...)
 	d.topUp(ctx, best)
 	return best
+}
+
+// tellStart reports a layout to begin with.
+func (d *driver) tellStart(p *plan, budget int64) {
+	if n := len(p.sheets); n > 0 {
+		d.tell(p, n-1, d.used(&p.sheets[n-1]), float64(d.spent)/float64(budget))
+	}
 }
 
 // searchable reports whether the last sheet of a plan can be searched.

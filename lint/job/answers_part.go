@@ -28,7 +28,7 @@ type PartAnswer struct {
 	Name   string       // a name of its own
 	Face   string       // "front" or "back": on which its number is read; "": as the job says
 	Corner *geom.Point  // where the drawing's corner was when places were given, mm; nil: they are the drawing's
-	Pin    *Pin         // where one of it lies in a layout; nil: where the search puts it
+	Pins   []*Pin       // where those of it lie in a layout, as they are drawn in reading order, copies last; nil: where the search puts it
 	Line   int          // of the file
 	OfJob  bool         // it stands in the job file, not in the answers
 }
@@ -52,7 +52,7 @@ type partTable struct {
 	Corner string `toml:"corner"`
 	At     any    `toml:"at"`
 	Turn   any    `toml:"turn"`
-	Sheet  *int64 `toml:"sheet"`
+	Sheet  any    `toml:"sheet"`
 }
 
 var partKeys = []string{"part", "about", "count", "tabs", "label", "name", "face", "corner", "at", "turn", "sheet"}
@@ -94,7 +94,7 @@ func (t *partTable) read() (PartAnswer, error) {
 		}
 		p.Corner = &at
 	}
-	p.Pin, err = t.pin()
+	p.Pins, err = t.pins()
 	return p, err
 }
 
@@ -200,11 +200,17 @@ func (a *Answers) OfPart(part string) *PartAnswer {
 	return nil
 }
 
+// decides reports whether anything is decided.
+func (p *PartAnswer) decides() bool {
+	return p.Count != AsDrawn || p.Tabs.Set || len(p.Label) > 0 || p.Name != "" || p.Face != "" || len(p.Pins) > 0
+}
+
 // SetPart puts what is decided of a part in the place of what was before; where it
 // decides nothing it is taken out.
 func (a *Answers) SetPart(p PartAnswer) {
+	p.Pins = trimmed(p.Pins)
 	a.Parts = slices.DeleteFunc(a.Parts, func(x PartAnswer) bool { return x.Part == p.Part })
-	if p.Count != AsDrawn || p.Tabs.Set || len(p.Label) > 0 || p.Name != "" || p.Face != "" || p.Pin != nil {
+	if p.decides() {
 		a.Parts = append(a.Parts, p)
 		sort.SliceStable(a.Parts, func(i, k int) bool { return a.Parts[i].Part < a.Parts[k].Part })
 	}
@@ -276,9 +282,7 @@ func (a *Answers) writeParts(b *bytes.Buffer) {
 		if p.Face != "" {
 			put("face", tomlString(p.Face))
 		}
-		if p.Pin != nil {
-			p.Pin.write(put)
-		}
+		writePins(p.Pins, put)
 	}
 }
 

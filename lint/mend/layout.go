@@ -1,6 +1,7 @@
 package mend
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"io"
@@ -22,6 +23,9 @@ type LayoutOptions struct {
 	Progress func(layout.Progress)
 	Open     func(name string) (io.ReadCloser, error) // drawings of stock, by the name in the job; nil: there are none
 	Parts    []PartCount                              // only these; empty: all
+	Picture  func(share float64, now func() *Arrangement) // may be nil; as Progress, with what is laid out so far
+	Begin    *Arrangement                             // of the same drawing, to begin with; nil: from nothing
+	Still    bool                                     // what lies in Begin stays there, as far as it may
 }
 
 // PartCount asks for a part so many times, by its number or name.
@@ -50,6 +54,7 @@ type source struct {
 	// Of several drawings put beside each other:
 	renamed []map[string]string // what the parts of each are called now
 	from    []float64           // where each begins, mm
+	racks   map[int][]piece     // the stock by kind of sheet, where it is known
 }
 
 // sourceOf reads and mends a drawing. ctx may end while it is read.
@@ -80,9 +85,17 @@ func sourceOf(ctx, whole context.Context, path string, r io.Reader, j *job.Job, 
 }
 
 // layOut lays the parts of a mended drawing out, those of each sheet of the job on
-// stock of that kind.
+// stock of that kind, and draws the sheets.
 func (s *source) layOut(ctx context.Context, l LayoutOptions) ([]SheetOut, error) {
-	m, res := s.m, s.res
+	p, err := s.planned(ctx, l)
+	if err != nil {
+		return nil, err
+	}
+	return p.draw()
+}
+
+// planned lays the parts of a mended drawing out.
+func (s *source) planned(ctx context.Context, l LayoutOptions) (*planner, error) {
 	want, err := s.wanted(l.Parts)
 	if err != nil {
 		return nil, err
@@ -93,15 +106,21 @@ func (s *source) layOut(ctx context.Context, l LayoutOptions) ([]SheetOut, error
 	if err := p.plan(ctx); err != nil {
 		return nil, err
 	}
-	if err := guardPlaced(res.Sheet, want, p.placed(), p.left); err != nil {
+	return p, nil
+}
+
+// draw draws the sheets of a layout.
+func (p *planner) draw() ([]SheetOut, error) {
+	s := p.source
+	if err := guardPlaced(s.res.Sheet, p.want, p.placed(), p.left); err != nil {
 		return nil, err
 	}
 	offcuts(p.sheets, p.report)
-	p.report.Common = len(m.edits)
-	loose := layout.Loose(res.Drawing, res.Sheet, besides)
+	p.report.Common = len(s.m.edits)
+	loose := layout.Loose(s.res.Drawing, s.res.Sheet, besides)
 	var out []SheetOut
 	for i := range p.sheets {
-		made, err := m.sheet(s, &p.sheets[i], sheetNote(i, len(p.sheets), p.report.Some), loose)
+		made, err := s.m.sheet(s, &p.sheets[i], sheetNote(i, len(p.sheets), p.report.Some), loose)
 		if err != nil {
 			return nil, err
 		}
@@ -161,6 +180,7 @@ type planner struct {
 	drawing []int // by part: of which it is
 	sheets  []laidOn
 	left    map[int]int // by part: how many found no place
+	kinds   []*kindLaid
 	report  *lint.Layout
 }
 
@@ -174,6 +194,33 @@ func (p *planner) placed() (all []layout.Move) {
 
 // plan lays out kind by kind.
 func (p *planner) plan(ctx context.Context) error {
+	if err := p.setUp(); err != nil {
+		return err
+	}
+	from := 0.0
+	end := time.Now().Add(p.l.Deadline)
+	for _, k := range p.kinds {
+		until := time.Time{}
+		if p.l.Deadline > 0 {
+			until = time.Now().Add(time.Duration(float64(time.Until(end)) * k.share / max(1-from, k.share)))
+		}
+		if err := p.lay(ctx, k, from, until); err != nil {
+			return err
+		}
+		from += k.share
+	}
+	if len(p.sheets) == 0 && len(p.report.Left) == 0 {
+		return fmt.Errorf("--layout: %w", layout.ErrNothing)
+	}
+	if len(p.sheets) == 0 {
+		left := &p.report.Left[0]
+		return fmt.Errorf("--layout: no part found a place, and nothing is written; part %s: %s", left.Part, left.Why)
+	}
+	return nil
+}
+
+// setUp says for each kind of sheet which parts are cut from it, and of what stock.
+func (p *planner) setUp() error {
 	m, res := p.m, p.res
 	sheets := m.j.Sheets()
 	of := make([][]int, len(sheets)) // parts by kind
@@ -188,38 +235,37 @@ func (p *planner) plan(ctx context.Context) error {
 		}
 	}
 	p.left = map[int]int{}
-	from := 0.0
-	end := time.Now().Add(p.l.Deadline)
 	p.groups()
 	for kind := range sheets {
 		if len(of[kind]) == 0 {
 			continue
 		}
-		rack, err := rackOf(m.ctx, m.j, kind, m.o, p.l.Open)
+		rack, err := p.rack(kind)
 		if err != nil {
 			if len(sheets) > 1 {
 				err = fmt.Errorf("%s: %w", sheets[kind].Title(kind), err)
 			}
 			return err
 		}
-		part := share[kind] / all
-		until := time.Time{}
-		if p.l.Deadline > 0 {
-			until = time.Now().Add(time.Duration(float64(time.Until(end)) * part / max(1-from, part)))
+		k := &kindLaid{kind: kind, rack: rack, share: share[kind] / all, gap: m.j.OnSheet(kind).LayoutGap()}
+		for i := range rack {
+			k.stock = append(k.stock, rack[i].Sheet)
 		}
-		if err := p.kind(ctx, kind, rack, of[kind], from, part, until); err != nil {
+		k.items, k.of = p.items(of[kind], k.stock[0].Grained)
+		if k.pins, k.named, err = p.pins(k.items, k.stock, k.of, k.gap); err != nil {
 			return err
 		}
-		from += part
-	}
-	if len(p.sheets) == 0 && len(p.report.Left) == 0 {
-		return fmt.Errorf("--layout: %w", layout.ErrNothing)
-	}
-	if len(p.sheets) == 0 {
-		left := &p.report.Left[0]
-		return fmt.Errorf("--layout: no part found a place, and nothing is written; part %s: %s", left.Part, left.Why)
+		p.kinds = append(p.kinds, k)
 	}
 	return nil
+}
+
+// rack returns the stock of a kind of sheet.
+func (p *planner) rack(kind int) ([]piece, error) {
+	if rack, ok := p.racks[kind]; ok {
+		return rack, nil
+	}
+	return rackOf(p.m.ctx, p.m.j, kind, p.m.o, p.l.Open)
 }
 
 // groups finds which parts are a kit of their own, to be kept together: those of each
@@ -264,45 +310,60 @@ func (p *planner) items(parts []int, grained bool) (items []layout.Item, of []in
 	return items, of
 }
 
-// kind lays out the parts of one kind of sheet, with that share of the budget, until
-// then by the clock; from is the share spent before.
-func (p *planner) kind(ctx context.Context, kind int, rack []piece, parts []int, from, share float64, until time.Time) error {
-	m, res := p.m, p.res
-	own := m.j.OnSheet(kind)
-	stock := make([]layout.Sheet, len(rack))
-	for i := range rack {
-		stock[i] = rack[i].Sheet
+// kindLaid is what is cut from one kind of sheet, and how it is laid out.
+type kindLaid struct {
+	kind  int // of the sheets of the job
+	rack  []piece
+	stock []layout.Sheet
+	items []layout.Item
+	of    []int   // by item: its part
+	share float64 // of the budget
+	gap   float64
+	pins  []layout.Pinned
+	named []pinOf // by pin: who says so
+	done  *layout.Result
+}
+
+// lay lays out the parts of one kind of sheet, until then by the clock; from is the share
+// of the budget spent before.
+func (p *planner) lay(ctx context.Context, k *kindLaid, from float64, until time.Time) (err error) {
+	o := layout.Options{
+		Gap: k.gap, Seconds: max(p.l.Seconds*k.share, 1e-3), Seed: p.l.Seed, Deadline: until, Pins: k.pins,
+		Begin: p.l.Begin.of(k.kind), Still: p.l.Still,
 	}
-	items, of := p.items(parts, stock[0].Grained)
-	gap := own.LayoutGap()
-	o := layout.Options{Gap: gap, Seconds: max(p.l.Seconds*share, 1e-3), Seed: p.l.Seed, Deadline: until}
-	var err error
-	if o.Pins, err = p.pins(items, stock, of, gap); err != nil {
-		return err
-	}
-	if tell := p.l.Progress; tell != nil {
-		before := len(p.sheets)
-		o.Progress = func(x layout.Progress) {
-			x.Sheet, x.Share = x.Sheet+before, from+share*x.Share
+	before := len(p.sheets)
+	o.Progress = func(x layout.Progress) {
+		if tell := p.l.Picture; tell != nil {
+			tell(from+k.share*x.Share, func() *Arrangement { return p.arrangement(k, x.Sheets()) })
+		}
+		if tell := p.l.Progress; tell != nil {
+			x.Sheet, x.Share = x.Sheet+before, from+k.share*x.Share
 			tell(x)
 		}
 	}
-	done, err := layout.Layout(ctx, items, stock, o)
-	if err != nil {
+	if k.done, err = layout.Layout(ctx, k.items, k.stock, o); err != nil {
 		return fmt.Errorf("--layout: %w", err)
 	}
-	rep := p.report
+	p.take(k)
+	return nil
+}
+
+// take takes the layout of a kind of sheet over.
+func (p *planner) take(k *kindLaid) {
+	rep, done := p.report, k.done
 	rep.Steps, rep.Cut = rep.Steps+done.Steps, rep.Cut || done.Cut
-	if rep.Gap == 0 || gap < rep.Gap {
-		rep.Gap = gap
+	if rep.Gap == 0 || k.gap < rep.Gap {
+		rep.Gap = k.gap
 	}
-	for i := range done.Sheets {
-		s := &done.Sheets[i]
-		on := laidOn{Laid: s, kind: kind, piece: rack[s.Sheet], last: i == len(done.Sheets)-1}
+	for _, i := range byStock(done.Sheets) {
+		s := done.Sheets[i]
+		s.Placed = slices.Clone(s.Placed)
+		slices.SortStableFunc(s.Placed, func(a, b layout.Placed) int { return cmp.Compare(a.Item, b.Item) })
+		on := laidOn{Laid: &s, kind: k.kind, piece: k.rack[s.Sheet], last: i == len(done.Sheets)-1}
 		for n := range s.Placed {
 			q := &s.Placed[n]
-			on.boxes = append(on.boxes, items[q.Item].Outer.Transform(q.Transform()).Box())
-			q.Item = of[q.Item]
+			on.boxes = append(on.boxes, k.items[q.Item].Outer.Transform(q.Transform()).Box())
+			q.Item = k.of[q.Item]
 		}
 		p.sheets = append(p.sheets, on)
 		rep.Sheets = append(rep.Sheets, lint.LaidSheet{
@@ -310,16 +371,28 @@ func (p *planner) kind(ctx context.Context, kind int, rack []piece, parts []int,
 		})
 	}
 	for _, x := range done.Left {
-		k := of[x.Item]
-		p.left[k] += x.Count
-		same := func(l lint.LeftPart) bool { return l.Part == res.Names[k] && l.Why == x.Why }
+		at := k.of[x.Item]
+		p.left[at] += x.Count
+		same := func(l lint.LeftPart) bool { return l.Part == p.res.Names[at] && l.Why == x.Why }
 		if i := slices.IndexFunc(rep.Left, same); i >= 0 {
 			rep.Left[i].Count += x.Count
 		} else {
-			rep.Left = append(rep.Left, lint.LeftPart{Part: res.Names[k], Count: x.Count, Why: x.Why})
+			rep.Left = append(rep.Left, lint.LeftPart{Part: p.res.Names[at], Count: x.Count, Why: x.Why})
 		}
 	}
-	return nil
+}
+
+// byStock returns the sheets of a layout in the order in which they are taken from the
+// stock, which is how pins count them; the search takes those with pinned parts first.
+func byStock(sheets []layout.Laid) []int {
+	order := make([]int, len(sheets))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortStableFunc(order, func(a, b int) int {
+		return cmp.Or(cmp.Compare(sheets[a].Sheet, sheets[b].Sheet), cmp.Compare(sheets[a].Copy, sheets[b].Copy))
+	})
+	return order
 }
 
 // sheetNote is the note by which the drawing of a sheet says that its parts are not all

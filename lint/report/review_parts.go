@@ -113,10 +113,24 @@ func answeredPart(p *job.PartAnswer) reviewAnswer {
 	if p.Face != "" {
 		says = append(says, "numbered on its "+p.Face)
 	}
-	if p.Pin != nil {
-		says = append(says, pinText(p.Pin))
-	}
+	says = append(says, pinsText(p.Pins)...)
 	return reviewAnswer{ID: settle.PartID + p.Part, Choice: "part " + clean(p.Part), Text: strings.Join(says, ", ")}
+}
+
+// mostPinsTold is how many places of a part are told one by one.
+const mostPinsTold = 3
+
+// pinsText says where those of a part lie in a layout that a person has put there.
+func pinsText(pins []*job.Pin) (says []string) {
+	for _, p := range pins {
+		if p != nil {
+			says = append(says, pinText(p))
+		}
+	}
+	if n := len(says); n > mostPinsTold {
+		return []string{fmt.Sprintf("%d of it laid out where they were put", n)}
+	}
+	return says
 }
 
 // pinText says where a part lies in a layout.

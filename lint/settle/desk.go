@@ -32,6 +32,8 @@ type Options struct {
 	Under func(context.Context) context.Context
 	// Work makes a round of answers; nil: the drawing is repaired.
 	Work func(ctx context.Context, a *job.Answers) *Round
+	// Laying says how parts are laid out; nil: they are not.
+	Laying *LayingOptions
 }
 
 // step is a state of the answers, and what was done to come to it.
@@ -48,6 +50,7 @@ type Desk struct {
 
 	mu      sync.Mutex
 	text    []byte              // the answers in force; nil: none
+	sans    []byte              // those that tell of the drawing: without where parts lie in a layout
 	past    []step              // what was in force before, and what was done then
 	future  []step              // what was taken back, the next one last
 	round   *Round              // the last one that is finished; nil before the first
@@ -57,21 +60,30 @@ type Desk struct {
 	changed chan struct{} // closed when version goes up
 	wake    chan struct{}
 	settled bool // round is of the answers in force
+	lay     layer
 }
 
 // Open sets out the desk. data is the file of the drawing, text that of its answers,
 // nil for none. Run must be called for anything to be worked out.
 func Open(data, text []byte, o Options) *Desk {
 	o.Mend.Seen = &lint.Foresight{}
-	return &Desk{
+	d := &Desk{
 		o: o, data: data, text: text, known: map[string]Question{},
 		changed: make(chan struct{}), wake: make(chan struct{}, 1),
+		lay: layer{changed: make(chan struct{}), wake: make(chan struct{}, 1)},
 	}
+	d.sans = d.withoutPins(text)
+	return d
 }
 
 // Run repairs the drawing, and again after each answer, until ctx ends. An answer
 // given meanwhile ends the repair under way, since nobody waits for it any more.
 func (d *Desk) Run(ctx context.Context) {
+	var laying sync.WaitGroup
+	defer laying.Wait()
+	if d.Lays() {
+		laying.Go(func() { d.layouts(ctx) })
+	}
 	for ctx.Err() == nil {
 		d.mu.Lock()
 		text, first := d.text, d.round == nil
@@ -113,7 +125,7 @@ func (d *Desk) Run(ctx context.Context) {
 func (d *Desk) finish(r *Round, text []byte) {
 	d.mu.Lock()
 	defer d.mu.Unlock()
-	if !bytes.Equal(text, d.text) {
+	if !bytes.Equal(d.withoutPins(text), d.sans) {
 		d.rouse()
 		return
 	}
@@ -190,6 +202,7 @@ func (d *Desk) answers() (*job.Answers, error) {
 func (d *Desk) change(did *string, how func(*job.Answers) error) error {
 	d.mu.Lock()
 	defer d.mu.Unlock()
+	defer func() { d.lay.lifted = nil }()
 	a, err := d.answers()
 	if err != nil {
 		return err
@@ -209,8 +222,7 @@ func (d *Desk) change(did *string, how func(*job.Answers) error) error {
 	}
 	d.past = append(d.past, step{d.previous(), *did})
 	d.future = nil
-	d.text = text
-	d.again()
+	d.turn(text)
 	return nil
 }
 
@@ -225,8 +237,17 @@ func (d *Desk) put(text []byte) error {
 	return nil
 }
 
-// again has the drawing repaired with the answers in force. The desk is locked.
-func (d *Desk) again() {
+// turn puts answers in force: the drawing is repaired with them, unless all that changes
+// is where parts lie in a layout, and the layout follows. The desk is locked.
+func (d *Desk) turn(text []byte) {
+	sans := d.withoutPins(text)
+	same := bytes.Equal(sans, d.sans)
+	d.text, d.sans = text, sans
+	d.relay()
+	if same {
+		d.tell()
+		return
+	}
 	d.settled = false
 	d.tell()
 	d.rouse()
@@ -255,7 +276,6 @@ func (d *Desk) walk(from, to *[]step) error {
 	}
 	*from = (*from)[:n-1]
 	*to = append(*to, step{d.previous(), s.did})
-	d.text = s.text
-	d.again()
+	d.turn(s.text)
 	return nil
 }

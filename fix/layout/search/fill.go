@@ -18,9 +18,9 @@ type Filled struct {
 	Kept   bool    // all items of Problem.Start are placed
 }
 
-// better orders by whether all are kept that lay there before, then by area
+// Better orders by whether all are kept that lay there before, then by area
 // placed, then by the length used.
-func (f *Filled) better(g *Filled) bool {
+func (f *Filled) Better(g *Filled) bool {
 	if f.Kept != g.Kept {
 		return f.Kept
 	}
@@ -49,11 +49,14 @@ func Fill(ctx context.Context, p *Problem, o Options) Filled {
 			s.meetAll(others, k)
 			// Every other worker goes on from what is there.
 			results[k] = s.fill(k%2 == 0, func(length float64) {
+				mu.Lock()
 				if o.Progress != nil {
-					mu.Lock()
 					o.Progress(length, float64(s.work)/float64(o.Work))
-					mu.Unlock()
 				}
+				if o.Look != nil {
+					o.Look(func() Filled { return s.filled(length) })
+				}
+				mu.Unlock()
 			})
 			others.leave(k, s.offer())
 		})
@@ -64,7 +67,7 @@ func Fill(ctx context.Context, p *Problem, o Options) Filled {
 	for _, r := range results {
 		work += r.Work
 		most = max(most, r.Work)
-		if r.better(&best) {
+		if r.Better(&best) {
 			best = r
 		}
 	}
@@ -109,10 +112,15 @@ func (s *solver) fill(warm bool, tell func(float64)) Filled {
 			best, length = s.fillUp(s.insertFirst(free), free, total, tell)
 		}
 	}
-	out := Filled{Placed: make([]bool, s.n), Places: make([]Place, s.n), Length: length, Work: s.work, Kept: true}
 	if length > 0 {
 		s.adopt(best)
 	}
+	return s.filled(length)
+}
+
+// filled tells what is placed, where the used length is so much; 0 for nothing.
+func (s *solver) filled(length float64) Filled {
+	out := Filled{Placed: make([]bool, s.n), Places: make([]Place, s.n), Length: length, Work: s.work, Kept: true}
 	for i := range s.n {
 		if out.Placed[i] = length > 0 && s.live[i]; out.Placed[i] {
 			out.Area += s.t.p.Shapes[s.t.p.Items[i].Shape].Area

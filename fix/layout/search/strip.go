@@ -21,6 +21,9 @@ type Options struct {
 	// Progress, if set, is told of every better result by one worker at a time,
 	// with its length (mm) and the share of the budget spent.
 	Progress func(length, spent float64)
+	// Look, if set, is called with it by Fill; now makes the result so far of that
+	// worker, and is of no meaning later.
+	Look func(now func() Filled)
 }
 
 // Result is the best layout found.
