@@ -54,7 +54,7 @@ func (l likelihood) of(v float64) float64 {
 
 var (
 	// Longer side of a drawing, mm.
-	sizeLikely = likelihood{{leastDrawing, -6}, {10, -3}, {25, -1}, {50, -0.3}, {1300, 0}, {2600, -0.5}, {usualLong, -1}, {longestSheet, -2.5}, {math.Inf(1), -5}}
+	sizeLikely = likelihood{{leastDrawing, -6}, {6, -5}, {10, -4}, {25, -1}, {50, -0.3}, {1300, 0}, {2600, -0.5}, {usualLong, -1}, {longestSheet, -2.5}, {math.Inf(1), -5}}
 	// Diameter of a hole, mm: screws from M1.6 (1.5 drill) to M12 (13.5 clearance)
 	// and from #0 to 1/2 inch in the middle.
 	holeLikely = likelihood{{0.3, -4.5}, {0.5, -3}, {1, -1.2}, {1.5, -0.4}, {14, 0.2}, {40, -0.7}, {100, -1.5}, {300, -2.5}, {math.Inf(1), -4}}

@@ -180,6 +180,18 @@ var asideCases = []struct {
 		kinds{Parts: 8, Holes: 16, Border: 2, Groups: 2}},
 	{"one part in a frame", new(sketch).plate(40, 40, 120, 80).circle(70, 100, 3).obround(100, 80, 30, 5).rect(0, 0, 210, 160), nil,
 		kinds{Parts: 1, Holes: 4, Border: 1, Groups: 1}},
+	{"one part with a hole on paper", new(sketch).plate(40, 40, 120, 80).rect(0, 0, 297, 210), nil,
+		kinds{Parts: 1, Holes: 2, Border: 1, Groups: 1}},
+	{"one part with a hole in the frame of a sheet of paper", new(sketch).plate(40, 40, 120, 80).rect(0, 0, 210, 297).rect(20, 10, 200, 287), nil,
+		kinds{Parts: 1, Holes: 2, Border: 2, Groups: 1}},
+	{"double frame about three parts", new(sketch).plate(20, 20, 60, 50).plate(90, 20, 60, 50).plate(160, 20, 60, 50).
+		rect(10, 5, 230, 85).rect(2, -3, 238, 93), nil, kinds{Parts: 3, Holes: 6, Border: 2, Groups: 1}},
+	{"double frame about two parts", new(sketch).plate(20, 20, 60, 50).plate(90, 20, 60, 40).
+		rect(10, 5, 160, 85).rect(4, -1, 166, 91), nil, kinds{Parts: 2, Holes: 4, Border: 2, Groups: 1}},
+	{"title block whose text is gone", six().rect(0, 0, 420, 180).line(340, 0, 340, 40).line(340, 40, 420, 40).line(340, 20, 420, 20),
+		nil, kinds{Parts: 6, Holes: 12, Border: 1, Frame: 2, Groups: 1}},
+	{"title block of rectangles", six().rect(0, 0, 420, 180).rect(340, 0, 420, 20).rect(340, 20, 420, 40),
+		nil, kinds{Parts: 6, Holes: 12, Border: 1, Frame: 2, Groups: 1}},
 	{"wheels in a border", new(sketch).circle(30, 30, 25).circle(30, 30, 3).circle(90, 30, 25).circle(90, 30, 3).
 		circle(30, 90, 25).circle(30, 90, 3).rect(0, 0, 120, 120), nil, kinds{Parts: 3, Holes: 3, Border: 1, Groups: 1}},
 	{"tabbed walls in a border", new(sketch).
@@ -191,6 +203,8 @@ var asideCases = []struct {
 		rect(20, 20, 90, 100).rect(100, 20, 180, 60).obround(140, 90, 60, 12), nil, kinds{Parts: 1, Holes: 7}},
 	{"picture frame with a part nested in it", new(sketch).rect(0, 0, 200, 160).rect(25, 25, 175, 135).plate(40, 40, 100, 70), nil,
 		kinds{Parts: 2, Holes: 3}},
+	{"picture frame with two parts nested in it", new(sketch).rect(0, 0, 220, 120).rect(12, 12, 208, 108).plate(20, 20, 80, 70).plate(110, 20, 80, 70), nil,
+		kinds{Parts: 3, Holes: 5}},
 	{"plate with a part nested in its window", new(sketch).rect(0, 0, 200, 200).rect(50, 50, 120, 120).rect(70, 70, 90, 90), nil,
 		kinds{Parts: 2, Holes: 1}},
 	{"plate with parts nested in two windows", new(sketch).rect(0, 0, 220, 120).rect(10, 10, 100, 110).rect(120, 10, 210, 110).

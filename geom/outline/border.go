@@ -33,7 +33,6 @@ const (
 	unlike      = 0.02 // shapes that are not the same, one perhaps larger: apart by so much in roundness or length to width
 	outsideMax  = 0.25 // what lies beside all borders, as a share of their area
 	frameFilled = 0.9  // of its rectangle: corners may be rounded, cut, or run over
-	doubleGap   = 0.05 // lines of a double frame are so near, as a share of the shorter side
 	nextFrame   = 0.7  // a frame within a frame is at least so wide, as a share of it
 	besideFrame = 0.02 // what lies between the two, by area, as a share of the inner one
 	cellShare   = 0.3  // title block and tables take up at most so much of a frame
@@ -53,7 +52,7 @@ func (a *sifted) findBorders() {
 		if a.isBorder(int32(i), nets) {
 			borders = append(borders, int32(i))
 			area += outs[i].Area
-		} else if !a.isCell(int32(i), nets) {
+		} else if !a.carried[i] && !a.isCell(int32(i), nets) {
 			beside += outs[i].Area
 		}
 	}
@@ -93,21 +92,23 @@ func (a *sifted) isBorder(i int32, nets map[int32]*mesh) bool {
 		return false
 	}
 	// Frames drawn in each other: what counts is what lies in the innermost.
-	deep := 0
-	in := i
+	deep, in := 0, i
+	out := a.looks(i)
+	paper := out.isPaper()
 	for j := a.nextFrame(i, nets); j >= 0; j = a.nextFrame(j, nets) {
-		in = j
-		deep++
+		l := a.looks(j)
+		deep, in, paper = deep+1, j, paper || l.isPaper()
 	}
 	if n := nets[in]; n != nil && a.titled(in, n) {
 		return len(a.kids[in]) > 0
 	}
-	if !a.holdsParts(in, nets) {
+	parts := a.partsIn(in, nets, paper)
+	if parts == 0 {
 		return false
 	}
 	// Two outlines in each other may be the frame of a picture and what is nested
 	// in it, which turns nothing over: there the lines must be near each other.
-	return deep%2 == 0 || a.near(i, in)
+	return deep%2 == 0 || a.near(i, in, parts)
 }
 
 // frameLike reports whether an outline is a rectangle, or all of one but for a
@@ -150,14 +151,9 @@ func (a *sifted) nextFrame(i int32, nets map[int32]*mesh) int32 {
 	return best
 }
 
-// near reports whether two frames are lines of one double frame.
-func (a *sifted) near(out, in int32) bool {
-	o, i := a.looks(out), a.looks(in)
-	return (o.wide-i.wide)/2 <= doubleGap*o.wide && (o.long-i.long)/2 <= 2*doubleGap*o.wide
-}
-
-// holdsParts reports whether the outlines in outline i look like parts.
-func (a *sifted) holdsParts(i int32, nets map[int32]*mesh) bool {
+// partsIn counts the outlines in outline i that look like parts, 0 where they may
+// be windows of a plate. On paper one is enough.
+func (a *sifted) partsIn(i int32, nets map[int32]*mesh, paper bool) int {
 	outs := a.outlines
 	var parts, castles, holesIn, ownScrews int
 	var area, partArea float64
@@ -182,13 +178,12 @@ func (a *sifted) holdsParts(i int32, nets map[int32]*mesh) bool {
 			kinds.add(&l)
 		}
 	}
-	switch {
-	case partArea < partsShare*area || ownScrews*ownHoles > holesIn+castles:
-		return false
-	case parts+castles == 1:
-		return holesIn >= loneHoles
+	several := parts+castles >= 2 && (parts > 0 || kinds.differ() && (area > letterFill*outs[i].Area || !a.lettered(i)))
+	lone := parts+castles == 1 && (holesIn >= loneHoles || holesIn > 0 && paper)
+	if partArea < partsShare*area || ownScrews*ownHoles > holesIn+castles || !several && !lone {
+		return 0
 	}
-	return parts+castles >= 2 && (parts > 0 || kinds.differ() && (area > letterFill*outs[i].Area || !a.lettered(i)))
+	return parts + castles
 }
 
 // lettered reports whether the outlines in outline i may be a line of letters: all

@@ -94,9 +94,10 @@ func (a *sifted) takeTables(nets map[int32]*mesh, group int) {
 // corners.
 func (a *sifted) takeCells(i int32, nets map[int32]*mesh, filled bool, group int) {
 	if n := nets[i]; n != nil && filled {
+		block := a.written(n, i, titleCell) > 0 || len(n.outs) > maxTouching || a.isBlock(i, n)
 		for _, c := range n.outs {
-			// Without text it may be a part drawn to the edge of the sheet.
-			if c != i && (a.written(n, i, titleCell) > 0 || len(n.outs) > maxTouching) && len(a.kids[c]) == 0 {
+			// Elsewhere it may be a part drawn to the edge of the sheet.
+			if c != i && block && len(a.kids[c]) == 0 {
 				a.takeOut(c, Frame, group)
 			}
 		}

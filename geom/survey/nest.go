@@ -166,28 +166,37 @@ func nest(shapes []shape) {
 }
 
 // A border of the sheet is told from a part with holes by what lies in it: shapes
-// that hold others, or have many sides, fill this share of it at least.
+// that hold others, or have many sides, fill this share of it at least. A round
+// shape counts as held where it is a hole: it fills at most roundHole of its holder.
 const (
 	frameShare = 0.15
 	manySides  = 8
+	roundHole  = 0.35
+	mostFrames = 4 // one in the other
 )
 
-// unframe makes the shapes within a border round the whole sheet parts again.
+// unframe makes the shapes within borders round the whole sheet parts again.
 func unframe(shapes []shape) {
+	for n := 0; n < mostFrames && unframed(shapes); n++ {
+	}
+}
+
+// unframed takes the outermost border away, and reports whether there was one.
+func unframed(shapes []shape) bool {
 	frame := -1
 	holds := make([]bool, len(shapes))
 	for i := range shapes {
 		if s := &shapes[i]; s.depth == 0 {
 			if frame >= 0 {
-				return
+				return false
 			}
 			frame = i
-		} else if s.parent >= 0 && !s.round {
+		} else if s.depth > 0 && s.parent >= 0 && (!s.round || s.area < roundHole*shapes[s.parent].area) {
 			holds[s.parent] = true
 		}
 	}
 	if frame < 0 {
-		return
+		return false
 	}
 	inner := 0.0
 	for i := range shapes {
@@ -196,12 +205,13 @@ func unframe(shapes []shape) {
 		}
 	}
 	if inner < frameShare*shapes[frame].area {
-		return
+		return false
 	}
 	if _, _, ok := shapes[frame].rectangle(); !ok {
-		return
+		return false
 	}
 	for i := range shapes {
 		shapes[i].depth-- // the border itself: -1, neither hole nor part
 	}
+	return true
 }

@@ -26,7 +26,11 @@ func (m *mender) asDrawn(res *lint.Result) []dxf.Item {
 		for ; k < len(list) && follows(&list[k-1], &list[k]) && layerFor(role(&list[k])) == layer; k++ {
 			path = append(path, list[k].Piece)
 		}
+		rest := len(path) == 1 && list[i].Made == drawing.Edited && path.Length() <= m.j.Limits.Join
 		i = k
+		if rest {
+			continue // what rounding leaves beside a stretch that is put aside
+		}
 		items = append(items, drawn(layer, path, len(path) > 1 && path[len(path)-1].B == path[0].A || path[0].IsCircle(), m.j.Limits.Join)...)
 	}
 	return items

@@ -8,6 +8,9 @@ import (
 
 	"sluice/fix/guard"
 	"sluice/geom"
+	"sluice/geom/drawing"
+	"sluice/lint"
+	"sluice/lint/job"
 )
 
 // TestInWays: where a repair does not come to rest, or the guard refuses it, less
@@ -54,5 +57,18 @@ func TestInWays(t *testing.T) {
 	n := 0
 	if err := inWays(func(w way) error { n++; return tab }); !errors.Is(err, tab) || n != 1+maxNoTabs+1 {
 		t.Errorf("%d tries of tabs that never hold: %v", n, err)
+	}
+}
+
+// TestAsDrawn: what is written as drawn are the strokes; specks that rounding left
+// beside a stretch put aside are none, those that somebody drew are.
+func TestAsDrawn(t *testing.T) {
+	long, speck := geom.Line(geom.Pt(0, 0), geom.Pt(9, 0)), geom.Line(geom.Pt(20, 0), geom.Pt(20, 1e-6))
+	d := &drawing.Drawing{Layers: []drawing.Layer{{Name: "0"}}, Entities: make([]drawing.Entity, 4), Strokes: []drawing.Stroke{
+		{Piece: long}, {Piece: speck, Entity: 1}, {Piece: speck, Entity: 2, Made: drawing.Edited}, {Piece: long, Entity: 3, Made: drawing.Edited},
+	}}
+	m := &mender{j: job.Default()}
+	if got := len(m.asDrawn(&lint.Result{Drawing: d})); got != 3 {
+		t.Errorf("%d strokes written, want 3", got)
 	}
 }
