@@ -16,7 +16,7 @@ import (
 // Angles between plates, degrees, that are told from square, and that a slot holds.
 const (
 	nearlySquare = 87.0
-	flattest     = 24.0
+	flattest     = 34.0
 )
 
 // By how much, mm, a slot may be narrower than a plate at an angle is wide, and wider: play,
