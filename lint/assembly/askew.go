@@ -10,9 +10,10 @@ import (
 )
 
 // How much a kit is looked at for plates at other angles than square: outlines of its sheet,
-// and ways of putting it together.
+// and ways of putting it together: a few, and more where some joints then close.
 const (
 	askewOutlines = 4000
+	askewFirst    = 12
 	askewRounds   = 2
 	askewTries    = 60
 )
@@ -30,10 +31,15 @@ func Find(s *outline.Sheet, o kit.Options) *kit.Kit {
 		return k
 	}
 	square := Soon(k)
-	if square == nil || square.Whole() && !square.crosses(a) {
+	if square == nil || !square.free(k, a, o) || square.Whole() && !square.crosses(a) {
 		return k
 	}
-	model := of(a, askewRounds, askewTries)
+	model := of(a, 1, askewFirst)
+	if now := model.sum(); now.slanted == 0 {
+		return k
+	} else if now.open > 0 {
+		model = of(a, askewRounds, askewTries)
+	}
 	was, now := square.sum(), model.sum()
 	if now.slanted == 0 || now.met <= was.met || now.open > was.open || now.clashes > was.clashes {
 		return k
@@ -54,6 +60,61 @@ func Find(s *outline.Sheet, o kit.Options) *kit.Kit {
 		}
 	}
 	return a.Settled(kindred(a, angles), pairs)
+}
+
+// free reports whether slots for plates at other angles have tabs that meet nothing else
+// square, or whether there are notches for such plates.
+func (k *Kit) free(square, a *kit.Kit, o kit.Options) bool {
+	met := map[int]bool{}
+	holes := map[int32]bool{} // outlines of the slots
+	for i := range a.Askew {
+		if j := &a.Askew[i]; j.Kind == kit.Slot {
+			holes[j.Outline] = true
+		}
+	}
+	for i := range k.Groups {
+		g := &k.Groups[i]
+		for n := range g.Joints {
+			j := &g.Joints[n]
+			if j.JointA < 0 || !holes[square.Joints[j.JointA].Outline] {
+				met[j.JointB] = true
+			}
+			for _, e := range [2]int{j.EdgeA, j.EdgeB} {
+				if e >= 0 {
+					for _, x := range square.Edges[e].Joints {
+						met[x] = true
+					}
+				}
+			}
+		}
+	}
+	var tabs []*kit.Joint
+	for i := range square.Joints {
+		if j := &square.Joints[i]; j.Kind == kit.Tab && !met[i] {
+			tabs = append(tabs, j)
+		}
+	}
+	for _, list := range [2][]kit.Joint{square.Idle, a.Askew} {
+		for i := range list {
+			if list[i].Kind == kit.Tab {
+				tabs = append(tabs, &list[i])
+			}
+		}
+	}
+	slots, notches := 0, 0
+	for i := range a.Askew {
+		switch j := &a.Askew[i]; j.Kind {
+		case kit.Notch:
+			notches++
+		case kit.Slot:
+			if slices.ContainsFunc(tabs, func(t *kit.Joint) bool {
+				return t.Part != j.Part && t.Length > j.Length-o.Snug && t.Length < j.Length+o.Near
+			}) {
+				slots++
+			}
+		}
+	}
+	return slots > 1 || notches > 1
 }
 
 // crosses reports whether something of a kit that stands may meet at an angle: of a part that

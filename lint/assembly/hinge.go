@@ -16,7 +16,7 @@ import (
 // Angles between plates, degrees, that are told from square, and that a slot holds.
 const (
 	nearlySquare = 87.0
-	flattest     = 24.0
+	flattest     = 34.0
 )
 
 // By how much, mm, a slot may be narrower than a plate at an angle is wide, and wider: play,
@@ -56,13 +56,12 @@ func axis(f, mate *feature, degrees float64) (at, dir plate.Vec) {
 	return f.at, f.y
 }
 
-// line is the line of a hinge of what stands, and that of the part that turns on it. Notches
-// open towards each other: one way round only.
+// pivot is a hinge: a joint of a part that stands, and the one of the part that turns on it.
 type pivot struct {
 	stand, f, g int
 }
 
-// between two parts in space, the angle of their planes, degrees.
+// angleOf returns the angle between the planes of two parts in space, degrees, 90 at most.
 func angleOf(a, b plate.Pose) float64 {
 	return math.Acos(min(1, math.Abs(a.R[2].Dot(b.R[2])))) * 180 / math.Pi
 }

@@ -6,9 +6,10 @@ import (
 	"slices"
 )
 
-// Angles of plates that are held by slots: from leastAngle degrees on, which a slot 4.5 times
-// as wide as the sheet is thick allows (common practice, no source: flatter ones hold nothing).
-const leastAngle = 25.0
+// Angles of plates that are held by slots: from leastAngle degrees on, for which a slot is 3.2
+// times as wide as the sheet is thick (common practice, no source: flatter plates are not
+// held by slots, and wider holes are windows).
+const leastAngle = 35.0
 
 // Slanted reads a kit anew with slots and notches that are too wide for plates square to them
 // taken for those of plates at other angles: a slot is such a one where a tab of its length
