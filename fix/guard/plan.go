@@ -24,7 +24,8 @@ type Plan struct {
 	// of an outline is material cannot be counted, and only distances are checked.
 	Told   []geom.Box
 	Shared bool
-	// Open are the paths told as open, for which nothing is run: they bound no part.
+	// Open are the paths that bound no part: those told as open, for which nothing
+	// is run, and edges common to two holes.
 	Open []geom.Path
 }
 

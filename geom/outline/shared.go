@@ -107,3 +107,47 @@ func (o *Path) find(src int32, p geom.Piece) int {
 	}
 	return -1
 }
+
+// HoleEdges returns the edges that two holes have in common: nothing but waste
+// lies on both sides of them.
+func (s *Sheet) HoleEdges() geom.Path {
+	type edge struct {
+		src  int32
+		a, b geom.Point
+	}
+	of := func(o *Outline, k int) edge {
+		e := edge{o.Src[k], o.Pieces[k].A, o.Pieces[k].B}
+		if e.b.X < e.a.X || e.b.X == e.a.X && e.b.Y < e.a.Y {
+			e.a, e.b = e.b, e.a
+		}
+		return e
+	}
+	holes := map[edge]int{} // of edges drawn by another outline: in how many holes
+	each := func(visit func(o *Outline, k int)) {
+		for i := range s.Outlines {
+			for k := range s.Outlines[i].Pieces {
+				if s.Outlines[i].Hole() {
+					visit(&s.Outlines[i], k)
+				}
+			}
+		}
+	}
+	each(func(o *Outline, k int) {
+		if o.Flags[k]&IsTwin != 0 {
+			holes[of(o, k)] = 0
+		}
+	})
+	if len(holes) == 0 {
+		return nil
+	}
+	var out geom.Path
+	each(func(o *Outline, k int) {
+		e := of(o, k)
+		if n, ok := holes[e]; ok {
+			if holes[e] = n + 1; n == 1 {
+				out = append(out, o.Pieces[k])
+			}
+		}
+	})
+	return out
+}

@@ -9,6 +9,7 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"strings"
 	"testing"
 
 	"sluice/fix"
@@ -144,6 +145,53 @@ func TestSabotagedPaths(t *testing.T) {
 			}
 			caught(t, err, tt.want)
 		})
+	}
+}
+
+// TestPathsBesideCommonEdges: between two holes with a common edge there is nothing
+// but waste, and both are run.
+func TestPathsBesideCommonEdges(t *testing.T) {
+	tri := func(turn float64) string {
+		var b strings.Builder
+		b.WriteString("  0\nSECTION\n  2\nHEADER\n  9\n$INSUNITS\n 70\n4\n  0\nENDSEC\n  0\nSECTION\n  2\nENTITIES\n")
+		lines := geom.Path{}
+		for _, c := range [][]geom.Point{
+			{geom.Pt(0, 0), geom.Pt(100, 0), geom.Pt(100, 80), geom.Pt(0, 80)},
+			{geom.Pt(30, 30), geom.Pt(50, 30), geom.Pt(50, 40), geom.Pt(30, 40)},
+		} {
+			for i := range c {
+				lines = append(lines, geom.Line(c[i], c[(i+1)%4]))
+			}
+		}
+		lines = append(lines, geom.Line(geom.Pt(30, 30), geom.Pt(50, 40)))
+		for _, l := range lines.Transform(geom.Turn(geom.Pt(40, 35), turn)) {
+			fmt.Fprintf(&b, "  0\nLINE\n  8\n0\n 10\n%.9f\n 20\n%.9f\n 11\n%.9f\n 21\n%.9f\n", l.A.X, l.A.Y, l.B.X, l.B.Y)
+		}
+		b.WriteString("  0\nENDSEC\n  0\nEOF\n")
+		return b.String()
+	}
+	j := job.Default()
+	j.Labels.Parts, j.Tabs.Parts = "none", "none"
+	for _, turn := range []float64{0, 0.5, 1.2, 2.9} {
+		rep, _, err := Fix(t.Context(), "two.dxf", strings.NewReader(tri(turn)), j, Options{Options: lint.Options{Rules: rules.All()}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if n := len(rep.Left); n > 1 { // the part can tip
+			t.Errorf("turned by %g: left %v", turn, rep.Left)
+		}
+		after := rep.After
+		pl := cutting.Paths(after.Sheet, after.Job, after.Extents)
+		if len(pl.Cuts) != 3 || len(pl.Left) > 0 {
+			t.Errorf("turned by %g: %s", turn, pl.Told())
+		}
+		var b bytes.Buffer
+		if err := dxf.Write(&b, &dxf.Output{Paths: true, Items: pl.Items(after.Job.Jet.Kerf), Factor: 1, InsUnits: after.Drawing.Unit.InsUnits()}); err != nil {
+			t.Fatal(err)
+		}
+		if told, err := CheckPaths(t.Context(), after, b.Bytes()); err != nil || told != "" {
+			t.Errorf("turned by %g: %q, %v", turn, told, err)
+		}
 	}
 }
 

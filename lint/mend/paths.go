@@ -22,6 +22,7 @@ func CheckPaths(ctx context.Context, after *lint.Result, paths []byte) (told str
 	for i := range after.Sheet.Open {
 		p.Open = append(p.Open, after.Sheet.Open[i].Pieces)
 	}
+	p.Open = append(p.Open, after.Sheet.HoleEdges())
 	entered, err := p.Paths(ctx, paths)
 	if err != nil || len(entered) == 0 {
 		return "", err

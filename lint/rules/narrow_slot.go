@@ -2,10 +2,13 @@ package rules
 
 import (
 	"fmt"
+	"slices"
+	"sync"
 
 	"sluice/fix"
 	"sluice/fix/fit"
 	"sluice/fix/repair"
+	"sluice/geom"
 	"sluice/geom/clear"
 	"sluice/geom/outline"
 	"sluice/lint"
@@ -32,6 +35,7 @@ var narrowSlot = &lint.Rule{
 	Check: func(p *lint.Pass) {
 		kerf := p.Job.Jet.Kerf
 		mender := slotMender{pass: p}
+		edges := sync.OnceValue(p.Sheet.HoleEdges)
 		for k := range p.Sheet.Parts {
 			runs, err := clear.Narrows(p.Ctx, p.Rings(k), clear.Waste, kerf)
 			if err != nil {
@@ -50,6 +54,9 @@ var narrowSlot = &lint.Rule{
 				}
 				if p.NearGap(n.At, p.Job.Limits.Same) {
 					continue // open-outline tells that the ends do not meet there
+				}
+				if onHoleEdge(edges, n, p.Job.Limits.Same) {
+					continue
 				}
 				if n.RingA > 0 && n.Whole && !long(n) {
 					continue // small-hole tells it
@@ -79,6 +86,14 @@ var narrowSlot = &lint.Rule{
 			}
 		}
 	},
+}
+
+// onHoleEdge reports whether what is no wider than rounding lies on an edge that
+// two holes have in common: there is nothing but waste on both sides.
+func onHoleEdge(edges func() geom.Path, n *clear.Narrow, same float64) bool {
+	return n.Width <= same && slices.ContainsFunc([]geom.Point{n.At, n.A, n.B}, func(q geom.Point) bool {
+		return slices.ContainsFunc(edges(), func(e geom.Piece) bool { return e.Dist(q) <= same })
+	})
 }
 
 // slotMender adds the repairs that the job asks for to findings of slots.

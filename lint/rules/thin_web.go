@@ -33,6 +33,7 @@ var thinWeb = &lint.Rule{
 	},
 	Check: func(p *lint.Pass) {
 		limit, leave, slots := p.Job.WebLimit(), newLeaver(p), slotsOfKit(p)
+		edges := sync.OnceValue(p.Sheet.HoleEdges)
 		for k := range p.Sheet.Parts {
 			runs, err := clear.Narrows(p.Ctx, p.Rings(k), clear.Material, limit)
 			if err != nil {
@@ -42,6 +43,9 @@ var thinWeb = &lint.Rule{
 				n := &runs[i]
 				if p.NearCrossing(n.At, 2*limit) {
 					continue // that the outlines cross there is worse, and told
+				}
+				if onHoleEdge(edges, n, p.Job.Limits.Same) {
+					continue
 				}
 				f := lint.Finding{
 					At: n.At, Box: n.Box,
