@@ -2,6 +2,7 @@ package label
 
 import (
 	"math"
+	"slices"
 
 	"sluice/geom"
 	"sluice/geom/index"
@@ -187,13 +188,23 @@ func (s *shelf) clear(r near.Rect, d float64) bool {
 	return s.cells.In(box, func(i int) bool { return !s.boxes[i].Overlaps(box) || s.rects[i].ToRect(r) >= d })
 }
 
-// near returns the rectangles that may reach into the box.
+// near returns the rectangles that may reach into the box, in the order in which they
+// were added.
 func (s *shelf) near(b geom.Box) []near.Rect {
-	var out []near.Rect
-	for i := range s.rects {
+	if s.cells == nil {
+		return nil
+	}
+	var at []int
+	s.cells.In(b, func(i int) bool {
 		if s.boxes[i].Overlaps(b) {
-			out = append(out, s.rects[i])
+			at = append(at, i)
 		}
+		return true
+	})
+	slices.Sort(at)
+	var out []near.Rect
+	for _, i := range slices.Compact(at) { // one that lies in several cells comes several times
+		out = append(out, s.rects[i])
 	}
 	return out
 }

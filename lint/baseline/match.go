@@ -42,6 +42,12 @@ func (b *Baseline) Apply(results []*lint.Result, ran func(*lint.Result, string) 
 	return count, stale
 }
 
+// Left returns the findings of a drawing that are not accepted. The baseline is only
+// read, so that several drawings may be asked for at once.
+func (b *Baseline) Left(r *lint.Result) []lint.Finding {
+	return without(r.Findings, slices.Clone(b.files[b.nameOf(r.Path)]))
+}
+
 func inPart(part string) string {
 	if part == "" {
 		return ""

@@ -29,7 +29,7 @@ type File struct {
 func CheckOf(results []*lint.Result) *Check {
 	c := &Check{}
 	for _, r := range results {
-		f := fileOf(r)
+		f := FileOf(r)
 		c.Totals = c.Totals.Plus(f.Tally)
 		if r.Err != nil {
 			c.Unreadable++
@@ -39,7 +39,8 @@ func CheckOf(results []*lint.Result) *Check {
 	return c
 }
 
-func fileOf(r *lint.Result) File {
+// FileOf sums up a judged drawing.
+func FileOf(r *lint.Result) File {
 	f := File{Result: r, Findings: lint.ReadingOrder(r.Findings), Tally: lint.TallyOf(r.Findings), Counts: r.Counts(), Unit: unitOf(r)}
 	f.ByRule = lint.ByRule(f.Findings)
 	if r.Err == nil && (r.Drawing != nil || r.Brief != nil) {

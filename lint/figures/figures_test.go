@@ -90,7 +90,7 @@ func TestGauges(t *testing.T) {
 	} {
 		r := judged(t, path)
 		n := 0
-		s := fileOf(r)
+		s := FileOf(r)
 		side := s.Page().Before
 		for i, g := range side.Gauges {
 			if side.Told[i].Rule != rule || g == nil {

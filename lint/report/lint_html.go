@@ -12,23 +12,76 @@ import (
 // lintHTML writes the results as one HTML page that stands alone: it fetches
 // nothing and works from disk, on a phone and on paper.
 func lintHTML(w io.Writer, c *Check) error {
-	title := "Drawing check"
-	if len(c.Files) == 1 {
-		title += ": " + c.Files[0].Path
-	}
-	p := newPage(title, c.Version)
-	p.Glossary = glossary
-	docs := c.byID()
+	names := make([]string, len(c.Files))
 	for i := range c.Files {
-		f := lintFile(fmt.Sprintf("f%d", i), &c.Files[i], docs)
-		f.Many = len(c.Files) > 1
-		p.Files = append(p.Files, f)
+		names[i] = c.Files[i].Path
 	}
-	p.Total = plural(len(c.Files), "drawing") + ": " + TallyText(c.Totals)
+	p := NewCheckPage(&c.About, names)
+	for i := range c.Files {
+		p.page.Files = append(p.page.Files, p.file(i, &c.Files[i]))
+	}
+	p.page.Total = totalText(c.Check)
+	return p.page.write(w)
+}
+
+// CheckPage is the page of many drawings made a drawing at a time, so that no drawing
+// need be kept: Head, what Section wrote of each drawing in their order, and Tail are
+// the page. Sections may be made side by side.
+type CheckPage struct {
+	page *page
+	docs map[string]*Rule
+	many bool
+}
+
+// Section is what the head of a page says of one of its drawings.
+type Section struct{ file *filePage }
+
+// NewCheckPage starts the page of drawings.
+func NewCheckPage(about *About, names []string) *CheckPage {
+	title := "Drawing check"
+	if len(names) == 1 {
+		title += ": " + names[0]
+	}
+	p := &CheckPage{newPage(title, about.Version), about.byID(), len(names) > 1}
+	p.page.Glossary = glossary
+	return p
+}
+
+func (p *CheckPage) file(i int, f *figures.File) *filePage {
+	page := lintFile(fmt.Sprintf("f%d", i), f, p.docs)
+	page.Many = p.many
+	return page
+}
+
+func totalText(c *figures.Check) string {
+	s := plural(len(c.Files), "drawing") + ": " + TallyText(c.Totals)
 	if c.Unreadable > 0 {
-		p.Total += "; " + plural(c.Unreadable, "drawing") + " could not be read"
+		s += "; " + plural(c.Unreadable, "drawing") + " could not be read"
 	}
-	return p.write(w)
+	return s
+}
+
+// Section writes the part of the page that tells of drawing i, which must not have been
+// shortened.
+func (p *CheckPage) Section(w io.Writer, i int, f *figures.File) (Section, error) {
+	all := p.file(i, f)
+	short := &filePage{ID: all.ID, Path: all.Path, Err: all.Err, Worst: all.Worst, PartCount: all.PartCount, Tally: all.Tally}
+	return Section{short}, writeParts(w, pageTemplate, p.page.With(all), "article")
+}
+
+// Head writes what comes before the drawings.
+func (p *CheckPage) Head(w io.Writer, c *figures.Check, sections []Section) error {
+	head := *p.page
+	for _, s := range sections {
+		head.Files = append(head.Files, s.file)
+	}
+	head.Total = totalText(c)
+	return writeParts(w, pageTemplate, &head, "open", "head")
+}
+
+// Tail writes what comes behind the drawings.
+func (p *CheckPage) Tail(w io.Writer) error {
+	return writeParts(w, pageTemplate, p.page, "tail", "close")
 }
 
 func lintFile(id string, r *figures.File, docs map[string]*Rule) *filePage {

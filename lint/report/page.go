@@ -83,6 +83,15 @@ type page struct {
 	Glossary []wordMeaning
 }
 
+// article is a drawing in its page.
+type article struct {
+	*page
+	File *filePage
+}
+
+// With returns what the part of a page that tells of one drawing is made of.
+func (p *page) With(f *filePage) article { return article{p, f} }
+
 var pageTemplate = pageOf(pageBody, layoutBody, walkBody)
 
 func newPage(title, version string) *page {

@@ -79,9 +79,16 @@ func pageOf(body ...string) func() *template.Template {
 
 // writePage writes a page: all of it, or an error.
 func writePage(w io.Writer, t func() *template.Template, page any) error {
+	return writeParts(w, t, page, "shell")
+}
+
+// writeParts writes some of the templates of which a page is made.
+func writeParts(w io.Writer, t func() *template.Template, page any, parts ...string) error {
 	b := bufio.NewWriter(w)
-	if err := t().ExecuteTemplate(b, "shell", page); err != nil {
-		return fmt.Errorf("writing the page: %w", err)
+	for _, name := range parts {
+		if err := t().ExecuteTemplate(b, name, page); err != nil {
+			return fmt.Errorf("writing the page: %w", err)
+		}
 	}
 	return b.Flush()
 }

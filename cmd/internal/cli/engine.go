@@ -65,7 +65,9 @@ func (c *call) showsChoices() bool {
 	return c.format == "json" || strings.EqualFold(filepath.Ext(c.report), ".json") || c.ask
 }
 
-func (c *call) checkOptions() checkOptions { return checkOptions{cores: c.cores, plain: !c.showsChoices(), drawn: c.drawn} }
+func (c *call) checkOptions() checkOptions {
+	return checkOptions{cores: c.cores, plain: !c.showsChoices(), drawn: c.drawn}
+}
 
 // fixOptions are what a repair is told besides the job.
 type fixOptions struct {

@@ -34,11 +34,23 @@ func (c *call) lint() int {
 	if err != nil {
 		return c.failf("%v", err)
 	}
-	results := c.judgeAll(inputs, settings, func(in input, j *job.Job) *lint.Result {
-		if form.Drawn {
-			return c.judge(in, j)
+	theirs, results := jobsOf(inputs, settings)
+	about := c.about(commonJob(theirs))
+	var page *pages // of several drawings
+	if form.Media == "text/html" && len(inputs) > 1 {
+		if page, err = c.newPages(about, inputs, known); err != nil {
+			return c.failf("%v", err)
 		}
-		return c.judgeShort(in, j, kept)
+		defer page.drop()
+	}
+	c.judgeAll(inputs, results, func(i int) *lint.Result {
+		switch {
+		case page != nil:
+			return page.add(i, c.judge(inputs[i], theirs[i]))
+		case form.Drawn:
+			return c.judge(inputs[i], theirs[i])
+		}
+		return c.judgeShort(inputs[i], theirs[i], kept)
 	})
 	if kept != nil {
 		kept.Trim()
@@ -51,10 +63,14 @@ func (c *call) lint() int {
 		status = max(status, c.grade(r))
 	}
 	failOn, _ := lint.ParseSeverity(c.failOn) // never: off
-	status = max(status, c.write(&report.Check{
-		About: c.about(commonJob(results)), Check: figures.CheckOf(results), FailOn: failOn,
-		Text: report.TextOptions{All: c.all, Quiet: c.quiet, Color: c.colored(), After: c.acceptedText()},
-	}))
+	if page != nil {
+		status = max(status, c.writePages(page, results))
+	} else {
+		status = max(status, c.write(&report.Check{
+			About: about, Check: figures.CheckOf(results), FailOn: failOn,
+			Text: report.TextOptions{All: c.all, Quiet: c.quiet, Color: c.colored(), After: c.acceptedText()},
+		}))
+	}
 	c.tellUseless(results)
 	for _, r := range results {
 		if r.Err == nil {
@@ -64,21 +80,26 @@ func (c *call) lint() int {
 	return status
 }
 
-// judgeAll judges the drawings, several at once, and tells those that cannot be
-// read, in order. A job file that is wrong is told once.
-func (c *call) judgeAll(inputs []input, settings *jobs, judge func(input, *job.Job) *lint.Result) []*lint.Result {
-	results := make([]*lint.Result, len(inputs))
-	theirs := make([]*job.Job, len(inputs))
+// jobsOf returns the jobs of the drawings, and the results of those that cannot be
+// judged; the others are nil.
+func jobsOf(inputs []input, settings *jobs) (theirs []*job.Job, results []*lint.Result) {
+	results = make([]*lint.Result, len(inputs))
+	theirs = make([]*job.Job, len(inputs))
 	for i, in := range inputs {
-		if in.err != nil {
-			results[i] = &lint.Result{Path: in.path, Err: in.err}
-			continue
+		err := in.err
+		if err == nil {
+			theirs[i], err = settings.of(in)
 		}
-		var err error
-		if theirs[i], err = settings.of(in); err != nil {
+		if err != nil {
 			results[i] = &lint.Result{Path: in.path, Err: err}
 		}
 	}
+	return theirs, results
+}
+
+// judgeAll judges the drawings that have no result yet, several at once, and tells
+// those that cannot be read, in order. A job file that is wrong is told once.
+func (c *call) judgeAll(inputs []input, results []*lint.Result, judge func(i int) *lint.Result) {
 	limitMemory(inputs, c.workers())
 	c.progress = c.newProgress(len(inputs))
 	told := map[string]bool{}
@@ -86,9 +107,9 @@ func (c *call) judgeAll(inputs []input, settings *jobs, judge func(input, *job.J
 		switch {
 		case results[i] != nil:
 		case c.ctx.Err() != nil:
-			results[i] = &lint.Result{Path: inputs[i].path, Job: theirs[i], Err: c.ctx.Err()}
+			results[i] = &lint.Result{Path: inputs[i].path, Err: c.ctx.Err()}
 		default:
-			results[i] = judge(inputs[i], theirs[i])
+			results[i] = judge(i)
 		}
 		c.progress.step()
 	}, func(i int) {
@@ -101,7 +122,6 @@ func (c *call) judgeAll(inputs []input, settings *jobs, judge func(input, *job.J
 	})
 	c.progress.end()
 	c.progress = nil
-	return results
 }
 
 // grade returns the status that a result asks for.
@@ -163,14 +183,14 @@ func (c *call) about(j *job.Job) report.About { return report.AboutOf(Version, c
 
 // commonJob returns a job that sets the severities of all drawings, nil if their
 // jobs differ in that; then the rules' own are the only ones true of all.
-func commonJob(rs []*lint.Result) *job.Job {
+func commonJob(theirs []*job.Job) *job.Job {
 	var common *job.Job
-	for _, r := range rs {
+	for _, j := range theirs {
 		switch {
-		case r.Job == nil || r.Job == common:
+		case j == nil || j == common:
 		case common == nil:
-			common = r.Job
-		case !maps.Equal(common.Rules, r.Job.Rules):
+			common = j
+		case !maps.Equal(common.Rules, j.Rules):
 			return nil
 		}
 	}

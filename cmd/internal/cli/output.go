@@ -16,23 +16,28 @@ import (
 )
 
 // emit writes bytes to standard output, or to --out.
-func (c *call) emit(data []byte) int {
+func (c *call) emit(data []byte) int { return c.emitFrom(bytes.NewReader(data)) }
+
+// emitFrom is emit of what is read from r.
+func (c *call) emitFrom(r io.Reader) int {
 	if c.out != "" && c.out != "-" {
 		if err := c.checkOutput(c.out); err != nil {
 			return c.failf("%v", err)
 		}
-		if err := c.replace(file{c.out, data}); err != nil {
+		if err := c.replaceFrom(source{c.out, r}); err != nil {
 			return c.failf("%v", err)
 		}
 		return statusOK
 	}
-	return c.print(data)
+	return c.printFrom(r)
 }
 
 // print writes bytes to standard output. A reader that has seen enough and hung
 // up is no error.
-func (c *call) print(data []byte) int {
-	if _, err := c.stdout.Write(data); err != nil && !system.HungUp(err) && !errors.Is(err, io.ErrClosedPipe) {
+func (c *call) print(data []byte) int { return c.printFrom(bytes.NewReader(data)) }
+
+func (c *call) printFrom(r io.Reader) int {
+	if _, err := io.Copy(c.stdout, r); err != nil && !system.HungUp(err) && !errors.Is(err, io.ErrClosedPipe) {
 		return c.failf("standard output: %v", plainError(err))
 	}
 	return statusOK
@@ -85,10 +90,38 @@ type file struct {
 	data []byte
 }
 
-// replace writes files whole or not at all: each to a temporary file beside its
+// replace writes files whole or not at all.
+func (c *call) replace(files ...file) error {
+	list := make([]source, len(files))
+	for i, f := range files {
+		list[i] = source{f.path, bytes.NewReader(f.data)}
+	}
+	return c.replaceFrom(list...)
+}
+
+// source is a file to be written with what is read from a reader.
+type source struct {
+	path string
+	from io.Reader
+}
+
+// writeOver writes to a place as it is.
+func (s *source) writeOver() error {
+	w, err := os.OpenFile(s.path, os.O_WRONLY|os.O_CREATE|os.O_TRUNC, 0o644)
+	if err != nil {
+		return err
+	}
+	_, err = io.Copy(w, s.from)
+	if closed := w.Close(); err == nil {
+		err = closed
+	}
+	return err
+}
+
+// replaceFrom writes files whole or not at all: each to a temporary file beside its
 // place, and when all of them are on disk, renamed. A place that is no ordinary
 // file, such as a pipe or a device, is written to directly.
-func (c *call) replace(files ...file) error {
+func (c *call) replaceFrom(files ...source) error {
 	var pending []*wholefile.Pending
 	var places []string
 	defer func() {
@@ -103,7 +136,7 @@ func (c *call) replace(files ...file) error {
 			}
 		}
 		if st, err := os.Stat(f.path); err == nil && !st.Mode().IsRegular() {
-			if err := os.WriteFile(f.path, f.data, 0o644); err != nil && !system.HungUp(err) {
+			if err := f.writeOver(); err != nil && !system.HungUp(err) {
 				return fmt.Errorf("%s: %w", f.path, plainError(err))
 			}
 			continue
@@ -113,7 +146,7 @@ func (c *call) replace(files ...file) error {
 			return fmt.Errorf("%s: cannot be written: %w", f.path, plainError(err))
 		}
 		pending, places = append(pending, p), append(places, f.path)
-		if _, err := p.Write(f.data); err != nil {
+		if _, err := io.Copy(p, f.from); err != nil {
 			return fmt.Errorf("%s: cannot be written: %w", f.path, plainError(err))
 		}
 	}
