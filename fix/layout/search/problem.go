@@ -198,7 +198,8 @@ func rotate(p geom.Point, c, s float64) geom.Point {
 // item against the other into the table's axes.
 type lookup struct {
 	table          *nofit.Table
-	left           int // uses until it is looked at again
+	left           int   // uses until it is looked at again
+	cost           int64 // steps that one takes
 	xx, xy, yx, yy float64
 }
 
