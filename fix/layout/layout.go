@@ -15,7 +15,8 @@
 // one processor family, since some round sums of products otherwise) and at every
 // load; Seconds is turned into steps at search.StepsPerSecond, so that a
 // slower or busier machine takes longer. Only a context that ends early makes
-// the result depend on the clock; Result.Cut tells.
+// the result depend on the clock (Result.Cut tells), and a Deadline besides on the
+// number of cores, since all of them search then.
 //
 // Lengths are mm, areas mm2, turns degrees counter-clockwise.
 package layout
@@ -25,6 +26,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"runtime"
 	"slices"
 	"time"
 
@@ -91,7 +93,7 @@ type Options struct {
 	Outward  float64 // how far outlines may grow as polygons; 0: 0.1 mm
 	Seconds  float64 // budget, turned into steps; see search.StepsPerSecond
 	Seed     uint64
-	Workers  int // searches side by side; 0: 2. The result depends on it
+	Workers  int // searches side by side; 0: 2, with a Deadline one for each core. The result depends on it
 	Along    Along
 	Deadline time.Time      // ends the search by the clock, whatever Seconds says; zero: none. See Result.Cut
 	Progress func(Progress) // may be nil; called by one goroutine at a time
@@ -99,6 +101,13 @@ type Options struct {
 	Begin    []Laid         // a layout of the same items and sheets to begin with, as far as it may be cut; nil: from nothing
 	Still    bool           // what lies in Begin stays there; only what has no place, or cannot keep it, finds one
 }
+
+// Searches side by side: as a rule, so that the cores of a machine make no
+// difference to what is laid out; and at the most, where the clock makes one anyway.
+const (
+	usualWorkers = 2
+	mostWorkers  = 16
+)
 
 // Progress is how far Layout has come.
 type Progress struct {
@@ -178,7 +187,10 @@ func Layout(ctx context.Context, items []Item, sheets []Sheet, o Options) (*Resu
 		o.Outward = 0.1
 	}
 	if o.Workers <= 0 {
-		o.Workers = 2
+		o.Workers = usualWorkers
+		if !o.Deadline.IsZero() {
+			o.Workers = min(mostWorkers, max(usualWorkers, runtime.GOMAXPROCS(0)))
+		}
 	}
 	if !o.Deadline.IsZero() {
 		var cancel context.CancelFunc

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"math"
 	"slices"
+	"sync"
 
 	"sluice/fix/layout/raster"
 	"sluice/fix/layout/region"
@@ -55,6 +56,7 @@ type driver struct {
 	least  float64 // half the smallest gap, mm
 	widest float64 // gap, mm
 	cell   float64 // of boards, mm
+	viewed sync.Mutex
 	views  map[viewKey]*view
 	spent  int64
 	steps  int64
@@ -157,12 +159,15 @@ func (d *driver) turns(i, sheet int) []float64 {
 // view returns an item at a turn in the room.
 func (d *driver) view(i int, turn float64) *view {
 	key := viewKey{d.stock[i].class, int64(math.Round(turn * 1e6)), d.clear(i)}
-	if v, ok := d.views[key]; ok {
+	d.viewed.Lock()
+	v, ok := d.views[key]
+	d.viewed.Unlock()
+	if ok {
 		return v
 	}
 	c, s := search.CosSin(turn)
 	t := geom.Transform{XX: c, XY: -s, YX: s, YY: c}
-	v := &view{box: geom.NoBox()}
+	v = &view{box: geom.NoBox()}
 	m := t.Apply(d.stock[i].middle)
 	v.exact = d.items[i].Outer.Transform(t).Box()
 	v.exact.Min, v.exact.Max = v.exact.Min.Sub(m), v.exact.Max.Sub(m)
@@ -183,7 +188,9 @@ func (d *driver) view(i int, turn float64) *view {
 		}
 	}
 	v.mask = raster.NewMask(moved, d.cell)
+	d.viewed.Lock()
 	d.views[key] = v
+	d.viewed.Unlock()
 	return v
 }
 

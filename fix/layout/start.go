@@ -5,6 +5,7 @@ import (
 	"context"
 	"math/rand/v2"
 	"slices"
+	"sync"
 
 	"sluice/fix/layout/raster"
 	"sluice/fix/layout/skyline"
@@ -66,6 +67,7 @@ type cells struct {
 	from   map[[2]int]int // by kind and number of the turn: no room before this x
 	was    *raster.Board
 	wasMap map[[2]int]int
+	halt   func() bool // once it says so nothing finds room any more; may be nil
 }
 
 func (d *driver) newCells(sheet int) *cells {
@@ -95,7 +97,7 @@ func (c *cells) take(p laidPart) { c.board.Cover(c.d.view(p.item, p.turn).grown,
 
 func (c *cells) place(i int) (out laidPart, ok bool) {
 	kind := c.d.kinds[i]
-	if c.full[kind] {
+	if c.full[kind] || c.halt != nil && c.halt() {
 		return out, false
 	}
 	r, cell := c.d.rooms[c.sheet], c.board.Cell
@@ -283,24 +285,40 @@ func (d *driver) start(ctx context.Context, budget int64) *plan {
 	}
 	var best *plan
 	order := 0
-	try := func(by int, fresh func(sheet int) filler) {
-		if p := d.lay(d.sorted(units, by), fresh); best == nil || d.better(p, best) {
+	weigh := func(by int, p *plan) {
+		if best == nil || d.better(p, best) {
 			best, order = p, by
 			d.tellStart(best, budget)
 		}
 	}
-	for by := range sizes {
-		try(by, d.newBoxes)
-	}
 	onBoard := func(sheet int) filler { return d.newCells(sheet) }
 	most := int64(startShare * float64(budget))
-	cost := int64(0)
-	for by := range sizes {
-		if by > 0 && d.spent+cost > most || ctx.Err() != nil && len(best.left) == 0 {
-			break
+	// The skylines and the first by true shapes are made side by side.
+	var lines [len(sizes)]*plan
+	var beside sync.WaitGroup
+	beside.Go(func() {
+		for by := range sizes {
+			lines[by] = d.lay(d.sorted(units, by), d.newBoxes)
 		}
-		from := d.spent
-		try(by, onBoard)
+	})
+	from := d.spent
+	first := d.lay(d.sorted(units, 0), func(sheet int) filler {
+		c := d.newCells(sheet)
+		c.halt = func() bool { return ctx.Err() != nil }
+		return c
+	})
+	beside.Wait()
+	for by, p := range lines {
+		weigh(by, p)
+	}
+	if ctx.Err() != nil && len(best.left) > 0 { // halted, but parts are without a place
+		first = d.lay(d.sorted(units, 0), onBoard)
+	}
+	weigh(0, first)
+	cost := d.spent - from
+	for by := 1; by < len(sizes) && d.spent+cost <= most && (ctx.Err() == nil || len(best.left) > 0); by++ {
+		from = d.spent
+		weigh(by, d.lay(d.sorted(units, by), onBoard))
 		cost = d.spent - from
 	}
 	if !d.searchable(best) {
@@ -309,7 +327,7 @@ func (d *driver) start(ctx context.Context, budget int64) *plan {
 	for cost *= 3; d.cell > leastCell && d.spent+cost < most && ctx.Err() == nil; cost *= 3 {
 		d.cell = max(leastCell, d.cell/2)
 		clear(d.views)
-		try(order, onBoard)
+		weigh(order, d.lay(d.sorted(units, order), onBoard))
 	}
 	rng := rand.New(rand.NewPCG(d.o.Seed, 0))
 	for tries := 0; tries < mostTries && d.spent+cost < most && ctx.Err() == nil; tries++ {
@@ -320,10 +338,7 @@ func (d *driver) start(ctx context.Context, budget int64) *plan {
 			n := k + rng.IntN(1+min(len(units)-1-k, len(units)/20))
 			units[k], units[n] = units[n], units[k]
 		}
-		if p := d.lay(units, onBoard); d.better(p, best) {
-			best = p
-			d.tellStart(best, budget)
-		}
+		weigh(order, d.lay(units, onBoard))
 		cost = d.spent - from
 	}
 	best.left = append(best.left, over...)

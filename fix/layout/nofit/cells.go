@@ -26,12 +26,12 @@ const (
 	endOfCell  = 2
 )
 
-// Cells along a side: usually, and of a table of so many planes.
-const (
-	usualCells = 32
-	manyCells  = 64
-	manyPlanes = 150
-)
+// usualCells is the number of cells along a side, a power of two.
+const usualCells = 32
+
+// Planes returns how many half planes the table has, by which the time goes that
+// it takes to refine it, and to look something up before that is done.
+func (t *Table) Planes() int { return len(t.planes) }
 
 // Refine makes look-ups fast, at the price of memory (bytes), which it returns;
 // 0 if that was done before or would not help. What Depth returns is the same
@@ -41,12 +41,9 @@ func (t *Table) Refine() int64 {
 	if !(w > 0 && h > 0) || len(t.planes) <= 4 || t.cells.Load() != nil {
 		return 0
 	}
-	n := usualCells
-	if len(t.planes) >= manyPlanes {
-		n = manyCells
-	}
+	const n = usualCells
 	c := &cells{
-		min: t.Box.Min, across: n, sx: float64(n) / w, sy: float64(n) / h,
+		min: t.Box.Min, across: n, sx: n / w, sy: n / h,
 		at: make([]int32, n*n), list: []int32{0},
 	}
 	r := refiner{t: t, c: c, slack: 1e-9 * (w + h)}

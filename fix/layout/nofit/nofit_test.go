@@ -176,3 +176,21 @@ func TestRefine(t *testing.T) {
 		}
 	}
 }
+
+func BenchmarkRefine(b *testing.B) {
+	rng := rand.New(rand.NewPCG(1, 1))
+	p, q := randomPart(rng), randomPart(rng)
+	for b.Loop() {
+		New(p.pieces, q.pieces, 3, 0).Refine()
+	}
+}
+
+func BenchmarkDepthRefined(b *testing.B) {
+	rng := rand.New(rand.NewPCG(1, 1))
+	p, q := randomPart(rng), randomPart(rng)
+	tab := New(p.pieces, q.pieces, 3, 0)
+	tab.Refine()
+	for i := 0; b.Loop(); i++ {
+		tab.Depth(float64(i%200)-100, float64(i/200%200)-100)
+	}
+}

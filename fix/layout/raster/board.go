@@ -135,11 +135,19 @@ func (b *Board) bar(m *Mask, k, x, y int, work *int64) int {
 		if lo >= hi {
 			continue
 		}
-		for w := (hi - 1) / 64; w >= lo/64; w-- {
-			if hit := col[w] & span(w, lo, hi); hit != 0 {
-				top := w*64 + 63 - bits.LeadingZeros64(hit)
-				return top - (y + int(r.lo) + b.pad) + 1
-			}
+		// From the top, so that the answer is the farthest; the first and the last
+		// word in part.
+		first, w := lo>>6, (hi-1)>>6
+		hit := col[w] & (^uint64(0) >> (63 - uint(hi-1)&63))
+		for w > first && hit == 0 {
+			w--
+			hit = col[w]
+		}
+		if w == first {
+			hit &= ^uint64(0) << (uint(lo) & 63)
+		}
+		if hit != 0 {
+			return w<<6 + 63 - bits.LeadingZeros64(hit) - (y + int(r.lo) + b.pad) + 1
 		}
 	}
 	return 0

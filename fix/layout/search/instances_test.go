@@ -1,9 +1,14 @@
 package search
 
 import (
+	"cmp"
 	"encoding/json"
+	"fmt"
+	"math"
+	"math/rand/v2"
 	"os"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"testing"
 	"time"
@@ -155,32 +160,103 @@ func TestInstances(t *testing.T) {
 	}
 }
 
-// With SLUICE_LAYOUT_SECONDS set, each instance is searched for that long on two
-// workers and the density is printed beside the best published; with
+// jigsaw cuts a rectangle by straight lines into so many pieces, the largest one
+// each time: a strip that can be filled altogether.
+func jigsaw(seed uint64, pieces int) (p *Problem, rings []region.Ring) {
+	rng := rand.New(rand.NewPCG(seed, 11))
+	rings = []region.Ring{{geom.Pt(0, 0), geom.Pt(120, 0), geom.Pt(120, 80), geom.Pt(0, 80)}}
+	for len(rings) < pieces {
+		slices.SortStableFunc(rings, func(a, b region.Ring) int { return cmp.Compare(b.Area(), a.Area()) })
+		b := rings[0].Box()
+		through, n := b.Center(), geom.Polar(geom.Point{}, 1, rng.Float64()*2*math.Pi)
+		half := func(sign float64) (out region.Ring) {
+			for i, u := range rings[0] {
+				v := rings[0][(i+1)%len(rings[0])]
+				du, dv := sign*u.Sub(through).Dot(n), sign*v.Sub(through).Dot(n)
+				if du >= 0 {
+					out = append(out, u)
+				}
+				if (du > 0) != (dv > 0) && du != 0 && dv != 0 {
+					out = append(out, u.Lerp(v, du/(du-dv)))
+				}
+			}
+			return out
+		}
+		rings = append(rings[1:], half(1), half(-1))
+	}
+	p = &Problem{Height: 80}
+	for k, r := range rings {
+		p.Shapes = append(p.Shapes, Shape{Pieces: []region.Ring{r}, Area: r.Area()})
+		p.Items = append(p.Items, Item{Shape: k, Turns: []float64{0}})
+	}
+	return p, rings
+}
+
+// Rectangles cut to pieces at random are laid out soundly and, be the search ever
+// so short, not poorly.
+func TestJigsaw(t *testing.T) {
+	for seed := range uint64(4) {
+		p, rings := jigsaw(seed, 14)
+		r := Strip(t.Context(), p, 0, Options{Seed: 1, Workers: 2, Work: 40e6})
+		verify(t, p, rings, r)
+		if d := 100 * totalArea(p) / p.Height / r.Length; d < 74 || d > 100 {
+			t.Errorf("seed %d: density %.2f %%", seed, d)
+		}
+	}
+}
+
+// figure returns a number from the environment, or what is usual.
+func figure(name string, usual float64) float64 {
+	if v, err := strconv.ParseFloat(os.Getenv(name), 64); err == nil {
+		return v
+	}
+	return usual
+}
+
+// With SLUICE_LAYOUT_SECONDS set, each instance, and a few jigsaws, are searched
+// for so many seconds' steps on two workers (or SLUICE_LAYOUT_WORKERS, from
+// SLUICE_LAYOUT_SEED), and the density is printed beside the best published; with
 // SLUICE_LAYOUT_INSTANCE only that one is.
 func TestMeasure(t *testing.T) {
-	seconds, err := strconv.ParseFloat(os.Getenv("SLUICE_LAYOUT_SECONDS"), 64)
-	if err != nil {
+	seconds := figure("SLUICE_LAYOUT_SECONDS", 0)
+	if seconds <= 0 {
 		t.Skip("SLUICE_LAYOUT_SECONDS is not set")
 	}
-	for _, in := range published {
-		if only := os.Getenv("SLUICE_LAYOUT_INSTANCE"); only != "" && only != in.name {
-			continue
+	measure := func(t *testing.T, name string, p *Problem, rings []region.Ring, best float64) {
+		start := time.Now()
+		o := Options{
+			Seed: uint64(figure("SLUICE_LAYOUT_SEED", 1)), Workers: int(figure("SLUICE_LAYOUT_WORKERS", 2)),
+			Work: int64(seconds * StepsPerSecond),
 		}
+		r := Strip(t.Context(), p, 0, o)
+		verify(t, p, rings, r)
+		d := 100 * totalArea(p) / p.Height / r.Length
+		t.Logf("%s: length %.4f, density %.2f %%, %.2f %% of the best known; %d workers, %d million steps each, %.0f s by the clock",
+			name, r.Length, d, 100*d/best, o.Workers, o.Work/1e6, time.Since(start).Seconds())
+		if d < 0.95*best {
+			t.Errorf("less than 95 %% of the best known density")
+		}
+	}
+	wanted := func(name string) bool {
+		only := os.Getenv("SLUICE_LAYOUT_INSTANCE")
+		return only == "" || only == name
+	}
+	for _, in := range published {
 		t.Run(in.name, func(t *testing.T) {
+			if !wanted(in.name) {
+				t.Skip("another one is wanted")
+			}
 			p, rings, ok := instance(t, in.name)
 			if !ok {
 				t.Skip("the instances are not here")
 			}
-			start := time.Now()
-			r := Strip(t.Context(), p, 0, Options{Seed: 1, Workers: 2, Work: int64(seconds * StepsPerSecond)})
-			verify(t, p, rings, r)
-			d := 100 * totalArea(p) / p.Height / r.Length
-			t.Logf("%s: length %.4f, density %.2f %%, %.2f %% of the best published; %d million steps a worker, %.0f s by the clock",
-				in.name, r.Length, d, 100*d/in.best, int(seconds*StepsPerSecond/1e6), time.Since(start).Seconds())
-			if d < 0.95*in.best {
-				t.Errorf("less than 95 %% of the best published density")
-			}
+			measure(t, in.name, p, rings, in.best)
 		})
+	}
+	if wanted("jigsaw") {
+		for seed, pieces := range []int{12, 20, 40} {
+			p, rings := jigsaw(uint64(seed), pieces)
+			measure(t, fmt.Sprint("jigsaw of ", pieces), p, rings, 100)
+		}
 	}
 }

@@ -6,9 +6,15 @@
 // place where it overlaps least, and pairs that go on overlapping weigh more and
 // more until they part (Voudouris and Tsang 1999 for the search; Egeblad,
 // Nielsen and Odgaard 2007, Imamichi, Yagiura and Nagamochi 2009, and Elkeran
-// 2013 for its use on irregular pieces; sampling of places followed by a descent
-// as Gardeyn and Wauters 2025; all from memory). Overlap is measured as the depth
-// in the no-fit polygon.
+// 2013 for its use on irregular pieces; sampling of places followed by a descent,
+// and a pool of failures to go back to with two large items exchanged, as
+// Gardeyn, Vanden Berghe and Wauters, "An open-source heuristic to reboot 2D
+// nesting research", 2025; all from memory). Overlap is measured as the depth in the
+// no-fit polygon, which a table tells by the one or two planes of a cell (package
+// nofit); what is near is found by an index that moves with the items (index.go).
+// Between the moves of single ones all items push each other at once (relax.go).
+// Workers meet after equal shares of work, and one that lags goes on from the best
+// (meeting.go).
 //
 // Time is counted in steps of work, not by the clock, so that the same seed and
 // budget give the same result on every machine.
@@ -192,7 +198,8 @@ func rotate(p geom.Point, c, s float64) geom.Point {
 // item against the other into the table's axes.
 type lookup struct {
 	table          *nofit.Table
-	left           int // uses until it is looked at again
+	left           int   // uses until it is looked at again
+	cost           int64 // steps that one takes
 	xx, xy, yx, yy float64
 }
 

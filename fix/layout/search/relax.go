@@ -90,6 +90,7 @@ func (s *solver) pushAll() float64 {
 	loss := 0.0
 	for _, c := range r.contacts {
 		d, l := r.at[c.i].Sub(r.at[c.j]), c.look
+		s.work += l.cost
 		h, nx, ny := l.table.Depth(l.xx*d.X+l.xy*d.Y, l.yx*d.X+l.yy*d.Y)
 		if h <= s.t.skin/2 {
 			continue
@@ -106,7 +107,7 @@ func (s *solver) pushAll() float64 {
 		r.push[c.i] = r.push[c.i].Add(v)
 		r.pushed[c.i]++
 	}
-	s.work += int64(len(r.contacts)*costLookup + s.n)
+	s.work += int64(s.n)
 	return loss
 }
 

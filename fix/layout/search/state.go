@@ -165,15 +165,17 @@ func (s *solver) lookups(o int32) []lookup {
 // steps: the measures of work that do not depend on the machine.
 const (
 	manyUses   = 400
-	costEval   = 6 // an evaluation of a place
-	costWord   = 1 // 64 boxes of the index
-	costMeet   = 2 // a box that may meet
-	costLookup = 6 // a look-up in a table
+	costEval   = 6   // an evaluation of a place
+	costWord   = 1   // 64 boxes of the index
+	costMeet   = 2   // a box that may meet
+	costLookup = 6   // a look-up in a table that is refined; before that a step more for every four planes
+	costPlane  = 500 // each plane of a table that is refined
 )
 
 // fetch finds the table of a lookup that is used for the first time.
 func (s *solver) fetch(l *lookup, a, b int32) {
 	*l = s.t.get(a, b)
+	l.cost = costLookup + int64(l.table.Planes()/4)
 	s.work += l.table.Made() // counted by every worker, whoever built it
 }
 
@@ -218,7 +220,7 @@ words:
 			if l.left--; l.left < 0 {
 				s.worn(l, o, b.ori)
 			}
-			work += costLookup
+			work += l.cost
 			dx, dy := x-b.at.X, y-b.at.Y
 			d, _, _ := l.table.Depth(l.xx*dx+l.xy*dy, l.yx*dx+l.yy*dy)
 			if d > least {
@@ -240,7 +242,8 @@ func (s *solver) worn(l *lookup, a, b int32) {
 		return
 	}
 	s.t.refine(l.table)
-	l.left = math.MaxInt
+	s.work += int64(costPlane * l.table.Planes()) // whoever refined it, and were there no memory for it
+	l.left, l.cost = math.MaxInt, costLookup
 }
 
 // meet calls f for what item i in orientation o overlaps at a place: with how
@@ -265,7 +268,7 @@ func (s *solver) meet(i int, o int32, at *geom.Point, f func(j int, depth, nx, n
 			if l.left--; l.left < 0 {
 				s.worn(l, o, b.ori)
 			}
-			s.work += costLookup
+			s.work += l.cost
 			d := at.Sub(b.at)
 			if d, nx, ny := l.table.Depth(l.xx*d.X+l.xy*d.Y, l.yx*d.X+l.yy*d.Y); d > s.t.skin/2 {
 				// The map is a turn or a turn with both signs changed: its inverse is

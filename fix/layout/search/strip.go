@@ -8,15 +8,15 @@ import (
 	"sync"
 )
 
-// StepsPerSecond is the work counted as a second, for each worker: a little less
-// than what one core of a common machine of 2025 does (measured: 150 to 190
-// million).
+// StepsPerSecond is the work counted as a second, for each worker: about what one
+// core of a common machine of 2025 does (measured: 90 to 130 million by a
+// core that many other programs wanted at the same time).
 const StepsPerSecond = 150e6
 
 // Options bound a search.
 type Options struct {
 	Seed    uint64
-	Workers int   // independent searches side by side; the result depends on it
+	Workers int   // searches side by side that tell each other their best; the result depends on it
 	Work    int64 // steps for each worker
 	// Progress, if set, is told of every better result by one worker at a time,
 	// with its length (mm) and the share of the budget spent.
