@@ -27,6 +27,15 @@ var reviewBody string
 //go:embed assets/review.css
 var reviewCSS string
 
+//go:embed assets/lay.html
+var layBody string
+
+//go:embed assets/lay.css
+var layCSS string
+
+//go:embed assets/lay.js
+var layJS string
+
 //go:embed assets/grips.js
 var gripsJS string
 
@@ -37,7 +46,7 @@ var reviewJS string
 var servedJS string
 
 // deskScript is what the page does wherever the program is.
-var deskScript = boardJS + gripsJS + reviewJS
+var deskScript = boardJS + gripsJS + layJS + reviewJS
 
 var servedScript = deskScript + servedJS
 
@@ -50,12 +59,12 @@ type reviewPage struct {
 	Blocks                template.HTML // what the page holds besides what it shows
 }
 
-var reviewTemplate = pageOf(reviewBody+startBody, nil)
+var reviewTemplate = pageOf(reviewBody+layBody+startBody, nil)
 
 // ReviewPage writes the page on which the findings of a drawing are settled. It asks
 // the server that it came from for what it shows, and nobody else.
 func ReviewPage(w io.Writer, version, path, output, answers string) error {
-	p := reviewPage{shell: newShell("Settle: "+path, version, servedScript, boardCSS, reviewCSS), Path: clean(path), Output: clean(output), Answers: clean(answers)}
+	p := reviewPage{shell: newShell("Settle: "+path, version, servedScript, boardCSS, reviewCSS, layCSS), Path: clean(path), Output: clean(output), Answers: clean(answers)}
 	p.CSP += "; connect-src 'self'; img-src data:"
 	return writePage(w, reviewTemplate, p)
 }
@@ -371,6 +380,7 @@ type ReviewState struct {
 	Redo     string         `json:"redo"`
 	Written  string         `json:"written"` // what was written of the present state, "" for nothing yet
 	Exists   string         `json:"exists"`  // what would be replaced by writing
+	Lays     bool           `json:"lays"`    // parts can be laid out
 }
 
 type figureJSON struct {

@@ -37,6 +37,7 @@ class Desk {
     this.sending = 0;
     this.left = 0;        // asked when the drawing was repaired last
     this.grips = new Grips(this);
+    this.lay = new Lay(this);
     this.listen();
     this.follow();
     this.refresh();
@@ -86,31 +87,32 @@ class Desk {
         if (this.gone) { this.gone = false; this.say(''); }
         if (!this.state || version !== this.state.version) this.refresh();
       },
+      laid: version => this.lay.heard(version),
       doubt: () => this.refresh(), // which tells whether the program is there
       lost: () => this.lost(),
     });
   }
 
-  async refresh() {
-    if (this.fetching) { this.stale = true; return; }
-    this.fetching = true;
-    try {
-      do {
-        this.stale = false;
-        const s = await this.ask('state');
-        if (!s) break;
-        if (s.round !== this.round && s.round > 0 && !s.error) {
-          const b = await this.ask(`picture?round=${s.round}`);
-          if (b && b.round === s.round) this.picture(b); else if (b) { this.stale = true; continue; }
-        }
-        this.state = s;
-        this.render();
-        const rests = s.round > 0 && !s.busy && !s.partial;
-        if (rests && s.asked === 0 && this.left > 0) { this.board.forget(); this.board.fit(); } // all of it is settled
-        if (rests) this.left = s.asked;
-      } while (this.stale);
-    } finally {
-      this.fetching = false;
+  // refresh shows the present state; whoever waits for it waits until that is shown.
+  refresh() {
+    this.stale = true;
+    return this.fetching ||= this.fetch().finally(() => { this.fetching = null; if (this.stale) this.refresh(); });
+  }
+
+  async fetch() {
+    while (this.stale) {
+      this.stale = false;
+      const s = await this.ask('state');
+      if (!s) { this.stale = false; break; }
+      if (s.round !== this.round && s.round > 0 && !s.error) {
+        const b = await this.ask(`picture?round=${s.round}`);
+        if (b && b.round === s.round) this.picture(b); else if (b) { this.stale = true; continue; }
+      }
+      this.state = s;
+      this.render();
+      const rests = s.round > 0 && !s.busy && !s.partial;
+      if (rests && s.asked === 0 && this.left > 0) { this.board.forget(); this.board.fit(); } // all of it is settled
+      if (rests) this.left = s.asked;
     }
   }
 
@@ -159,8 +161,8 @@ class Desk {
       b.disabled = !about;
       b.title = about ? `${word}: ${about}` : '';
     }
-    $('write').disabled = s.busy || s.partial || !!s.error || s.round < 1;
-    $('write').textContent = s.written ? this.line.words.again : this.line.words.write;
+    this.lay.offered(s.lays && !s.picked);
+    this.writing();
     const stand = $('stand');
     stand.hidden = !(s.stand || s.mended || s.held);
     stand.firstElementChild.textContent = [s.stand, s.mended && `Mended: ${s.mended}.`, s.held && `${s.held}.`].filter(Boolean).join(' ');
@@ -168,6 +170,14 @@ class Desk {
     if (this.news('answered', [s.answered, s.refused, s.stale])) this.answered();
     if (this.news('parts', [s.parts, s.picked])) this.parts();
     this.busy();
+  }
+
+  // writing says whether what is shown can be written.
+  writing() {
+    const s = this.state, on = this.lay.on, w = this.line.words;
+    if (!s) return;
+    $('write').disabled = s.busy || s.partial || !!s.error || s.round < 1 || on && !this.lay.whole();
+    $('write').textContent = on ? `${this.lay.laid && this.lay.laid.written ? w.again : w.write}: sheets` : s.written ? w.again : w.write;
   }
 
   // news reports whether what is to be shown is not what was shown last.
@@ -317,19 +327,25 @@ class Desk {
     this.sending++;
     this.busy();
     const done = await this.ask('take', {id: it.id, alike, choice});
-    this.sending--;
     if (done) { this.say(''); this.all.delete(g.key); this.walked = false; } else this.shown = {};
     this.show(null);
-    await this.refresh();
+    await this.sent();
+  }
+
+  // sent shows what came of a request: until then the page is at work.
+  async sent() {
+    await Promise.all([this.refresh(), this.lay.refresh()]);
+    this.sending--;
+    if (this.state) this.busy();
   }
 
   async send(what, body) {
     this.sending++;
     this.busy();
     const done = await this.ask(what, body || {});
-    this.sending--;
     if (done && done.told) this.say(done.told, true); else if (done) this.say(''); else this.shown = {}; // what was written into a field is not so
-    await this.refresh();
+    await this.sent();
+    return done;
   }
 
   answered() {
@@ -405,7 +421,8 @@ class Desk {
   side() { return ['before', 'after', 'both'].find(s => this.board.el.classList.contains(`show-${s}`)); }
 
   setSide(side) {
-    for (const s of ['before', 'after', 'both']) this.board.el.classList.toggle(`show-${s}`, s === side);
+    this.lay.show(side === 'laid');
+    if (side !== 'laid') for (const s of ['before', 'after', 'both']) this.board.el.classList.toggle(`show-${s}`, s === side);
     for (const r of document.querySelectorAll('.switch input')) r.checked = r.value === side;
   }
 
@@ -443,20 +460,21 @@ class Desk {
     new ResizeObserver(() => document.documentElement.style.setProperty('--bar', `${bar.offsetHeight}px`)).observe(bar);
     $('undo').addEventListener('click', () => this.send('undo'));
     $('redo').addEventListener('click', () => this.send('redo'));
-    $('write').addEventListener('click', () => this.send('write', {replace: false}));
+    $('write').addEventListener('click', () => this.send('write', {replace: false, sheets: this.lay.on}));
     $('replace').addEventListener('click', e => {
       const act = e.target.dataset.do;
       if (!act) return;
       $('replace').hidden = true;
       $('write').focus();
-      if (act === 'replace') this.send('write', {replace: true});
+      if (act === 'replace') this.send('write', {replace: true, sheets: this.lay.on});
     });
     this.file.addEventListener('click', e => {
       const act = e.target.closest('button') && e.target.closest('button').dataset.do;
-      if (act === 'fit') { this.board.forget(); this.board.fit(); }
-      if (act === 'sheet') { this.board.forget(); this.board.fitSheet(); }
-      if (act === 'in') this.board.zoom(1 / 1.6);
-      if (act === 'out') this.board.zoom(1.6);
+      const board = this.lay.on ? this.lay.board : this.board;
+      if (act === 'fit') { board.forget(); board.fit(); }
+      if (act === 'sheet') { board.forget(); if (this.lay.on) this.lay.fitSheet(); else board.fitSheet(); }
+      if (act === 'in') board.zoom(1 / 1.6);
+      if (act === 'out') board.zoom(1.6);
     });
     this.file.addEventListener('change', e => { if (e.target.closest('.switch')) this.setSide(e.target.value); });
     document.addEventListener('keydown', e => this.keydown(e));
@@ -466,6 +484,7 @@ class Desk {
     const typing = e.target.matches('input:not([type=checkbox],[type=radio]), select, textarea');
     if (typing || e.altKey) return;
     const k = e.key.toLowerCase();
+    if (this.lay.key(e)) { e.preventDefault(); return; }
     if (e.ctrlKey || e.metaKey) {
       if (k === 'z' && !e.shiftKey) { e.preventDefault(); this.send('undo'); }
       if (k === 'y' || k === 'z' && e.shiftKey) { e.preventDefault(); this.send('redo'); }
@@ -480,7 +499,7 @@ class Desk {
     }
     const act = {
       n: () => this.step(1), p: () => this.step(-1), u: () => { if (!$('undo').disabled) this.send('undo'); }, r: () => { if (!$('redo').disabled) this.send('redo'); },
-      m: () => this.grips.toggle(), w: () => { if (!$('write').disabled) $('write').click(); }, b: () => this.setSide(this.side() === 'after' && this.drawn.querySelector('.side.before') ? 'before' : 'after'),
+      l: () => this.lay.toggle(), m: () => { if (!this.lay.on) this.grips.toggle(); }, w: () => { if (!$('write').disabled) $('write').click(); }, b: () => this.setSide(this.side() === 'after' && this.drawn.querySelector('.side.before') ? 'before' : 'after'),
       0: () => { this.board.forget(); this.board.fit(); }, 9: () => { this.board.forget(); this.board.fitSheet(); },
       a: () => { if (this.current) { if (this.all.has(this.current)) this.all.delete(this.current); else this.all.add(this.current); this.cards(); } },
       escape: () => { this.show(null); this.board.forget(); if (!$('replace').hidden) { $('replace').hidden = true; $('write').focus(); } },
