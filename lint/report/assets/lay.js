@@ -15,8 +15,9 @@ class Lay {
     this.cells = new Map(); // by part and which of it, its group
     this.current = null;    // key of the part that has the eye
     this.version = -1;
-    this.board.onPick = () => {};
+    this.board.tell = at => this.read(...this.board.toSheet(...at));
     this.listen();
+    this.follow();
   }
 
   // offered says whether parts can be laid out at this desk.
@@ -137,6 +138,13 @@ class Lay {
     return {sheet: best, x: px - a.x, y: a.y + s.h - py};
   }
 
+  // read says where on which sheet the pointer is.
+  read(px, py) {
+    if (!this.at) return;
+    const {sheet, x, y} = this.place(px, py);
+    this.board.readout.textContent = `sheet ${sheet + 1}  x ${x.toFixed(1)}  y ${y.toFixed(1)} mm`;
+  }
+
   key2(p) { return `${p.part}/${p.which}`; }
 
   drawParts() {
@@ -226,7 +234,7 @@ class Lay {
     if (s) this.board.fly(this.board.fitting({x: this.at[i].x, y: this.at[i].y, w: s.w, h: s.h}, 1.06));
   }
 
-  // handle lets a part be dragged, and acted on by keys.
+  // handle lets a part be taken hold of, and acted on by keys.
   handle(g) {
     g.addEventListener('pointerdown', e => {
       if (e.button || this.laid.stale) return;
@@ -234,32 +242,39 @@ class Lay {
       e.preventDefault();
       this.leave();
       this.look(g, true);
-      g.setPointerCapture(e.pointerId);
+      this.host.setPointerCapture(e.pointerId);
       const at = this.board.toSheet(...this.board.local(e)), {p, sheet} = g.lies, mid = this.spot(sheet, p.x, p.y);
-      this.press = {g, from: this.board.local(e), off: [mid[0] - at[0], mid[1] - at[1]]};
+      this.press = {g, id: e.pointerId, from: this.board.local(e), off: [mid[0] - at[0], mid[1] - at[1]]};
     });
-    g.addEventListener('pointermove', e => {
-      const q = this.press;
-      if (!q || q.g !== g || !g.hasPointerCapture(e.pointerId)) return;
+    g.addEventListener('focus', () => this.look(g));
+    g.addEventListener('blur', () => { if (this.held && this.held.g === g && !this.press) this.leave(); });
+    g.addEventListener('keydown', e => this.partKey(e, g));
+  }
+
+  // follow moves the part that is taken hold of with the pointer, and puts it where it is
+  // let go.
+  follow() {
+    const host = this.host, ours = e => this.press && this.press.id === e.pointerId;
+    host.addEventListener('pointermove', e => {
+      if (!ours(e)) return;
       e.stopPropagation();
-      const l = this.board.local(e);
+      const q = this.press, l = this.board.local(e);
       if (!this.held && Math.hypot(l[0] - q.from[0], l[1] - q.from[1]) < 5) return;
-      if (!this.held) this.hold(g);
+      if (!this.held) this.hold(q.g);
       const [x, y] = this.board.toSheet(...l), to = this.place(x + q.off[0], y + q.off[1]);
       this.drag(to.sheet, to.x, to.y);
     });
     const up = e => {
-      if (!this.press || this.press.g !== g) return;
-      this.press = null;
+      if (!ours(e)) return;
       e.stopPropagation();
-      if (this.held) { if (e.type === 'pointerup') this.drop(); else this.leave(); }
+      const {g} = this.press, now = Date.now(), twice = this.tapped && this.tapped.g === g && now - this.tapped.at < 500;
+      this.press = null;
+      if (this.held) { if (e.type === 'pointerup') this.drop(); else this.leave(); return; }
+      this.tapped = twice ? null : {g, at: now};
+      if (twice) this.pin(g);
     };
-    g.addEventListener('pointerup', up);
-    g.addEventListener('pointercancel', up);
-    g.addEventListener('dblclick', e => { e.stopPropagation(); this.pin(g); });
-    g.addEventListener('focus', () => this.look(g));
-    g.addEventListener('blur', () => { if (this.held && this.held.g === g && !this.press) this.leave(); });
-    g.addEventListener('keydown', e => this.partKey(e, g));
+    host.addEventListener('pointerup', up);
+    host.addEventListener('pointercancel', up);
   }
 
   partKey(e, g) {
@@ -281,10 +296,10 @@ class Lay {
 
   hold(g) {
     const {p, sheet} = g.lies;
+    if (this.host.lastElementChild !== g) this.host.append(g); // above the others
+    if (document.activeElement !== g) g.focus({preventScroll: true});
     this.held = {g, sheet, to: [p.x, p.y], turn: p.turn, off: [p.cx - p.x, p.cy - p.y]};
     g.classList.add('held');
-    this.host.append(g); // above the others
-    if (document.activeElement !== g) g.focus({preventScroll: true});
   }
 
   body(h, step) { const {p} = h.g.lies; return {part: p.part, which: p.which, sheet: h.sheet, to: h.to, turn: h.turn, step: step || 0}; }
