@@ -259,6 +259,9 @@ type Spot struct {
 // far as a hand is off.
 const handReach = 8
 
+// samePlace is how near, mm, a part is where it lies already.
+const samePlace = 1e-6
+
 // Spot tells where part n of a sheet comes to lie that is put on a sheet of the same
 // kind, turned by so much, with the middle of its box at a place.
 func (l *Laying) Spot(a *job.Answers, laid *Arrangement, sheet, n, to int, mid geom.Point, turn float64) (*Spot, error) {
@@ -267,6 +270,12 @@ func (l *Laying) Spot(a *job.Answers, laid *Arrangement, sheet, n, to int, mid g
 		return nil, err
 	}
 	from, on := &laid.Sheets[sheet], &laid.Sheets[to]
+	item := from.Placed[n].Item
+	if q := from.Placed[n]; to == sheet && q.Turn == turn {
+		if box := k.items[item].Outer.Transform(q.Transform()).Box(); box.Center().Dist(mid) < samePlace {
+			return &Spot{At: box.Min, Mid: box.Center(), Of: q.Transform().Apply(k.items[item].Outer.Box().Center()), Turn: turn}, nil
+		}
+	}
 	var others []layout.Placed
 	var pinned []bool
 	var index []int
@@ -275,7 +284,6 @@ func (l *Laying) Spot(a *job.Answers, laid *Arrangement, sheet, n, to int, mid g
 			others, pinned, index = append(others, on.Placed[i]), append(pinned, on.Parts[i].Pinned), append(index, i)
 		}
 	}
-	item := from.Placed[n].Item
 	p := layout.PinnedAt(k.items, item, on.Sheet, on.Copy, turn, mid)
 	half := k.items[item].Outer.Transform(layout.Placed{Turn: turn}.Transform()).Box()
 	p.Shift = p.Shift.Sub(geom.Pt(half.W()/2, half.H()/2))

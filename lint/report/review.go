@@ -36,6 +36,9 @@ var layCSS string
 //go:embed assets/lay.js
 var layJS string
 
+//go:embed assets/schedule.js
+var scheduleJS string
+
 //go:embed assets/grips.js
 var gripsJS string
 
@@ -46,7 +49,7 @@ var reviewJS string
 var servedJS string
 
 // deskScript is what the page does wherever the program is.
-var deskScript = boardJS + gripsJS + layJS + reviewJS
+var deskScript = boardJS + gripsJS + layJS + scheduleJS + reviewJS
 
 var servedScript = deskScript + servedJS
 
