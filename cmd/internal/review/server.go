@@ -328,7 +328,7 @@ func (s *Server) serveEvents(w http.ResponseWriter, r *http.Request, state, laid
 	for {
 		version, changed := state()
 		number, moved := laid()
-		if _, err := fmt.Fprintf(w, "retry: 1000\ndata: %d %d\n\n", version, number); err != nil {
+		if _, err := fmt.Fprintf(w, "retry: 1000\ndata: %d\n\nevent: laid\ndata: %d\n\n", version, number); err != nil {
 			return
 		}
 		flush.Flush()

@@ -45,10 +45,10 @@ class Lay {
   refresh() {
     if (!this.on && !this.laid) return Promise.resolve();
     this.stale = true;
-    return this.fetching ||= this.fetch().finally(() => { this.fetching = null; if (this.stale) this.refresh(); });
+    return this.fetching ||= this.load().finally(() => { this.fetching = null; if (this.stale) this.refresh(); });
   }
 
-  async fetch() {
+  async load() {
     while (this.stale) {
       this.stale = false;
       const l = await this.desk.ask('laid');

@@ -97,10 +97,10 @@ class Desk {
   // refresh shows the present state; whoever waits for it waits until that is shown.
   refresh() {
     this.stale = true;
-    return this.fetching ||= this.fetch().finally(() => { this.fetching = null; if (this.stale) this.refresh(); });
+    return this.fetching ||= this.load().finally(() => { this.fetching = null; if (this.stale) this.refresh(); });
   }
 
-  async fetch() {
+  async load() {
     while (this.stale) {
       this.stale = false;
       const s = await this.ask('state');

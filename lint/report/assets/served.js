@@ -19,7 +19,8 @@ class Served {
   // follow hears of changes, made here or in another window.
   follow(hears) {
     const events = new EventSource('events');
-    events.onmessage = e => { const [version, laid] = e.data.split(' ').map(Number); hears.changed(version); hears.laid(laid); };
+    events.onmessage = e => hears.changed(+e.data);
+    events.addEventListener('laid', e => hears.laid(+e.data));
     events.onerror = () => { if (events.readyState === EventSource.CLOSED) hears.lost(); else hears.doubt(); };
     events.addEventListener('end', () => { events.close(); hears.lost(); });
   }
