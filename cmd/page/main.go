@@ -11,6 +11,7 @@ import (
 	"fmt"
 	"net/url"
 	"strings"
+	"sync"
 	"syscall/js"
 	"time"
 
@@ -46,14 +47,18 @@ func guarded(do func(args []js.Value, reply func(status int, value any))) js.Fun
 	return js.FuncOf(func(_ js.Value, args []js.Value) any {
 		last := len(args) - 1
 		reply := func(status int, value any) { args[last].Invoke(status, value) }
-		defer func() {
-			if p := recover(); p != nil {
-				reply(talk.Refused, fmt.Sprintf("internal error: %v", p))
-			}
-		}()
-		do(args[:last], reply)
+		guardedly(reply, func() { do(args[:last], reply) })
 		return nil
 	})
+}
+
+func guardedly(reply func(int, any), do func()) {
+	defer func() {
+		if p := recover(); p != nil {
+			reply(talk.Refused, fmt.Sprintf("internal error: %v", p))
+		}
+	}()
+	do()
 }
 
 // open sets out a drawing: open({drawing, job, answers, settings, keep}, changed), where
@@ -83,13 +88,16 @@ func open(args []js.Value, reply func(int, any)) {
 	go follow(ctx, s, changed)
 }
 
-// follow tells the page the number of the present state whenever it changes.
+// follow tells the page the numbers of the present state and of the layout whenever
+// they change.
 func follow(ctx context.Context, s *session.Session, changed js.Value) {
 	for {
 		version, next := s.Desk.Changed()
-		changed.Invoke(version)
+		laid, moved := s.Desk.LayoutChanged()
+		changed.Invoke(version, laid)
 		select {
 		case <-next:
+		case <-moved:
 		case <-ctx.Done():
 			return
 		}
@@ -104,17 +112,26 @@ func ask(args []js.Value, reply func(int, any)) {
 		return
 	}
 	name, query, _ := strings.Cut(args[0].String(), "?")
-	var a talk.Answer
-	if args[1].IsNull() {
-		q, err := url.ParseQuery(query)
-		if err != nil {
-			reply(talk.Unread, "the request cannot be read")
-			return
+	if !args[1].IsNull() {
+		body := args[1].String()
+		do := func() { answer(held.Order(name, strings.NewReader(body)), reply) }
+		if name == "write" {
+			go guardedly(reply, do) // it may take as long as a repair, and let others have their turn
+		} else {
+			do()
 		}
-		a = held.Ask(name, q)
-	} else {
-		a = held.Order(name, strings.NewReader(args[1].String()))
+		return
 	}
+	q, err := url.ParseQuery(query)
+	if err != nil {
+		reply(talk.Unread, "the request cannot be read")
+		return
+	}
+	answer(held.Ask(name, q), reply)
+}
+
+// answer hands over what a request came to.
+func answer(a talk.Answer, reply func(int, any)) {
 	var b bytes.Buffer
 	if a.Write != nil {
 		if err := a.Write(&b); err != nil {
@@ -170,19 +187,24 @@ func fileOf(v js.Value) *session.File {
 const turn = 120 * time.Millisecond
 
 // breath is a context under which whoever looks whether to go on lets the page have
-// its turn now and then.
-type breath struct {
-	context.Context
+// its turn now and then. All that works at once, a repair and the searches of a layout,
+// rests while one does: only then has the page its turn.
+type breath struct{ context.Context }
+
+var rest struct {
+	sync.Mutex
 	last time.Time
 }
 
-func breathing(ctx context.Context) context.Context { return &breath{ctx, time.Now()} }
+func breathing(ctx context.Context) context.Context { return breath{ctx} }
 
 // Err returns why the work is to end, nil if it is not.
-func (b *breath) Err() error {
-	if time.Since(b.last) > turn {
+func (b breath) Err() error {
+	rest.Lock()
+	if time.Since(rest.last) > turn {
 		time.Sleep(time.Millisecond)
-		b.last = time.Now()
+		rest.last = time.Now()
 	}
+	rest.Unlock()
 	return b.Context.Err()
 }

@@ -193,9 +193,7 @@ func Layout(ctx context.Context, items []Item, sheets []Sheet, o Options) (*Resu
 		}
 	}
 	if !o.Deadline.IsZero() {
-		var cancel context.CancelFunc
-		ctx, cancel = context.WithDeadline(ctx, o.Deadline)
-		defer cancel()
+		ctx = until{ctx, o.Deadline}
 	}
 	d, err := newDriver(items, sheets, o)
 	if err != nil {
@@ -221,6 +219,23 @@ func Layout(ctx context.Context, items []Item, sheets []Sheet, o Options) (*Resu
 		return res, fmt.Errorf("layout: the result does not pass its check: %s (and %d more)", faults[0], len(faults)-1)
 	}
 	return res, nil
+}
+
+// until is a context that ends by the clock. It asks the one that it is made of each time,
+// which may let others have a turn then.
+type until struct {
+	context.Context
+	end time.Time
+}
+
+func (u until) Err() error {
+	if err := u.Context.Err(); err != nil {
+		return err
+	}
+	if time.Now().After(u.end) {
+		return context.DeadlineExceeded
+	}
+	return nil
 }
 
 // result tells a plan as a result.

@@ -27,21 +27,27 @@ func labelsOf(s *outline.Sheet, diagonal float64, name func(i int) string) []Lab
 	}
 	var out []Label
 	for i := range s.Parts {
-		p := &s.Parts[i]
-		text := lint.Clean(name(i))
-		if text == "" || !p.Box.Finite() || !p.Centroid.Finite() {
-			continue
-		}
-		// reach is half the diagonal of the text for a height of 1, digits taken to
-		// be half as wide as the letters are high.
-		reach := math.Hypot(0.4, 0.28*float64(len([]rune(text))))
-		height := min(0.33*min(p.Box.W(), p.Box.H()), diagonal/40)
-		at, clearance := clearest(s, p, height*reach)
-		if height = max(min(height, clearance/reach), height/2); height > 0 {
-			out = append(out, Label{text, at, height})
+		if l, ok := LabelOf(s, i, diagonal, name(i)); ok {
+			out = append(out, l)
 		}
 	}
 	return out
+}
+
+// LabelOf places the label of one part; ok is false where there is none.
+func LabelOf(s *outline.Sheet, i int, diagonal float64, text string) (l Label, ok bool) {
+	p := &s.Parts[i]
+	text = lint.Clean(text)
+	if text == "" || !p.Box.Finite() || !p.Centroid.Finite() {
+		return l, false
+	}
+	// reach is half the diagonal of the text for a height of 1, digits taken to
+	// be half as wide as the letters are high.
+	reach := math.Hypot(0.4, 0.28*float64(len([]rune(text))))
+	height := min(0.33*min(p.Box.W(), p.Box.H()), diagonal/40)
+	at, clearance := clearest(s, p, height*reach)
+	height = max(min(height, clearance/reach), height/2)
+	return Label{text, at, height}, height > 0
 }
 
 // Bounds on the search for a clear place: parts of more pieces are not searched,

@@ -28,6 +28,11 @@ func (j *Job) Set(name, s string) error {
 		v.kind = unstable.Float
 	case onOff:
 		v.kind = unstable.Bool
+	case size: // as "400mm x 300mm"
+		v = value{kind: unstable.Array}
+		for _, side := range strings.FieldsFunc(s, func(r rune) bool { return strings.ContainsRune("x×,;", r) }) {
+			v.items = append(v.items, value{kind: unstable.String, text: strings.TrimSpace(side)})
+		}
 	case speedList:
 		v = value{kind: unstable.Array, items: []value{{kind: unstable.String, text: s}}}
 	}

@@ -248,6 +248,8 @@ func (l *Laying) Place(laid *Arrangement, sheet, n int) (at geom.Point, turn flo
 // Spot is what comes of putting a part of a layout elsewhere.
 type Spot struct {
 	At      geom.Point // of the lower left corner of its box, from that of the sheet, mm
+	Mid     geom.Point // the middle of its box
+	Of      geom.Point // where the middle of its box as drawn comes to lie
 	Turn    float64
 	Refused string // why it cannot lie there; "" if it can
 	Way     []int  // which parts of the sheet must make room
@@ -257,14 +259,23 @@ type Spot struct {
 // far as a hand is off.
 const handReach = 8
 
+// samePlace is how near, mm, a part is where it lies already.
+const samePlace = 1e-6
+
 // Spot tells where part n of a sheet comes to lie that is put on a sheet of the same
-// kind, turned by so much, with the lower left corner of its box at a place.
-func (l *Laying) Spot(a *job.Answers, laid *Arrangement, sheet, n, to int, at geom.Point, turn float64) (*Spot, error) {
+// kind, turned by so much, with the middle of its box at a place.
+func (l *Laying) Spot(a *job.Answers, laid *Arrangement, sheet, n, to int, mid geom.Point, turn float64) (*Spot, error) {
 	k, err := l.kind(a, laid, sheet)
 	if err != nil {
 		return nil, err
 	}
 	from, on := &laid.Sheets[sheet], &laid.Sheets[to]
+	item := from.Placed[n].Item
+	if q := from.Placed[n]; to == sheet && q.Turn == turn {
+		if box := k.items[item].Outer.Transform(q.Transform()).Box(); box.Center().Dist(mid) < samePlace {
+			return &Spot{At: box.Min, Mid: box.Center(), Of: q.Transform().Apply(k.items[item].Outer.Box().Center()), Turn: turn}, nil
+		}
+	}
 	var others []layout.Placed
 	var pinned []bool
 	var index []int
@@ -273,12 +284,14 @@ func (l *Laying) Spot(a *job.Answers, laid *Arrangement, sheet, n, to int, at ge
 			others, pinned, index = append(others, on.Placed[i]), append(pinned, on.Parts[i].Pinned), append(index, i)
 		}
 	}
-	item := from.Placed[n].Item
-	p := layout.PinnedAt(k.items, item, on.Sheet, on.Copy, turn, at)
+	p := layout.PinnedAt(k.items, item, on.Sheet, on.Copy, turn, mid)
+	half := k.items[item].Outer.Transform(layout.Placed{Turn: turn}.Transform()).Box()
+	p.Shift = p.Shift.Sub(geom.Pt(half.W()/2, half.H()/2))
 	got := layout.SpotOn(k.items, k.stock, p, others, pinned, k.gap, handReach)
 	out := &Spot{Turn: got.Turn}
 	q := layout.Placed{Turn: got.Turn, Shift: got.Shift}
-	out.At = k.items[item].Outer.Transform(q.Transform()).Box().Min
+	box := k.items[item].Outer.Transform(q.Transform()).Box()
+	out.At, out.Mid, out.Of = box.Min, box.Center(), q.Transform().Apply(k.items[item].Outer.Box().Center())
 	for _, w := range got.Way {
 		out.Way = append(out.Way, index[w])
 	}

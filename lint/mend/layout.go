@@ -21,11 +21,11 @@ type LayoutOptions struct {
 	Seed     uint64
 	Deadline time.Duration // of the search by the clock; 0: none
 	Progress func(layout.Progress)
-	Open     func(name string) (io.ReadCloser, error) // drawings of stock, by the name in the job; nil: there are none
-	Parts    []PartCount                              // only these; empty: all
+	Open     func(name string) (io.ReadCloser, error)     // drawings of stock, by the name in the job; nil: there are none
+	Parts    []PartCount                                  // only these; empty: all
 	Picture  func(share float64, now func() *Arrangement) // may be nil; as Progress, with what is laid out so far
-	Begin    *Arrangement                             // of the same drawing, to begin with; nil: from nothing
-	Still    bool                                     // what lies in Begin stays there, as far as it may
+	Begin    *Arrangement                                 // of the same drawing, to begin with; nil: from nothing
+	Still    bool                                         // what lies in Begin stays there, as far as it may
 }
 
 // PartCount asks for a part so many times, by its number or name.

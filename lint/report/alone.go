@@ -44,7 +44,7 @@ func AlonePage(w io.Writer, version string, e *Engine) error {
 	if err != nil {
 		return err
 	}
-	p := reviewPage{shell: newShell("Make a drawing ready for the jet", version, aloneScript(), boardCSS, reviewCSS, dropCSS, startCSS), Alone: true, Blocks: blocks}
+	p := reviewPage{shell: newShell("Make a drawing ready for the jet", version, aloneScript(), boardCSS, reviewCSS, layCSS, dropCSS, startCSS), Alone: true, Blocks: blocks}
 	p.Class = "start"
 	// Nothing may be fetched at all; the thread is made of what stands in the page.
 	p.CSP = strings.Replace(p.CSP, "script-src ", "script-src 'wasm-unsafe-eval' ", 1) + "; worker-src blob:; img-src data:"

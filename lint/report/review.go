@@ -27,6 +27,18 @@ var reviewBody string
 //go:embed assets/review.css
 var reviewCSS string
 
+//go:embed assets/lay.html
+var layBody string
+
+//go:embed assets/lay.css
+var layCSS string
+
+//go:embed assets/lay.js
+var layJS string
+
+//go:embed assets/schedule.js
+var scheduleJS string
+
 //go:embed assets/grips.js
 var gripsJS string
 
@@ -37,7 +49,7 @@ var reviewJS string
 var servedJS string
 
 // deskScript is what the page does wherever the program is.
-func deskScript() string { return boardJS + gripsJS + reviewJS }
+func deskScript() string { return boardJS + gripsJS + layJS + scheduleJS + reviewJS }
 
 func servedScript() string { return deskScript() + servedJS }
 
@@ -50,12 +62,12 @@ type reviewPage struct {
 	Blocks                template.HTML // what the page holds besides what it shows
 }
 
-var reviewTemplate = pageOf(reviewBody, startBody)
+var reviewTemplate = pageOf(reviewBody, layBody, startBody)
 
 // ReviewPage writes the page on which the findings of a drawing are settled. It asks
 // the server that it came from for what it shows, and nobody else.
 func ReviewPage(w io.Writer, version, path, output, answers string) error {
-	p := reviewPage{shell: newShell("Settle: "+path, version, servedScript(), boardCSS, reviewCSS), Path: clean(path), Output: clean(output), Answers: clean(answers)}
+	p := reviewPage{shell: newShell("Settle: "+path, version, servedScript(), boardCSS, reviewCSS, layCSS), Path: clean(path), Output: clean(output), Answers: clean(answers)}
 	p.CSP += "; connect-src 'self'; img-src data:"
 	return writePage(w, reviewTemplate, p)
 }
@@ -371,6 +383,7 @@ type ReviewState struct {
 	Redo     string         `json:"redo"`
 	Written  string         `json:"written"` // what was written of the present state, "" for nothing yet
 	Exists   string         `json:"exists"`  // what would be replaced by writing
+	Lays     bool           `json:"lays"`    // parts can be laid out
 }
 
 type figureJSON struct {

@@ -95,6 +95,9 @@ var errNoLayout = errors.New("there is no layout of this drawing yet; lay it out
 // Lays reports whether parts can be laid out at the desk.
 func (d *Desk) Lays() bool { return d.o.Laying != nil && d.o.Work == nil }
 
+// Job returns the job of the desk, without answers.
+func (d *Desk) Job() *job.Job { return d.o.Job }
+
 // Layout returns the layout as it stands.
 func (d *Desk) Layout() *Layout {
 	d.mu.Lock()

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 	"testing"
@@ -226,8 +227,13 @@ func TestPinPart(t *testing.T) {
 	if d.UnpinAll() == nil || d.UnpinPart(who) == nil || d.PinPart(settle.Put{LaidPart: settle.LaidPart{Name: "none"}}) == nil {
 		t.Error("what is not there is let go or put")
 	}
-	if turns, err := d.TurnsOf(who); err != nil || len(turns) == 0 {
-		t.Errorf("turns %v %v", turns, err)
+	s, n = lies(second, who)
+	turn, mid := second.Laid.Sheets[s].Placed[n].Turn, second.Laid.Sheets[s].Stock
+	for step, want := range map[int]float64{1: turn + 90, -1: turn + 270, 4: turn, 0: turn} {
+		got, err := d.SpotPart(settle.Put{LaidPart: who, Sheet: s, At: geom.Pt(mid.Width/2, mid.Height/2), Turn: turn, Step: step})
+		if err != nil || math.Mod(got.Turn, 360) != math.Mod(want, 360) {
+			t.Errorf("%d turns further than %g: %+v %v", step, turn, got, err)
+		}
 	}
 	if err := d.PinPart(settle.Put{LaidPart: who, Sheet: 99, At: geom.Pt(9, 9)}); err == nil {
 		t.Error("there is a sheet 99")

@@ -2,6 +2,7 @@ package settle
 
 import (
 	"fmt"
+	"math"
 
 	"sluice/geom"
 	"sluice/lint/job"
@@ -21,8 +22,9 @@ type placeOf struct{ sheet, part int }
 type Put struct {
 	LaidPart
 	Sheet int        // of those shown, from 0
-	At    geom.Point // of the lower left corner of its box, from that of the sheet, mm
+	At    geom.Point // of the middle of its box, from the lower left corner of the sheet, mm
 	Turn  float64    // degrees counter-clockwise
+	Step  int        // so many of the turns that it may take further than Turn
 }
 
 // find returns where a part lies in the layout that is shown.
@@ -64,8 +66,35 @@ func (d *Desk) spotPart(l *Layout, text []byte, p Put) (*mend.Spot, placeOf, err
 	if err != nil {
 		return nil, at, err
 	}
+	if p.Step != 0 {
+		turns, err := l.ready.laying.Turns(a, l.Laid, at.sheet, at.part)
+		if err != nil {
+			return nil, at, err
+		}
+		p.Turn = further(turns, p.Turn, p.Step)
+	}
 	s, err := l.ready.laying.Spot(a, l.Laid, at.sheet, at.part, p.Sheet, p.At, p.Turn)
 	return s, at, err
+}
+
+// further returns the turn that comes so many steps after one, among those that are
+// allowed, ascending; the same where there is no other.
+func further(turns []float64, turn float64, step int) float64 {
+	n := len(turns)
+	if n == 0 {
+		return turn
+	}
+	near := 0
+	off := func(t float64) float64 {
+		d := math.Mod(math.Abs(t-turn), 360)
+		return min(d, 360-d)
+	}
+	for i := range turns {
+		if off(turns[i]) < off(turns[near]) {
+			near = i
+		}
+	}
+	return turns[((near+step)%n+n)%n]
 }
 
 // PinPart puts a part of the layout where a person wants it; the others are laid around
@@ -163,20 +192,4 @@ func (d *Desk) UnpinAll() error {
 		}
 		return nil
 	})
-}
-
-// TurnsOf returns the turns that a part of the layout may take where it lies, degrees.
-func (d *Desk) TurnsOf(p LaidPart) ([]float64, error) {
-	d.mu.Lock()
-	l, text := d.layout(), d.text
-	d.mu.Unlock()
-	at, err := l.find(p)
-	if err != nil {
-		return nil, err
-	}
-	a, err := d.parsed(text)
-	if err != nil {
-		return nil, err
-	}
-	return l.ready.laying.Turns(a, l.Laid, at.sheet, at.part)
 }

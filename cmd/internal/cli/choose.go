@@ -9,6 +9,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"time"
 	"unicode"
 
 	"sluice/cmd/internal/review"
@@ -105,15 +106,50 @@ func (c *call) keepHanded(h review.Handed) (string, error) {
 		return "", errors.New("there is no folder in which the program may keep a drawing; name the drawing by its path")
 	}
 	sum := sha256.Sum256(h.Data)
-	dir := filepath.Join(base, "sluice", "kits", hex.EncodeToString(sum[:8]))
+	kits := filepath.Join(base, "sluice", "kits")
+	dir := filepath.Join(kits, hex.EncodeToString(sum[:8]))
+	clearHanded(kits, dir, time.Now().Add(-handedFor))
 	if err := os.MkdirAll(dir, 0o700); err != nil {
 		return "", fmt.Errorf("%s: cannot be made: %w", system.Slashes(dir), plainError(err))
 	}
 	path := system.Slashes(filepath.Join(dir, name))
 	if there, err := os.ReadFile(path); err == nil && bytes.Equal(there, h.Data) {
+		now := time.Now()
+		_ = os.Chtimes(path, now, now) // it is of use
 		return path, nil
 	}
 	return path, c.replace(file{path, h.Data})
+}
+
+// handedFor is how long a drawing that a page handed over is kept after it was used last.
+const handedFor = 30 * 24 * time.Hour
+
+// clearHanded takes away the folders of drawings handed over that nothing was changed in
+// since, but for one. What cannot be taken away stays.
+func clearHanded(kits, but string, since time.Time) {
+	list, err := os.ReadDir(kits)
+	if err != nil {
+		return
+	}
+	for _, e := range list {
+		dir := filepath.Join(kits, e.Name())
+		if name, err := hex.DecodeString(e.Name()); !e.IsDir() || err != nil || len(name) != 8 || dir == but {
+			continue
+		}
+		files, err := os.ReadDir(dir)
+		old := err == nil && len(files) > 0
+		for _, f := range files {
+			st, err := f.Info()
+			old = old && err == nil && st.Mode().IsRegular() && st.ModTime().Before(since)
+		}
+		if !old {
+			continue
+		}
+		for _, f := range files {
+			_ = os.Remove(filepath.Join(dir, f.Name()))
+		}
+		_ = os.Remove(dir)
+	}
 }
 
 // longestName is how long the name of a drawing may be that a page hands over, bytes.

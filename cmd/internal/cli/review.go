@@ -1,17 +1,20 @@
 package cli
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"time"
 
 	"sluice/cmd/internal/review"
 	"sluice/cmd/internal/talk"
+	"sluice/lint/mend"
 	"sluice/lint/settle"
 )
 
@@ -163,14 +166,25 @@ func (c *call) desk() (*settle.Desk, *review.Options, error) {
 	}
 	desk := settle.Open(data, text, settle.Options{
 		Path: name, Answers: c.answersPath(in), Job: j, Mend: c.engine.mendOptions(mending),
-		Save: func(text []byte) error { return c.keepAnswers(c.answersPath(in), text) },
+		Save:   func(text []byte) error { return c.keepAnswers(c.answersPath(in), text) },
+		Laying: &settle.LayingOptions{Mend: c.engine.mendOptions(c.sheetOptions(p)), Open: stockIn(j)},
 	})
 	about := c.about(j)
 	return desk, &review.Options{
 		Path: name, Output: p.out, Answers: c.answersPath(in),
 		Listen: c.listen, Port: c.port, Idle: pageIdle,
-		Talk: talk.Options{About: &about, Write: func(r *settle.Round, replace bool) (string, error) { return c.writeRound(r, p, in, replace) }},
+		Talk: talk.Options{About: &about, Write: func(r *settle.Round, replace bool) (string, error) { return c.writeRound(r, p, in, replace) },
+			WriteLaid: func(v *settle.View, _ *settle.Layout, sheets []mend.SheetOut, replace bool) (string, error) {
+				return c.writeLaid(v, sheets, target{in: in, job: j, places: p}, replace)
+			}},
 	}, nil
+}
+
+// sheetOptions are the options of a repair before parts are laid out: those of fix.
+func (c *call) sheetOptions(p places) fixOptions {
+	own := *c
+	own.report = p.report
+	return own.fixOptions()
 }
 
 // reviewPlaces says where Write puts things: beside the drawing unless flags say else.
@@ -204,14 +218,8 @@ func (c *call) writeRound(round *settle.Round, p places, in input, replace bool)
 		return "", err
 	}
 	if !replace && !c.force {
-		var there []string
-		for _, f := range p.named() {
-			if _, err := os.Stat(f.path); err == nil {
-				there = append(there, f.path)
-			}
-		}
-		if len(there) > 0 {
-			return "", fmt.Errorf("%s: %w", strings.Join(there, ", "), talk.ErrExists)
+		if err := there(p.named()); err != nil {
+			return "", err
 		}
 	}
 	var r repair
@@ -223,9 +231,65 @@ func (c *call) writeRound(round *settle.Round, p places, in input, replace bool)
 	if err := w.replace(files...); err != nil {
 		return "", err
 	}
+	return written(files), nil
+}
+
+// there tells which of places are taken, nil for none.
+func there(files []place) error {
+	var names []string
+	for _, f := range files {
+		if _, err := os.Stat(f.path); err == nil && !slices.Contains(names, f.path) {
+			names = append(names, f.path)
+		}
+	}
+	if len(names) == 0 {
+		return nil
+	}
+	return fmt.Errorf("%s: %w", strings.Join(names, ", "), talk.ErrExists)
+}
+
+// written says what was written.
+func written(files []file) string {
 	var names []string
 	for _, f := range files {
 		names = append(names, f.path)
 	}
-	return "Written: " + strings.Join(names, ", "), nil
+	return "Written: " + strings.Join(names, ", ")
+}
+
+// writeLaid puts the sheets of a layout in place, as fix --layout does: all of it, or
+// nothing.
+func (c *call) writeLaid(v *settle.View, sheets []mend.SheetOut, t target, replace bool) (string, error) {
+	w, own := *c, *t.job
+	w.force, own.Answers = true, v.Answers
+	w.report, w.format = t.report, ""
+	t.job = &own
+	var places []place
+	for i := range sheets {
+		p := t.of(i, len(sheets))
+		if err := w.checkPlaces(&p, t.in.path, c.answersPath(t.in)); err != nil {
+			return "", err
+		}
+		places = append(places, p.named()...)
+	}
+	if !replace && !c.force {
+		if err := there(places); err != nil {
+			return "", err
+		}
+	}
+	files, _, err := w.laidFiles(&t, sheets)
+	if err != nil {
+		return "", err
+	}
+	if err := w.replace(files...); err != nil {
+		return "", err
+	}
+	var stale bytes.Buffer
+	w.stderr = &stale
+	w.clearStale(&t.places, len(sheets), sheetsOf(t.job), files)
+	told := written(files)
+	for line := range strings.Lines(stale.String()) {
+		told += "; " + strings.TrimPrefix(strings.TrimSpace(line), "sluice: ")
+	}
+	return told, nil
 }

@@ -55,7 +55,8 @@ func Choose(c *Choice, o Options) (*Server, error) {
 	m := http.NewServeMux()
 	m.HandleFunc("GET /{$}", s.serveChoice)
 	m.HandleFunc("GET /events", func(w http.ResponseWriter, r *http.Request) {
-		s.serveEvents(w, r, func() (int, <-chan struct{}) { return 0, nil }, c.over)
+		none := func() (int, <-chan struct{}) { return 0, nil }
+		s.serveEvents(w, r, none, none, c.over)
 	})
 	m.HandleFunc("POST /open", s.openPath)
 	m.HandleFunc("POST "+drawingPath, s.openDrawing)

@@ -102,7 +102,9 @@ func (s *Server) at(desk *settle.Desk, o *Options) (*place, error) {
 	t := talk.With(desk, o.Talk)
 	m := http.NewServeMux()
 	m.HandleFunc("GET /{$}", func(w http.ResponseWriter, _ *http.Request) { servePage(w, page.Bytes()) })
-	m.HandleFunc("GET /events", func(w http.ResponseWriter, r *http.Request) { s.serveEvents(w, r, desk.Changed, nil) })
+	m.HandleFunc("GET /events", func(w http.ResponseWriter, r *http.Request) {
+		s.serveEvents(w, r, desk.Changed, desk.LayoutChanged, nil)
+	})
 	for _, name := range talk.Questions() {
 		m.HandleFunc("GET /"+name, func(w http.ResponseWriter, r *http.Request) { answer(w, t.Ask(name, r.URL.Query())) })
 	}
@@ -302,9 +304,9 @@ func servePage(w http.ResponseWriter, page []byte) {
 	_, _ = w.Write(page)
 }
 
-// serveEvents tells the page the number of the present state whenever it changes. That
-// the page listens shows that it is open.
-func (s *Server) serveEvents(w http.ResponseWriter, r *http.Request, state func() (int, <-chan struct{}), over <-chan struct{}) {
+// serveEvents tells the page the numbers of the present state and of the layout whenever
+// they change. That the page listens shows that it is open.
+func (s *Server) serveEvents(w http.ResponseWriter, r *http.Request, state, laid func() (int, <-chan struct{}), over <-chan struct{}) {
 	flush, ok := w.(http.Flusher)
 	if !ok {
 		http.Error(w, "events cannot be sent", http.StatusInternalServerError)
@@ -325,12 +327,14 @@ func (s *Server) serveEvents(w http.ResponseWriter, r *http.Request, state func(
 	defer alive.Stop()
 	for {
 		version, changed := state()
-		if _, err := fmt.Fprintf(w, "retry: 1000\ndata: %d\n\n", version); err != nil {
+		number, moved := laid()
+		if _, err := fmt.Fprintf(w, "retry: 1000\ndata: %d\n\nevent: laid\ndata: %d\n\n", version, number); err != nil {
 			return
 		}
 		flush.Flush()
 		select {
 		case <-changed:
+		case <-moved:
 		case <-over: // another page takes the place of this one
 			_, _ = fmt.Fprint(w, "event: over\ndata: 0\n\n")
 			flush.Flush()

@@ -85,6 +85,7 @@ func Open(in *Input) (*Session, error) {
 	s.about = report.AboutOf(version.Number, texts, j)
 	s.Desk = settle.Open(in.Drawing.Data, s.text, settle.Options{
 		Path: name, Answers: s.answers, Job: j, Mend: mend.Options{Options: lint.Options{Rules: all}}, Under: in.Under,
+		Laying: &settle.LayingOptions{Mend: mend.Options{Options: lint.Options{Rules: all, Plain: true}}},
 		Save: func(text []byte) error {
 			s.mu.Lock()
 			defer s.mu.Unlock()
@@ -92,7 +93,7 @@ func Open(in *Input) (*Session, error) {
 			return nil
 		},
 	})
-	s.Talk = talk.With(s.Desk, talk.Options{About: &s.about, Write: s.write})
+	s.Talk = talk.With(s.Desk, talk.Options{About: &s.about, Write: s.write, WriteLaid: s.writeLaid})
 	return s, nil
 }
 
@@ -135,7 +136,11 @@ func (s *Session) write(r *settle.Round, _ bool) (string, error) {
 	if err := form.Write(&page, &report.Repair{About: s.about, Repair: figures.RepairOf(&done)}); err != nil {
 		return "", err
 	}
-	files := []File{{s.out, r.Drawing}, {s.report, page.Bytes()}}
+	return s.offer([]File{{s.out, r.Drawing}, {s.report, page.Bytes()}}), nil
+}
+
+// offer has files ready to be saved, with the answers, and says so.
+func (s *Session) offer(files []File) string {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	if s.text != nil {
@@ -146,7 +151,31 @@ func (s *Session) write(r *settle.Round, _ bool) (string, error) {
 	for _, f := range files {
 		names = append(names, f.Name)
 	}
-	return "Ready to save: " + strings.Join(names, ", "), nil
+	return "Ready to save: " + strings.Join(names, ", ")
+}
+
+// writeLaid makes the files of a layout: a drawing a sheet and one report.
+func (s *Session) writeLaid(_ *settle.View, _ *settle.Layout, sheets []mend.SheetOut, _ bool) (string, error) {
+	var files []File
+	var all []*lint.Repaired
+	told := sheets[0].Repaired.Layout
+	for i := range sheets {
+		name := s.out
+		if len(sheets) > 1 {
+			name = fmt.Sprintf("%s-%d.dxf", strings.TrimSuffix(s.out, ".dxf"), i+1)
+		}
+		sheets[i].Repaired.Output, told.Sheets[i].File = name, name
+		files, all = append(files, File{name, sheets[i].Drawing}), append(all, sheets[i].Repaired)
+	}
+	form, ok := report.FormatOf("fix", "html")
+	if !ok {
+		return "", errors.New("there is no form for the report")
+	}
+	var page bytes.Buffer
+	if err := form.Write(&page, &report.Repair{About: s.about, Repair: figures.RepairOfSheets(all)}); err != nil {
+		return "", err
+	}
+	return s.offer(append(files, File{s.report, page.Bytes()})), nil
 }
 
 // Files returns what the last write made: the corrected drawing, its report, and the

@@ -37,6 +37,8 @@ type Options struct {
 	// Write puts the corrected drawing and its report in place and says what it wrote.
 	// It returns ErrExists, wrapped in what is there, where something would be replaced.
 	Write func(r *settle.Round, replace bool) (told string, err error)
+	// WriteLaid does the same with the sheets of a layout; nil: none are written.
+	WriteLaid LaidWriter
 }
 
 // Talk is the conversation of pages with a desk. Its methods may be called from
@@ -49,6 +51,9 @@ type Talk struct {
 	shown   *report.ReviewRound
 	written *settle.Round // that was written last
 	told    string
+
+	laidWritten int // number of the layout that was written last, 0: none
+	laidTold    string
 }
 
 // With starts a conversation with a desk.
@@ -71,17 +76,26 @@ var questions = map[string]question{
 	"state":   (*Talk).state,
 	"picture": (*Talk).picture,
 	"preview": (*Talk).preview,
+	"laid":    (*Talk).laid,
+	"forms":   (*Talk).forms,
 }
 
 var orders = map[string]order{
-	"take":   (*Talk).take,
-	"forget": (*Talk).forget,
-	"part":   (*Talk).part,
-	"spot":   (*Talk).spot,
-	"put":    (*Talk).put,
-	"undo":   func(t *Talk, _ *json.Decoder) Answer { return done(t.desk.Undo()) },
-	"redo":   func(t *Talk, _ *json.Decoder) Answer { return done(t.desk.Redo()) },
-	"write":  (*Talk).write,
+	"take":     (*Talk).take,
+	"forget":   (*Talk).forget,
+	"part":     (*Talk).part,
+	"spot":     (*Talk).spot,
+	"put":      (*Talk).put,
+	"undo":     func(t *Talk, _ *json.Decoder) Answer { return done(t.desk.Undo()) },
+	"redo":     func(t *Talk, _ *json.Decoder) Answer { return done(t.desk.Redo()) },
+	"write":    (*Talk).write,
+	"lay":      (*Talk).lay,
+	"halt":     func(t *Talk, _ *json.Decoder) Answer { t.desk.StopLayout(); return done(nil) },
+	"place":    (*Talk).place,
+	"pin":      (*Talk).pin,
+	"unpin":    (*Talk).unpin,
+	"pinall":   func(t *Talk, _ *json.Decoder) Answer { return done(t.desk.PinAll()) },
+	"unpinall": func(t *Talk, _ *json.Decoder) Answer { return done(t.desk.UnpinAll()) },
 }
 
 // Questions returns the names of the requests that change nothing.
@@ -136,6 +150,7 @@ func (t *Talk) state(url.Values) Answer {
 		return refuse(err)
 	}
 	state := report.NewReviewState(v, t.round(v))
+	state.Lays = t.desk.Lays()
 	t.mu.Lock()
 	if t.written != nil && v.Round != nil && t.written.Number == v.Round.Number && !v.Busy {
 		state.Written = t.told
@@ -190,9 +205,13 @@ func (t *Talk) forget(d *json.Decoder) Answer {
 func (t *Talk) write(d *json.Decoder) Answer {
 	var in struct {
 		Replace bool `json:"replace"`
+		Sheets  bool `json:"sheets"` // those of the layout
 	}
 	if d.Decode(&in) != nil {
 		return unread
+	}
+	if in.Sheets {
+		return t.writeLaid(in.Replace)
 	}
 	v, err := t.desk.View()
 	switch {

@@ -33,7 +33,7 @@ class Held {
 
   told(m) {
     if (m.end) { this.end(); return; }
-    if (m.changed !== undefined) { if (m.desk === this.desk && this.hears) this.hears.changed(m.changed); return; }
+    if (m.changed !== undefined) { if (m.desk === this.desk && this.hears) { this.hears.changed(m.changed); this.hears.laid(m.laid); } return; }
     const w = this.waiting.get(m.id);
     this.waiting.delete(m.id);
     if (w) w.done(m);
@@ -67,9 +67,9 @@ class Held {
     if (what === 'write') {
       const files = (await this.send('files')).value, [first, ...rest] = offer(files);
       first.click();
-      value.told = `${files[0].name} is among your downloads. Save the report${rest.length > 1 ? ' and the answers' : ''} too, by the links here.`;
+      value.told = `${files[0].name} is among your downloads. Save the rest too, by the links here: ${rest.map(a => a.download).join(', ')}. ${body.sheets ? value.told.split('. ').slice(1).join('. ') : ''}`.trim();
       this.unsaved = false;
-    } else if (r.status === 204) { // something was decided, or taken back
+    } else if (r.status === 204 && !['lay', 'halt'].includes(what)) { // something was decided, or taken back
       this.unsaved = true;
       this.answers = (await this.send('answers')).value;
     }

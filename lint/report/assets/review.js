@@ -37,6 +37,8 @@ class Desk {
     this.sending = 0;
     this.left = 0;        // asked when the drawing was repaired last
     this.grips = new Grips(this);
+    this.lay = new Lay(this);
+    this.schedule = new Schedule(this);
     this.listen();
     this.follow();
     this.refresh();
@@ -86,31 +88,32 @@ class Desk {
         if (this.gone) { this.gone = false; this.say(''); }
         if (!this.state || version !== this.state.version) this.refresh();
       },
+      laid: version => this.lay.heard(version),
       doubt: () => this.refresh(), // which tells whether the program is there
       lost: () => this.lost(),
     });
   }
 
-  async refresh() {
-    if (this.fetching) { this.stale = true; return; }
-    this.fetching = true;
-    try {
-      do {
-        this.stale = false;
-        const s = await this.ask('state');
-        if (!s) break;
-        if (s.round !== this.round && s.round > 0 && !s.error) {
-          const b = await this.ask(`picture?round=${s.round}`);
-          if (b && b.round === s.round) this.picture(b); else if (b) { this.stale = true; continue; }
-        }
-        this.state = s;
-        this.render();
-        const rests = s.round > 0 && !s.busy && !s.partial;
-        if (rests && s.asked === 0 && this.left > 0) { this.board.forget(); this.board.fit(); } // all of it is settled
-        if (rests) this.left = s.asked;
-      } while (this.stale);
-    } finally {
-      this.fetching = false;
+  // refresh shows the present state; whoever waits for it waits until that is shown.
+  refresh() {
+    this.stale = true;
+    return this.fetching ||= this.load().finally(() => { this.fetching = null; if (this.stale) this.refresh(); });
+  }
+
+  async load() {
+    while (this.stale) {
+      this.stale = false;
+      const s = await this.ask('state');
+      if (!s) { this.stale = false; break; }
+      if (s.round !== this.round && s.round > 0 && !s.error) {
+        const b = await this.ask(`picture?round=${s.round}`);
+        if (b && b.round === s.round) this.picture(b); else if (b) { this.stale = true; continue; }
+      }
+      this.state = s;
+      this.render();
+      const rests = s.round > 0 && !s.busy && !s.partial;
+      if (rests && s.asked === 0 && this.left > 0) { this.board.forget(); this.board.fit(); } // all of it is settled
+      if (rests) this.left = s.asked;
     }
   }
 
@@ -159,15 +162,23 @@ class Desk {
       b.disabled = !about;
       b.title = about ? `${word}: ${about}` : '';
     }
-    $('write').disabled = s.busy || s.partial || !!s.error || s.round < 1;
-    $('write').textContent = s.written ? this.line.words.again : this.line.words.write;
+    this.lay.offered(s.lays && !s.picked);
+    this.writing();
     const stand = $('stand');
     stand.hidden = !(s.stand || s.mended || s.held);
     stand.firstElementChild.textContent = [s.stand, s.mended && `Mended: ${s.mended}.`, s.held && `${s.held}.`].filter(Boolean).join(' ');
     if (this.news('cards', [s.groups, s.asked, s.changed, s.round])) this.cards();
     if (this.news('answered', [s.answered, s.refused, s.stale])) this.answered();
-    if (this.news('parts', [s.parts, s.picked])) this.parts();
+    if (this.news('parts', [s.parts, s.picked])) this.schedule.show();
     this.busy();
+  }
+
+  // writing says whether what is shown can be written.
+  writing() {
+    const s = this.state, on = this.lay.on, w = this.line.words;
+    if (!s) return;
+    $('write').disabled = s.busy || s.partial || !!s.error || s.round < 1 || on && !this.lay.whole();
+    $('write').textContent = on ? `${this.lay.laid && this.lay.laid.written ? w.again : w.write}: sheets` : s.written ? w.again : w.write;
   }
 
   // news reports whether what is to be shown is not what was shown last.
@@ -317,19 +328,25 @@ class Desk {
     this.sending++;
     this.busy();
     const done = await this.ask('take', {id: it.id, alike, choice});
-    this.sending--;
     if (done) { this.say(''); this.all.delete(g.key); this.walked = false; } else this.shown = {};
     this.show(null);
-    await this.refresh();
+    await this.sent();
+  }
+
+  // sent shows what came of a request: until then the page is at work.
+  async sent() {
+    await Promise.all([this.refresh(), this.lay.refresh()]);
+    this.sending--;
+    if (this.state) this.busy();
   }
 
   async send(what, body) {
     this.sending++;
     this.busy();
     const done = await this.ask(what, body || {});
-    this.sending--;
     if (done && done.told) this.say(done.told, true); else if (done) this.say(''); else this.shown = {}; // what was written into a field is not so
-    await this.refresh();
+    await this.sent();
+    return done;
   }
 
   answered() {
@@ -342,45 +359,6 @@ class Desk {
     for (const why of s.refused) host.append(make('li', {class: 'none'}, `Not done: ${why}`));
     if (s.stale.length) host.append(make('li', {class: 'none'}, `Answers that fit nothing any more: ${s.stale.join('; ')}`));
     if (focus) { const f = host.querySelector(`[data-focus="${CSS.escape(focus)}"]`) || host.querySelector('button'); if (f) f.focus(); }
-  }
-
-  parts() {
-    const s = this.state, table = document.querySelector('#parts table'), body = table.tBodies[0];
-    const focus = document.activeElement && table.contains(document.activeElement) ? document.activeElement.dataset.focus : null;
-    if (focus && document.activeElement.matches('input') && document.activeElement.value !== document.activeElement.dataset.was) { this.shown.parts = ''; return; } // being written in
-    document.querySelector('#parts h2 .n').textContent = s.parts.length;
-    table.tHead.replaceChildren(make('tr', {}, ...['No.', 'Count', 'Tabs', s.picked ? 'Size' : 'Number on', 'Name'].map(t => make('th', {scope: 'col'}, t))));
-    body.replaceChildren(...s.parts.map(p => this.partRow(p)));
-    if (focus) { const f = body.querySelector(`[data-focus="${CSS.escape(focus)}"]`); if (f) f.focus({preventScroll: true}); }
-  }
-
-  partRow(p) {
-    const button = p.count ? make('button', {type: 'button', class: 'go part', 'data-focus': `${p.number}/go`, 'aria-label': `Part ${p.number}, show on the drawing`, onclick: () => this.lightPart(p, true)}, p.number) : p.number;
-    if (this.state.picked) return make('tr', {}, make('th', {scope: 'row'}, button), make('td', {}, p.count), make('td', {}, p.tabs), make('td', {}, p.size), make('td', {class: 'l'}, p.name));
-    const wish = (key, value) => this.send('part', {part: p.number, [key]: value});
-    const count = make('input', {type: 'number', min: 0, max: 1000, value: p.count, 'data-was': p.count, 'data-focus': `${p.number}/count`, 'aria-label': `How many of part ${p.number}`});
-    count.addEventListener('change', () => { if (count.value !== '') wish('count', +count.value === p.drawn ? -1 : +count.value); });
-    const kinds = [['', 'as is best'], ['none', 'none'], ...[1, 2, 3, 4, 5, 6, 7, 8].map(n => [`${n}`, `${n}`])];
-    if (p.wish === 'places') kinds.splice(1, 0, ['places', 'as put']);
-    if (!kinds.some(([k]) => k === p.wish)) kinds.push([p.wish, p.wish]);
-    const tabs = make('select', {'data-focus': `${p.number}/tabs`, 'aria-label': `Tabs of part ${p.number}`}, ...kinds.map(([k, t]) => make('option', {value: k, selected: k === p.wish}, t)));
-    tabs.addEventListener('change', () => { if (tabs.value !== 'places') wish('tabs', tabs.value); });
-    const name = make('input', {class: 'name', value: p.name, maxlength: 80, 'data-was': p.name, 'data-focus': `${p.number}/name`, 'aria-label': `Name of part ${p.number}`});
-    name.addEventListener('change', () => wish('name', name.value));
-    const face = make('select', {'data-focus': `${p.number}/face`, 'aria-label': `Face of part ${p.number} on which its number is read`}, ...[['', 'as the rest'], ['front', 'front'], ['back', 'back']].map(([k, t]) => make('option', {value: k, selected: k === p.face}, t)));
-    face.addEventListener('change', () => wish('face', face.value));
-    const note = p.count !== p.drawn ? make('small', {}, `${p.drawn} drawn`) : null;
-    return make('tr', {class: p.count ? '' : 'out'}, make('th', {scope: 'row'}, button),
-      make('td', {}, count, note), make('td', {}, tabs, make('small', {}, `${p.tabs} now`)), make('td', {}, face), make('td', {class: 'l'}, name, make('small', {}, p.size)));
-  }
-
-  lightPart(p, go) {
-    for (const x of this.drawn.querySelectorAll('.lit')) x.classList.remove('lit');
-    for (const i of p.parts.split(' ')) {
-      const f = i && this.drawn.querySelector(`.side.after .fill path[data-p="${i}"]`);
-      if (f) f.classList.add('lit');
-    }
-    if (go) this.board.look(p.go, '', '', true);
   }
 
   // pick follows a click on the drawing to the question that is nearest.
@@ -405,7 +383,8 @@ class Desk {
   side() { return ['before', 'after', 'both'].find(s => this.board.el.classList.contains(`show-${s}`)); }
 
   setSide(side) {
-    for (const s of ['before', 'after', 'both']) this.board.el.classList.toggle(`show-${s}`, s === side);
+    this.lay.show(side === 'laid');
+    if (side !== 'laid') for (const s of ['before', 'after', 'both']) this.board.el.classList.toggle(`show-${s}`, s === side);
     for (const r of document.querySelectorAll('.switch input')) r.checked = r.value === side;
   }
 
@@ -443,20 +422,21 @@ class Desk {
     new ResizeObserver(() => document.documentElement.style.setProperty('--bar', `${bar.offsetHeight}px`)).observe(bar);
     $('undo').addEventListener('click', () => this.send('undo'));
     $('redo').addEventListener('click', () => this.send('redo'));
-    $('write').addEventListener('click', () => this.send('write', {replace: false}));
+    $('write').addEventListener('click', () => this.send('write', {replace: false, sheets: this.lay.on}));
     $('replace').addEventListener('click', e => {
       const act = e.target.dataset.do;
       if (!act) return;
       $('replace').hidden = true;
       $('write').focus();
-      if (act === 'replace') this.send('write', {replace: true});
+      if (act === 'replace') this.send('write', {replace: true, sheets: this.lay.on});
     });
     this.file.addEventListener('click', e => {
       const act = e.target.closest('button') && e.target.closest('button').dataset.do;
-      if (act === 'fit') { this.board.forget(); this.board.fit(); }
-      if (act === 'sheet') { this.board.forget(); this.board.fitSheet(); }
-      if (act === 'in') this.board.zoom(1 / 1.6);
-      if (act === 'out') this.board.zoom(1.6);
+      const board = this.lay.on ? this.lay.board : this.board;
+      if (act === 'fit') { board.forget(); board.fit(); }
+      if (act === 'sheet') { board.forget(); if (this.lay.on) this.lay.fitSheet(); else board.fitSheet(); }
+      if (act === 'in') board.zoom(1 / 1.6);
+      if (act === 'out') board.zoom(1.6);
     });
     this.file.addEventListener('change', e => { if (e.target.closest('.switch')) this.setSide(e.target.value); });
     document.addEventListener('keydown', e => this.keydown(e));
@@ -466,6 +446,7 @@ class Desk {
     const typing = e.target.matches('input:not([type=checkbox],[type=radio]), select, textarea');
     if (typing || e.altKey) return;
     const k = e.key.toLowerCase();
+    if (this.lay.key(e)) { e.preventDefault(); return; }
     if (e.ctrlKey || e.metaKey) {
       if (k === 'z' && !e.shiftKey) { e.preventDefault(); this.send('undo'); }
       if (k === 'y' || k === 'z' && e.shiftKey) { e.preventDefault(); this.send('redo'); }
@@ -480,7 +461,7 @@ class Desk {
     }
     const act = {
       n: () => this.step(1), p: () => this.step(-1), u: () => { if (!$('undo').disabled) this.send('undo'); }, r: () => { if (!$('redo').disabled) this.send('redo'); },
-      m: () => this.grips.toggle(), w: () => { if (!$('write').disabled) $('write').click(); }, b: () => this.setSide(this.side() === 'after' && this.drawn.querySelector('.side.before') ? 'before' : 'after'),
+      l: () => this.lay.toggle(), m: () => { if (!this.lay.on) this.grips.toggle(); }, w: () => { if (!$('write').disabled) $('write').click(); }, b: () => this.setSide(this.side() === 'after' && this.drawn.querySelector('.side.before') ? 'before' : 'after'),
       0: () => { this.board.forget(); this.board.fit(); }, 9: () => { this.board.forget(); this.board.fitSheet(); },
       a: () => { if (this.current) { if (this.all.has(this.current)) this.all.delete(this.current); else this.all.add(this.current); this.cards(); } },
       escape: () => { this.show(null); this.board.forget(); if (!$('replace').hidden) { $('replace').hidden = true; $('write').focus(); } },

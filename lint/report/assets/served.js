@@ -20,6 +20,7 @@ class Served {
   follow(hears) {
     const events = new EventSource('events');
     events.onmessage = e => hears.changed(+e.data);
+    events.addEventListener('laid', e => hears.laid(+e.data));
     events.onerror = () => { if (events.readyState === EventSource.CLOSED) hears.lost(); else hears.doubt(); };
     events.addEventListener('end', () => { events.close(); hears.lost(); });
   }

@@ -1,6 +1,6 @@
 
 // The thread in which the program runs. The page sends {id, kind, args}; {id, status,
-// value} comes back, and {changed, desk} whenever there is something new on a desk.
+// value} comes back, and {changed, laid, desk} whenever there is something new on a desk.
 let started = null;
 globalThis.sluiceReady = () => started();
 
@@ -22,7 +22,7 @@ globalThis.onmessage = async e => {
   const {id, kind, args} = e.data, reply = (status, value) => postMessage({id, status, value});
   try {
     if (kind === 'start') await start(args[0], reply);
-    else if (kind === 'open') sluice.open(args[0], changed => postMessage({changed, desk: args[1]}), reply);
+    else if (kind === 'open') sluice.open(args[0], (changed, laid) => postMessage({changed, laid, desk: args[1]}), reply);
     else if (kind === 'ask') sluice.ask(args[0], args[1], reply);
     else sluice[kind](reply); // files, answers
   } catch (err) {

@@ -168,8 +168,8 @@ async function keys() {
   await keysAll(p, press);
   await keysWrite(p, press, f);
   await keysBoard(p, press);
-  const shown = await p.locator('.hints kbd').allTextContents(), keyOf = k => ({ESC: 'ESCAPE', ARROWS: 'ARROWLEFT', '−': '-'})[k.toUpperCase()] || k.toUpperCase();
-  check(await p.locator('.hints').isVisible() && [...tried].sort().join(' ') === [...new Set(shown.map(keyOf))].sort().join(' '), `the page's help names the keys that work (${shown.join(' ')}; tried ${[...tried].join(' ')})`);
+  const shown = await p.locator('.hints.of-drawing kbd').allTextContents(), keyOf = k => ({ESC: 'ESCAPE', ARROWS: 'ARROWLEFT', '−': '-'})[k.toUpperCase()] || k.toUpperCase();
+  check(await p.locator('.hints.of-drawing').isVisible() && [...tried].sort().join(' ') === [...new Set(shown.map(keyOf))].sort().join(' '), `the page's help names the keys that work (${shown.join(' ')}; tried ${[...tried].join(' ')})`);
   check(p.wrong.length === 0, `nothing goes wrong (${p.wrong.join('; ')})`);
   await close(p);
   await end(s);
@@ -214,7 +214,7 @@ async function keysWrite(p, press, f) {
 // keysBoard moves the drawing, and a number on it, by keys.
 async function keysBoard(p, press) {
   const box = () => p.evaluate(() => document.querySelector('.board>svg').getAttribute('viewBox')), side = () => p.evaluate(() => document.querySelector('.switch input:checked').value);
-  await p.locator('.board').focus();
+  await p.locator('.board.of-drawing').focus();
   const views = [];
   for (const k of ['ArrowLeft', '+', '-', '9', '0']) {
     await press(k);
@@ -233,6 +233,9 @@ async function keysBoard(p, press) {
   await press('Escape');
   check(await p.locator('#gripped').isHidden(), 'a number is moved by keys, and left where it was by Escape');
   await press('m');
+  await press('l');
+  check(await p.locator('#lay').isVisible(), 'L shows the sheets');
+  await press('l');
 }
 
 // parts gives parts a count, drags a tab and leaves a part out.
@@ -303,7 +306,7 @@ async function looks(at) {
     await picture(p, colorScheme);
     if (colorScheme === 'light') {
       for (const width of [1000, 640]) { await p.setViewportSize({width, height: 800}); await p.waitForTimeout(100); await picture(p, `wide-${width}`); }
-      check(await p.locator('.hints').isVisible(), 'a narrow window of a machine with keys still names them');
+      check(await p.locator('.hints.of-drawing').isVisible(), 'a narrow window of a machine with keys still names them');
       await reach(p, k => p.keyboard.press(k), 30);
     }
     await close(p);
