@@ -227,9 +227,7 @@ func (s *seer) scaled() ([]Finding, error) {
 	}
 	for i := range all {
 		g := &all[i]
-		if g.Severity >= Warning && g.Repair != Auto && !slices.ContainsFunc(s.res.Findings, func(x Finding) bool {
-			return x.Rule == g.Rule && x.Severity >= g.Severity && x.At.Mul(sc.Factor).Dist(g.At) <= max(1, sc.Factor)*foreSame
-		}) {
+		if g.Severity >= Warning && g.Repair != Auto && !toldBefore(s.res.Findings, g, sc.Factor) {
 			*s.sized = append(*s.sized, *g)
 		}
 	}
@@ -292,13 +290,23 @@ func (s *seer) trial(fixes []fix.Fix) ([]Finding, error) {
 		if g.Severity < Warning || g.Repair == Auto || g.Rule == "no-outline" && len(sub.at) < len(s.res.Drawing.Strokes) {
 			continue
 		}
-		if !slices.ContainsFunc(sub.found, func(x Finding) bool {
-			return x.Rule == g.Rule && x.Severity >= g.Severity && x.At.Dist(g.At) <= foreSame
-		}) {
+		if !toldBefore(sub.found, g, 1) {
 			worse = append(worse, *g)
 		}
 	}
 	return worse, nil
+}
+
+// toldBefore reports whether one of the findings, made factor times as large, is g, as
+// grave or graver.
+func toldBefore(found []Finding, g *Finding, factor float64) bool {
+	reach := max(1, factor) * foreSame
+	for i := range found {
+		if x := &found[i]; x.Rule == g.Rule && x.Severity >= g.Severity && x.At.Mul(factor).Dist(g.At) <= reach {
+			return true
+		}
+	}
+	return false
 }
 
 // foreSame is how far, mm, a finding may shift by a choice and be the same.

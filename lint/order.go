@@ -36,24 +36,60 @@ func Finite(v float64) float64 {
 // SortFindings puts findings in the order in which they are judged and numbered:
 // by rule, then from the top down, then from left to right, then by what they say.
 func SortFindings(all []Finding) {
-	slices.SortStableFunc(all, func(a, b Finding) int {
+	sortBy(all, func(a, b *Finding) int {
 		return cmp.Or(cmp.Compare(a.Rule, b.Rule), cmp.Compare(b.At.Y, a.At.Y), cmp.Compare(a.At.X, b.At.X), cmp.Compare(a.Message, b.Message))
 	})
+}
+
+// sortBy puts findings in order; ties keep theirs. Findings are large, so that their
+// numbers are sorted, and each finding is then moved once.
+func sortBy(all []Finding, compare func(a, b *Finding) int) {
+	if sorted(all, compare) {
+		return
+	}
+	from := make([]int32, len(all)) // by place: which finding belongs there
+	for i := range from {
+		from[i] = int32(i)
+	}
+	slices.SortFunc(from, func(i, k int32) int {
+		if c := compare(&all[i], &all[k]); c != 0 {
+			return c
+		}
+		return cmp.Compare(i, k)
+	})
+	for i := range all {
+		first, at := all[i], int32(i)
+		for from[at] != int32(i) {
+			next := from[at]
+			all[at], from[at] = all[next], at
+			at = next
+		}
+		all[at], from[at] = first, at
+	}
+}
+
+func sorted(all []Finding, compare func(a, b *Finding) int) bool {
+	for i := 1; i < len(all); i++ {
+		if compare(&all[i-1], &all[i]) > 0 {
+			return false
+		}
+	}
+	return true
 }
 
 // ReadingOrder returns the findings by rule, then from the top down, then from left
 // to right, places compared as they are written; ties keep their order. Where
 // they are in that order already, it is the list given: a large folder has many.
 func ReadingOrder(all []Finding) []Finding {
-	if slices.IsSortedFunc(all, compareReading) {
+	if sorted(all, compareReading) {
 		return all
 	}
 	all = slices.Clone(all)
-	slices.SortStableFunc(all, compareReading)
+	sortBy(all, compareReading)
 	return all
 }
 
-func compareReading(a, b Finding) int {
+func compareReading(a, b *Finding) int {
 	p, q := Seen(a.At), Seen(b.At)
 	return cmp.Or(cmp.Compare(a.Rule, b.Rule), cmp.Compare(Written(q.Y), Written(p.Y)), cmp.Compare(Written(p.X), Written(q.X)))
 }

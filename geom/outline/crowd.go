@@ -293,7 +293,8 @@ func (c *comparer) apart(chords []chord, curved bool) bool {
 	open := c.open
 	last := int32(-1)
 	budget := 8 * len(chords)
-	var found [][2]int32
+	found := c.found[:0]
+	defer func() { c.found = found }()
 	// Neighbours: along the border, each chord and the next stop's.
 	for k := range stops {
 		ch := stops[k].chord

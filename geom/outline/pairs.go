@@ -116,6 +116,7 @@ type comparer struct {
 	chords  []chord
 	stops   []stop
 	open    []opened
+	found   [][2]int32
 	crosses []geom.Cross
 	repeats []geom.Stretch
 }

@@ -14,9 +14,8 @@ import (
 // costs a drawing of 10^4 entities as much time as judging it.
 const leastMemory = 384 << 20
 
-// limitTimes is the limit in sizes of the drawings. At 4.2 the whole process stays
-// within about five and a half of 10^5 entities and 4.3 of 10^6; at 6 it takes a third
-// more memory and no less time.
+// limitTimes is the limit in sizes of the drawings, where that is above the least: a
+// drawing of 10^6 entities has up to four times its file in use.
 const limitTimes = 4.2
 
 // limitMemory sets a soft limit for the heap that goes by the size of the
