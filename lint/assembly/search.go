@@ -17,7 +17,6 @@ func (m *maker) groups() (best []*group) {
 	for i := range m.shapes {
 		order[i] = i
 	}
-	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(len(m.shapes[b].of), len(m.shapes[a].of)) })
 	most, same := -1, 0
 	for m.round = range m.rounds {
 		var from *group

@@ -41,7 +41,7 @@ var unmatchedJoint = &lint.Rule{
 			f.Message = unmatchedText(p, k, u)
 			f.Fact = unmatchedFact(k, u)
 			f.Measure = &lint.Measure{Name: "length", Value: u.Length, Unit: "mm"}
-			m.offer(&f, k, u)
+			m.offer(&f, k, i)
 			p.Report(f)
 		}
 	},
@@ -61,14 +61,16 @@ func unmatchedText(p *lint.Pass, k *kit.Kit, u *kit.Unmatched) string {
 	}
 	b.WriteString(wanting(k, u))
 	b.WriteString(nearestText(p, k, u))
-	for _, m := range k.Missing {
-		if m.Like > 0 {
-			fmt.Fprintf(&b, "; one more of part %s would meet it", numberName(p, m.Like))
+	like := 0
+	if u.Piece >= 0 {
+		m := &k.Missing[u.Piece]
+		if like = m.Like; like > 0 {
+			fmt.Fprintf(&b, "; one more of part %s would meet it", numberName(p, like))
 		} else if len(m.Meets) > 1 {
 			fmt.Fprintf(&b, "; a piece that meets parts %s may be missing", numberNames(p, m.Meets))
 		}
 	}
-	if u.Partner > 0 && len(k.Missing) > 0 && k.Missing[0].Like != u.Partner {
+	if u.Partner > 0 && u.Piece >= 0 && like != u.Partner {
 		fmt.Fprintf(&b, "; likeliest partner: part %s", numberName(p, u.Partner))
 	}
 	fmt.Fprintf(&b, " (certainty %.0f %%)", 100*u.Certainty)
