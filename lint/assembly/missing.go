@@ -32,6 +32,8 @@ type want struct {
 	normal  plate.Vec
 	corners [4]plate.Vec // of what of the plate is in the joint
 	holds   bool         // the plate has a slot there
+	enters  float64      // or a tab between shoulders so wide, mm
+	play    float64      // by which the slot is longer, mm
 	crosses *crossing    // or a notch, else nil
 }
 
@@ -95,6 +97,12 @@ func (m *maker) want(at, shape int, pose plate.Pose, f int) want {
 	for k, sign := range [4][2]float64{{-1, -1}, {1, -1}, {1, 1}, {-1, 1}} {
 		w.corners[k] = pose.Apply(mid.Add(along.Mul(half * sign[0])).Add(across.Mul(depth * sign[1])))
 	}
+	if x.through {
+		w.enters = t
+		if x.joint >= 0 {
+			w.play = m.kit.PlayOf(m.kit.Joints[x.joint].Width)
+		}
+	}
 	if x.kind == laps {
 		w.crosses = &crossing{bottom: pose.Apply(x.at), along: pose.Turn(x.y), across: pose.Turn(up), deep: x.length, behind: x.behind, half: depth + m.wide/2}
 		if !(x.behind > 0) || x.behind > mostBehind*x.length {
@@ -135,7 +143,7 @@ func (m *maker) wantedThick(x *feature) float64 {
 // comb reports whether an edge has gaps between its tabs, so that what meets it has tabs
 // there, not slots.
 func (a *alike) comb(edge int) bool {
-	return edge >= 0 && slices.ContainsFunc(a.of, func(f feature) bool { return f.edge == edge && f.kind == takes })
+	return edge >= 0 && slices.ContainsFunc(a.of, func(f feature) bool { return f.edge == edge && f.kind == takes && !f.idle })
 }
 
 // samePlane is how far, mm, two wants may be out of one plane.
@@ -185,6 +193,18 @@ func (g *group) missing(number int) (out []Missing) {
 	return out
 }
 
+// boxIn returns a box around a rectangle in a plate's own plane, longer by some mm at both
+// ends of its first side.
+func boxIn(back plate.Pose, corners [4]plate.Vec, longer float64) geom.Box {
+	along := corners[1].Sub(corners[0]).Unit().Mul(longer)
+	b := geom.NoBox()
+	for k, sign := range [4]float64{-1, 1, 1, -1} {
+		v := back.Apply(corners[k].Add(along.Mul(sign)))
+		b = b.Union(geom.BoxOf(geom.Pt(v[0], v[1])))
+	}
+	return b
+}
+
 // plateFor returns the least plate that reaches all that is wanted in a plane: a rectangle
 // around it, less what stands there.
 func (g *group) plateFor(number int, a *want, set []*want) Missing {
@@ -194,7 +214,7 @@ func (g *group) plateFor(number int, a *want, set []*want) Missing {
 	back := m.Pose.Back()
 	box := geom.NoBox()
 	var near []geom.Point
-	var notches []geom.Box
+	var cuts, tabs []geom.Box
 	flush := math.Inf(1) // it ends with the part that reaches least behind its notch
 	for _, w := range set {
 		if w.crosses != nil {
@@ -211,24 +231,25 @@ func (g *group) plateFor(number int, a *want, set []*want) Missing {
 		if !slices.Contains(m.Meets, w.stand) {
 			m.Meets = append(m.Meets, w.stand)
 		}
-		own := geom.NoBox()
-		for _, c := range w.corners {
-			v := back.Apply(c)
-			own = own.Union(geom.BoxOf(geom.Pt(v[0], v[1])))
-		}
+		own := boxIn(back, w.corners, 0)
 		if w.holds { // a slot has material around it
 			own = own.Inflate(w.t)
 		} else {
 			near = append(near, own.Center())
 		}
+		if w.enters > 0 { // whatever the corners of the slot are like
+			wide := boxIn(back, w.corners, w.enters)
+			own = own.Union(wide)
+			cuts, tabs = append(cuts, wide), append(tabs, boxIn(back, w.corners, -w.play/2))
+		}
 		if c := w.crosses; c != nil { // bottoms meet
 			own = own.Union(c.box(back, c.deep, flush, c.half+besideNotch*w.t))
-			notches = append(notches, c.box(back, 0, beyond, c.half))
+			cuts = append(cuts, c.box(back, 0, beyond, c.half))
 		}
 		box = box.Union(own)
 	}
 	slices.Sort(m.Meets)
-	around := newGrid(box, append(g.standing(m.Pose, m.Thickness, box), notches...))
+	around := newGrid(box, append(g.standing(m.Pose, m.Thickness, box), cuts...), tabs)
 	around.keep(near)
 	if m.Outline = around.outline(); len(m.Outline) < 4 {
 		m.Outline = []geom.Point{box.Min, {X: box.Max.X, Y: box.Min.Y}, box.Max, {X: box.Min.X, Y: box.Max.Y}}

@@ -69,4 +69,8 @@ func TestTellsSame(t *testing.T) {
 		}
 	}
 	t.Logf("%d of %d kits the same", same, kits)
+	// Left over are egg crates: which of equal notches lengths leave over hangs on the order of parts.
+	if same*10 < kits*9 {
+		t.Errorf("%d of %d kits the same", same, kits)
+	}
 }

@@ -299,7 +299,7 @@ func (m *matcher) lengthClasses() {
 func (m *matcher) net(i int) float64 {
 	j := &m.k.Joints[i]
 	if j.Kind == Slot {
-		return j.Length - m.k.playOf(j.Width)
+		return j.Length - m.k.PlayOf(j.Width)
 	}
 	return j.Length
 }

@@ -22,9 +22,9 @@ func wanting(r *lint.Result, choice string) (n int) {
 	return n
 }
 
-// plates counts the plates that the choice make adds: one that meets several joints is
+// wanted counts the plates that the choice make adds: one that meets several joints is
 // offered with each of them, and added once.
-func plates(r *lint.Result) (n int) {
+func wanted(r *lint.Result) (n int) {
 	seen := map[string]bool{}
 	for i := range r.Findings {
 		for _, c := range r.Findings[i].Choices {
@@ -79,7 +79,7 @@ func TestMake(t *testing.T) {
 					t.Logf("kit %d (%v), %s: left %s", seed, whole.Name, choice, f.Message)
 				}
 			}
-			made, want := 0, plates(first)
+			made, want := 0, wanted(first)
 			for i := range rep.Edits {
 				if rep.Edits[i].Kind == "make-part" {
 					made++
@@ -88,8 +88,10 @@ func TestMake(t *testing.T) {
 			if choice == "make" && (made != want || len(rep.After.Sheet.Parts) != len(first.Sheet.Parts)+want) {
 				t.Errorf("kit %d: %d plates made of %d, %d parts of %d", seed, made, want, len(rep.After.Sheet.Parts), len(first.Sheet.Parts))
 			}
-			if want == 1 && choice == "make" {
+			if choice == "make" && want == 1 {
 				one++
+			} else if choice == "make" {
+				t.Logf("kit %d (%v): %d plates for %d joints", seed, whole.Name, want, n)
 			}
 			if again, twice := repair(t, "kit", out, j); !bytes.Equal(out, twice) {
 				t.Errorf("kit %d, %s: a second repair makes %d edits", seed, choice, len(again.Edits))

@@ -102,7 +102,9 @@ func (m *maker) fills(k *kit.Kit, pl *plate, of []int) bool {
 	}
 	for i := range now.Unmatched {
 		u := &now.Unmatched[i]
-		was := slices.IndexFunc(k.Unmatched, func(o kit.Unmatched) bool { return o.Part == u.Part && (o.Joint < 0) == (u.Joint < 0) && o.At.Dist(u.At) < 0.01 })
+		was := slices.IndexFunc(k.Unmatched, func(o kit.Unmatched) bool {
+			return o.Part == u.Part && (o.Joint < 0) == (u.Joint < 0) && o.At.Dist(u.At) < 0.01
+		})
 		if was < 0 || slices.Contains(of, was) {
 			return false
 		}

@@ -23,7 +23,7 @@ var unmatchedJoint = &lint.Rule{
 		Good:       "Four slots of 14 mm and four tabs of 14 mm on other parts.",
 		Exceptions: "Where hardly any slot has a tab, only those joints are told that show by themselves what they are: slots about as wide as the tabs of another part stand out and nearly as long, several of one size along a line, as wide as sheet is thick or opened with reliefs; tabs and finger edges likewise. A part that stands alone tells nothing. Rows of equal slots side by side are vents. Where parts are drawn once that are to be cut several times, counts are not compared.",
 		Limit:      "Lengths of mates differ by at most 0.3 mm once the play that the kit gives its slots is taken off.",
-		Fix:        "A person may have the slot or notch closed (fill), or a plate added that meets the joint (make), as an answer; else draw the missing piece, or suppress the finding if the joint is left over on purpose.",
+		Fix:        "A person may have the slot or notch closed (fill), or a plate added that meets the joint (make), as an answer: where joints of several parts that stand want one plate, all that is missing there, once; else draw the missing piece, or suppress the finding if the joint is left over on purpose.",
 		Reason:     "Only a person knows what was meant.",
 		Since:      "0.1",
 	},
@@ -127,11 +127,15 @@ func nearestText(p *lint.Pass, k *kit.Kit, u *kit.Unmatched) string {
 		return ""
 	}
 	own, near := &k.Joints[u.Joint], &k.Joints[u.Nearest]
-	out := "long"
-	if own.Length < near.Length {
-		out = "short"
+	what := fmt.Sprintf("; nearest %s %s mm (part %s): ", near.Kind, mm(near.Length), p.PartName(near.Part))
+	by := math.Round(1000*(own.Length-near.Length)) / 1000
+	switch {
+	case by > 0:
+		return what + mm(by) + " mm too long"
+	case by < 0:
+		return what + mm(-by) + " mm too short"
 	}
-	return fmt.Sprintf("; nearest %s %s mm (part %s): %s mm too %s", near.Kind, mm(near.Length), p.PartName(near.Part), mm(math.Abs(own.Length-near.Length)), out)
+	return what + "as long, but off the kit's thickness or play"
 }
 
 // numberName returns the label of the parts of a number.
