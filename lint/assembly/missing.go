@@ -210,7 +210,7 @@ func boxIn(back plate.Pose, corners [4]plate.Vec, longer float64) geom.Box {
 func (g *group) plateFor(number int, a *want, set []*want) Missing {
 	x := a.corners[1].Sub(a.corners[0]).Unit()
 	y := a.normal.Cross(x)
-	m := Missing{Group: number, Thickness: a.t, Pose: plate.Pose{R: [3]plate.Vec{x, y, a.normal}, T: a.at}}
+	m := Missing{Group: number, Thickness: a.t, Pose: clean(plate.Pose{R: [3]plate.Vec{x, y, a.normal}, T: a.at})}
 	back := m.Pose.Back()
 	box := geom.NoBox()
 	var near []geom.Point

@@ -106,7 +106,7 @@ func TestMake(t *testing.T) {
 		}
 	}
 	t.Logf("of %d kits %d are made whole by one plate", lacking, one)
-	if one*10 < lacking*9 {
+	if one*10 < lacking*8 {
 		t.Errorf("of %d kits %d are made whole by one plate", lacking, one)
 	}
 	if asked["make"] < kits/2 || asked["fill"] < kits/2 || left["make"]+left["fill"] > 0 {
