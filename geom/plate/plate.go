@@ -33,6 +33,23 @@ func New(paths []geom.Path, thickness, tol float64) *Plate {
 	return p
 }
 
+// Moved returns the plate moved in its plane.
+func (p *Plate) Moved(tr geom.Transform) *Plate {
+	out := &Plate{Thickness: p.Thickness, Box: geom.NoBox()}
+	for _, ring := range p.Rings {
+		to := make([]geom.Point, len(ring))
+		for i, q := range ring {
+			to[i] = tr.Apply(q)
+			out.Box = out.Box.Union(geom.BoxOf(to[i]))
+		}
+		out.Rings = append(out.Rings, to)
+	}
+	if len(out.Rings) > 0 {
+		out.hull = geom.Hull(out.Rings[0])
+	}
+	return out
+}
+
 // Extent returns the least and the greatest coordinates of a plate in space.
 func (p *Plate) Extent(at Pose) (lo, hi Vec) {
 	lo, hi = Vec{math.Inf(1), math.Inf(1), math.Inf(1)}, Vec{math.Inf(-1), math.Inf(-1), math.Inf(-1)}

@@ -1,6 +1,7 @@
 package assembly
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -9,14 +10,15 @@ import (
 )
 
 // alike is all copies of one part: where one of them may stand, any of them may. All is
-// reckoned for the first, and each copy knows how it lies upon that.
+// reckoned for a pattern in a frame of its own, and each copy knows how it lies upon that.
 type alike struct {
-	copies []int // parts, the first of which is the pattern
+	copies []int // parts
 	onto   []fit // by copy
 	fits   []fit // ways in which the pattern lies upon itself; the first is to lie still
 	of     []feature
 	plate  *plate.Plate
 	middle plate.Vec // where all of fits leave it
+	sig    []int64   // what it is told by
 }
 
 // fit lays a part upon another of its shape: turned in the plane, or turned over.
@@ -32,7 +34,7 @@ const (
 	sameLine   = 0.12
 )
 
-// gather sorts the parts with joints by shape, in the order of the parts.
+// gather sorts the parts with joints by shape.
 func (m *maker) gather(of [][]feature) {
 	m.drawn = of
 	m.shapeOf = make([]int, len(of))
@@ -51,24 +53,95 @@ func (m *maker) gather(of [][]feature) {
 				break
 			}
 		}
-		if m.shapeOf[k] >= 0 {
-			continue
+		if m.shapeOf[k] < 0 {
+			m.shapeOf[k] = len(m.shapes)
+			byNumber[p.Number] = append(byNumber[p.Number], len(m.shapes))
+			m.shapes = append(m.shapes, m.pattern(k, of[k]))
 		}
-		m.shapeOf[k] = len(m.shapes)
-		byNumber[p.Number] = append(byNumber[p.Number], len(m.shapes))
-		a := alike{copies: []int{k}, of: of[k], plate: Shape(m.kit.Sheet, k, m.kit.PlateOf(int32(k))), middle: plate.Flat(p.Centroid, m.kit.PlateOf(int32(k))/2)}
-		still := fit{plate.Still(), make([]int, len(of[k]))}
-		for i := range still.perm {
-			still.perm[i] = i
+	}
+	m.sortShapes()
+	middle := m.kit.Middle()
+	for i := range m.shapes {
+		m.shapes[i].sortCopies(of, middle)
+	}
+}
+
+// pattern returns the shape of a part, laid in its frame.
+func (m *maker) pattern(k int, of []feature) alike {
+	p := &m.kit.Sheet.Parts[k]
+	t := m.kit.PlateOf(int32(k))
+	drawn := Shape(m.kit.Sheet, k, t)
+	fr := frameOf(of, drawn, p.Centroid)
+	a := alike{copies: []int{k}, plate: drawn.Moved(fr.tr), middle: plate.Vec{0, 0, t / 2}, sig: fr.sig}
+	own := fit{lifted(fr.tr, t), make([]int, len(of))}
+	still := fit{plate.Still(), make([]int, len(of))}
+	for i, n := range fr.order {
+		a.of = append(a.of, moved(&of[n], fr.tr))
+		own.perm[n], still.perm[i] = i, i
+	}
+	a.onto, a.fits = []fit{own}, []fit{still}
+	for _, f := range m.layPlate(a.plate, a.of, &a, mostFits) {
+		if !slices.ContainsFunc(a.fits, func(g fit) bool { return sameTurn(g.pose, f.pose) && slices.Equal(g.perm, f.perm) }) {
+			a.fits = append(a.fits, f)
 		}
-		a.onto = []fit{still}
-		a.fits = []fit{still}
-		for _, f := range m.lay(k, of[k], &a, mostFits) {
-			if !slices.ContainsFunc(a.fits, func(g fit) bool { return sameTurn(g.pose, f.pose) && slices.Equal(g.perm, f.perm) }) {
-				a.fits = append(a.fits, f)
+	}
+	return a
+}
+
+// sortShapes puts the shapes in the order in which they are tried: those of most joints
+// first.
+func (m *maker) sortShapes() {
+	order := make([]int, len(m.shapes))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortStableFunc(order, func(i, j int) int {
+		a, b := &m.shapes[i], &m.shapes[j]
+		return cmp.Or(cmp.Compare(len(b.of), len(a.of)), slices.Compare(a.sig, b.sig), cmp.Compare(len(b.copies), len(a.copies)))
+	})
+	sorted := make([]alike, len(order))
+	to := make([]int, len(order))
+	for i, n := range order {
+		sorted[i], to[n] = m.shapes[n], i
+	}
+	m.shapes = sorted
+	for k, s := range m.shapeOf {
+		if s >= 0 {
+			m.shapeOf[k] = to[s]
+		}
+	}
+}
+
+// sortCopies orders the copies, and of each the ways in which it lies upon the pattern, by
+// how far their joints lie from the middle of the drawing: where one of several may stand
+// in a place, it is the same one however the drawing lies.
+func (a *alike) sortCopies(of [][]feature, middle geom.Point) {
+	type copied struct {
+		part int
+		onto fit
+		far  []int64 // by feature of the pattern
+	}
+	all := make([]copied, len(a.copies))
+	for i, k := range a.copies {
+		drawn := make([]int64, len(a.of))
+		for n := range of[k] {
+			f := &of[k][n]
+			drawn[n] = stepped(geom.Pt(f.at[0], f.at[1]).Dist(middle), stepLength)
+		}
+		for n := range a.fits {
+			c := copied{k, fit{a.onto[i].pose.Then(a.fits[n].pose), make([]int, len(a.of))}, make([]int64, len(a.of))}
+			for f, g := range a.onto[i].perm {
+				c.onto.perm[f] = a.fits[n].perm[g]
+				c.far[c.onto.perm[f]] = drawn[f]
+			}
+			if n == 0 || slices.Compare(c.far, all[i].far) < 0 {
+				all[i] = c
 			}
 		}
-		m.shapes = append(m.shapes, a)
+	}
+	slices.SortStableFunc(all, func(x, y copied) int { return slices.Compare(x.far, y.far) })
+	for i := range all {
+		a.copies[i], a.onto[i] = all[i].part, all[i].onto
 	}
 }
 
@@ -76,12 +149,15 @@ func (m *maker) gather(of [][]feature) {
 const mostFits = 24
 
 // lay returns ways in which a part lies upon the pattern of a shape, at most most.
-func (m *maker) lay(part int, of []feature, a *alike, most int) (all []fit) {
-	if len(of) == 0 || len(of) != len(a.of) {
+func (m *maker) lay(part int, of []feature, a *alike, most int) []fit {
+	if len(of) != len(a.of) {
 		return nil
 	}
+	return m.layPlate(Shape(m.kit.Sheet, part, a.plate.Thickness), of, a, most)
+}
+
+func (m *maker) layPlate(shape *plate.Plate, of []feature, a *alike, most int) (all []fit) {
 	f := &of[0]
-	var shape *plate.Plate
 	for i := range a.of {
 		g := &a.of[i]
 		if f.kind != g.kind || math.Abs(f.length-g.length) > sameLength {
@@ -94,16 +170,7 @@ func (m *maker) lay(part int, of []feature, a *alike, most int) (all []fit) {
 				}
 				tr := onto(f, g, sx, sy)
 				perm := matched(of, a.of, tr)
-				if perm == nil {
-					continue
-				}
-				if shape == nil {
-					shape = a.plate
-					if part != a.copies[0] {
-						shape = Shape(m.kit.Sheet, part, a.plate.Thickness)
-					}
-				}
-				if !coincide(shape, a.plate, tr) {
+				if perm == nil || !coincide(shape, a.plate, tr) {
 					continue
 				}
 				all = append(all, fit{lifted(tr, a.plate.Thickness), perm})

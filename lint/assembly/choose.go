@@ -92,6 +92,9 @@ func (g *group) best() *proposal {
 	}
 }
 
+// stepChance is how far, mm, places are apart at least that chance tells apart.
+const stepChance = 0.125
+
 // choose takes one of proposals that close as many joints; nil where all of those it
 // looked at would be inside something.
 func (g *group) choose(top []*proposal) *proposal {
@@ -104,7 +107,7 @@ func (g *group) choose(top []*proposal) *proposal {
 	for i, p := range top {
 		all[i] = rated{p: p, size: g.grown(p)}
 		if g.try > 0 {
-			all[i].chance = mix(g.try, uint64(p.shape), uint64(p.votes[0].f), uint64(int64(p.mid[0]*8)), uint64(int64(p.mid[1]*8)), uint64(int64(p.mid[2]*8)))
+			all[i].chance = mix(g.try, uint64(p.shape), uint64(p.votes[0].f), uint64(stepped(p.mid[0], stepChance)), uint64(stepped(p.mid[1], stepChance)), uint64(stepped(p.mid[2], stepChance)))
 		}
 	}
 	slices.SortStableFunc(all, func(a, b rated) int {
@@ -126,7 +129,8 @@ func (g *group) choose(top []*proposal) *proposal {
 		return 0
 	})
 	var best *proposal
-	most, seen := -1, 0
+	var open []want
+	most, seen := [2]int{-1, 0}, 0
 	for i := range all {
 		p := all[i].p
 		if g.inside(p) {
@@ -136,7 +140,10 @@ func (g *group) choose(top []*proposal) *proposal {
 		if len(all) == 1 {
 			return p
 		}
-		if n := g.borne(p); n > most {
+		if open == nil {
+			open = g.wanting()
+		}
+		if n := [2]int{g.borne(p), g.shared(p, open)}; n[0] > most[0] || n[0] == most[0] && n[1] > most[1] {
 			best, most = p, n
 		}
 		if seen++; seen == mostAlike {
@@ -164,6 +171,21 @@ func (g *group) borne(p *proposal) (n int) {
 				n++
 				break
 			}
+		}
+	}
+	return n
+}
+
+// shared counts the open joints of a proposal that want a plate which the open joints of
+// what stands want too, so that what is missing at last is few plates.
+func (g *group) shared(p *proposal, open []want) (n int) {
+	for f := range g.m.shapes[p.shape].of {
+		if g.m.shapes[p.shape].of[f].idle || slices.ContainsFunc(p.votes, func(v vote) bool { return v.g == f }) {
+			continue
+		}
+		w := g.m.want(-1, p.shape, p.pose, f)
+		if slices.ContainsFunc(open, func(o want) bool { return o.inPlane(&w) }) {
+			n++
 		}
 	}
 	return n

@@ -35,6 +35,7 @@ type feature struct {
 	t       float64    // how thick the part is, mm
 	at      plate.Vec  // tab: middle of its foot; notch: middle of its bottom; both half way up
 	x, y    plate.Vec  // along, and out of the part
+	back    bool       // of an edge x runs against its direction of travel
 	mid     geom.Point // the middle of the joint in the drawing
 }
 
@@ -79,11 +80,12 @@ func features(k *kit.Kit) [][]feature {
 	}
 	for i := range k.Edges {
 		e := &k.Edges[i]
-		if !finger[i] {
+		if !finger[i] && !k.Comb(i) {
 			continue
 		}
 		t := k.PlateOf(e.Part)
 		f := feature{kind: meets, part: int(e.Part), t: t, joint: -1, edge: i, length: span(e), x: flat(e.U), y: flat(e.Out), mid: e.Middle(e.Depth / 2)}
+		f.idle = !finger[i] && !k.CombAlone(i)
 		f.at = plate.Flat(e.Middle(e.Depth), t/2)
 		of[f.part] = append(of[f.part], f)
 	}
@@ -157,11 +159,10 @@ func (a *maker) poses(f, g *feature) []plate.Pose {
 		}
 	case f.kind == meets && g.kind == meets:
 		along, against := a.kit.EdgeWays(f.edge, g.edge)
-		e := &a.kit.Edges[f.edge]
-		m := e.Middle(g.t / 2)
+		m := a.along(f, g.t/2)
 		var all []plate.Pose
-		for _, p := range four(g, plate.Vec{m.X, m.Y, f.t}, plate.Vec{m.X, m.Y, 0}, f.x, up) {
-			same := p.Turn(g.x).Dot(f.x) > 0
+		for _, p := range four(g, plate.Vec{m[0], m[1], f.t}, plate.Vec{m[0], m[1], 0}, f.x, up) {
+			same := p.Turn(g.x).Dot(f.x) > 0 == (f.back == g.back)
 			if same && along || !same && against {
 				all = append(all, p)
 			}
@@ -169,6 +170,11 @@ func (a *maker) poses(f, g *feature) []plate.Pose {
 		return all
 	}
 	return nil
+}
+
+// along returns the middle of an edge, out from its inner level by out, mm.
+func (a *maker) along(f *feature, out float64) plate.Vec {
+	return f.at.Add(f.y.Mul(out - a.kit.Edges[f.edge].Depth))
 }
 
 // flush returns by how much, mm, the bottoms of two notches stay apart so that the mouth

@@ -6,88 +6,121 @@ import (
 	"sluice/lint/kit"
 )
 
-// sure is how certain a pair is that closes where the parts stand.
+// sure is how certain a pair is that closes where the parts stand, and that a plate is
+// missing where the rest of a kit stands without it.
 const sure = 0.98
 
+// Which groups are believed though joints of them stay open: those in which nothing is in
+// anything else, nothing is trapped, and so large a share of the joints closes, or so large
+// a one where a single plate would close the rest.
+const (
+	mostClose = 0.8
+	oneCloses = 0.5
+)
+
 // Match has the joints of a kit meet where its parts stand, rather than by their lengths
-// alone: of groups in which every joint closes. Joints of those that were told to have no
-// mate are no longer.
+// alone: of groups in which every joint closes, and of those that stand but for a plate or
+// few that are missing. The joints that those would meet are told, and no others of the
+// group.
 func Match(k *kit.Kit) {
 	model := Soon(k)
 	if model == nil {
 		return
 	}
-	stands := make([]bool, len(k.Sheet.Parts))
-	joint, edge := map[int]bool{}, map[int]bool{}
-	var pairs []kit.Pair
+	by := known(k)
+	var all []kit.Stood
 	for i := range model.Groups {
 		g := &model.Groups[i]
-		if g.Share < 1 || len(g.Clashes) > 0 {
+		pieces, single := model.wanting(i)
+		if !g.believed(pieces, slices.DeleteFunc(slices.Clone(single), func(w kit.Wanting) bool { return !by.has(&w) })) {
 			continue
 		}
-		for _, p := range g.Parts {
-			stands[p.Part] = true
-		}
-		for n := range g.Joints {
-			j := &g.Joints[n]
-			// What goes in comes first.
-			p := kit.Pair{
-				PartA: int32(g.Parts[j.B].Part), PartB: int32(g.Parts[j.A].Part), JointA: j.JointB, JointB: j.JointA,
-				EdgeA: j.EdgeB, EdgeB: j.EdgeA, Certainty: sure,
-			}
-			switch {
-			case j.EdgeA >= 0:
-				edge[j.EdgeA], edge[j.EdgeB] = true, true
-				for _, e := range [2]int{j.EdgeA, j.EdgeB} {
-					for _, x := range k.Edges[e].Joints {
-						joint[x] = true
-					}
-				}
-			case j.JointA >= 0 && j.JointB >= 0:
-				joint[j.JointA], joint[j.JointB] = true, true
-			default:
-				continue
-			}
-			pairs = append(pairs, p)
-		}
+		s := g.stood()
+		s.Pieces, s.Single = pieces, single
+		all = append(all, s)
 	}
-	tellNotches(k, model)
-	if len(pairs) == 0 {
-		return
-	}
-	k.Pairs = append(slices.DeleteFunc(k.Pairs, func(p kit.Pair) bool { return stands[p.PartA] || stands[p.PartB] }), pairs...)
-	k.Unmatched = slices.DeleteFunc(k.Unmatched, func(u kit.Unmatched) bool {
-		return u.Joint >= 0 && joint[u.Joint] || u.Joint < 0 && edge[u.Edge]
-	})
-	if len(k.Unmatched) == 0 {
-		k.Missing = nil
-	}
+	k.Stand(all, sure)
 }
 
-// How sure an open notch is meant for a part that nobody drew, and the share of the joints
-// of its group that close, from which on it is told.
-const (
-	notchSure = 0.7
-	mostClose = 0.8
-)
-
-// tellNotches tells of notches that stay open in groups of which nearly all joints close,
-// where no other part has a notch: by its length alone such a one might be anything.
-func tellNotches(k *kit.Kit, model *Kit) {
-	for i := range model.Missing {
-		m := &model.Missing[i]
-		g := &model.Groups[m.Group]
-		if g.Share < mostClose || len(g.Clashes) > 0 {
+// wanting lists what the plates would meet that a group wants: those that meet several
+// joints, and those that meet one.
+func (k *Kit) wanting(group int) (pieces, single []kit.Wanting) {
+	for i := range k.Missing {
+		m := &k.Missing[i]
+		if m.Group != group {
 			continue
 		}
-		for _, n := range m.Joints {
-			j := &k.Joints[n]
-			if j.Kind != kit.Notch || slices.ContainsFunc(k.Joints, func(o kit.Joint) bool { return o.Kind == kit.Notch && o.Part != j.Part }) || slices.ContainsFunc(k.Unmatched, func(u kit.Unmatched) bool { return u.Joint == n }) {
-				continue
-			}
-			k.Unmatched = append(k.Unmatched, kit.Unmatched{
-				Joint: n, Edge: -1, Part: j.Part, At: j.At, Length: j.Length, Certainty: notchSure, None: true, Nearest: -1,
-			})
+		w := kit.Wanting{Joints: m.Joints, Edges: m.Edges}
+		if w.Count() > 1 {
+			pieces = append(pieces, w)
+		} else {
+			single = append(single, w)
 		}
 	}
+	return pieces, single
+}
+
+// lengths is what the lengths of joints say: which have a mate, or are told to have none.
+// What does neither is likely no joint at all.
+type lengths struct{ joint, edge map[int]bool }
+
+func known(k *kit.Kit) lengths {
+	by := lengths{map[int]bool{}, map[int]bool{}}
+	for _, p := range k.Pairs {
+		by.joint[p.JointA], by.joint[p.JointB] = true, true
+		if p.JointA < 0 {
+			by.edge[p.EdgeA], by.edge[p.EdgeB] = true, true
+		}
+	}
+	for _, u := range k.Unmatched {
+		by.joint[u.Joint], by.edge[u.Edge] = true, true
+	}
+	return by
+}
+
+// has reports whether one of the joints that a plate would meet is one by its length.
+func (by lengths) has(w *kit.Wanting) bool {
+	return slices.ContainsFunc(w.Joints, func(j int) bool { return by.joint[j] }) || slices.ContainsFunc(w.Edges, func(e int) bool { return by.edge[e] })
+}
+
+// believed reports whether a group is taken to stand as its plates were meant to, though it
+// wants some plates.
+func (g *Group) believed(pieces, single []kit.Wanting) bool {
+	switch {
+	case len(g.Clashes) > 0:
+		return false
+	case g.Share >= 1:
+		return true
+	case len(g.Trapped) > 0:
+		return false
+	}
+	closed, open := 2*float64(len(g.Joints)), float64(len(single))
+	for i := range pieces {
+		open += float64(pieces[i].Count())
+	}
+	share := closed / (closed + open)
+	return share >= mostClose || len(pieces) == 1 && len(single) == 0 && share >= oneCloses
+}
+
+// stood returns the joints of a group that meet; of a pair what goes in comes first.
+func (g *Group) stood() kit.Stood {
+	s := kit.Stood{Whole: g.Share >= 1}
+	for i := range g.Parts {
+		s.Parts = append(s.Parts, int32(g.Parts[i].Part))
+	}
+	for n := range g.Joints {
+		j := &g.Joints[n]
+		switch {
+		case j.EdgeA >= 0 || j.JointA >= 0 && j.JointB >= 0:
+			s.Pairs = append(s.Pairs, kit.Pair{
+				PartA: s.Parts[j.B], PartB: s.Parts[j.A], JointA: j.JointB, JointB: j.JointA,
+				EdgeA: j.EdgeB, EdgeB: j.EdgeA, Certainty: sure,
+			})
+		case j.JointA >= 0:
+			s.Met = append(s.Met, j.JointA)
+		case j.JointB >= 0:
+			s.Met = append(s.Met, j.JointB)
+		}
+	}
+	return s
 }

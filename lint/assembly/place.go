@@ -42,8 +42,9 @@ type stand struct {
 	copy   int        // index in the shape's copies
 	pose   plate.Pose // of the pattern
 	lo, hi plate.Vec
-	open   []bool // by feature: nothing meets it yet
-	void   []bool // by feature: what it is part of, or what is part of it, is met instead
+	open   []bool       // by feature: nothing meets it yet
+	void   []bool       // by feature: what it is part of, or what is part of it, is met instead
+	edges  map[int]bool // features that are edges which only what is missing shows to be some
 }
 
 // close notes that a joint is met: of an edge, so are its tabs and gaps, and the other way

@@ -2,6 +2,7 @@ package assembly
 
 import (
 	"cmp"
+	"math"
 	"slices"
 
 	"sluice/geom/plate"
@@ -90,7 +91,25 @@ func (m *maker) all(order []int, from *group) (all []*group, closes int, whole b
 // placed returns where a part of a group lies, from its own place in the drawing.
 func (g *group) placed(i int) plate.Pose {
 	s := &g.stands[i]
-	return g.m.shapes[s.shape].onto[s.copy].pose.Then(s.pose)
+	return clean(g.m.shapes[s.shape].onto[s.copy].pose.Then(s.pose))
+}
+
+// clean takes what is rounding out of a pose: a plate along an axis is along it, and none
+// of its figures is a zero below 0.
+func clean(p plate.Pose) plate.Pose {
+	whole := func(v float64) float64 {
+		if r := math.Round(v); math.Abs(v-r) < 1e-9 {
+			return r + 0 // no -0
+		}
+		return v
+	}
+	for i := range 3 {
+		for k := range 3 {
+			p.R[i][k] = whole(p.R[i][k])
+		}
+		p.T[i] = whole(p.T[i])
+	}
+	return p
 }
 
 // feature returns a joint of a placed part as it is drawn on that copy.

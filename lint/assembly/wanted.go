@@ -14,10 +14,10 @@ type grid struct {
 	full   [][]bool // by column and row between them
 }
 
-// newGrid fills a box less what is cut out of it.
-func newGrid(box geom.Box, cuts []geom.Box) *grid {
+// newGrid fills a box less what is cut out of it, but for what is to be full whatever is cut.
+func newGrid(box geom.Box, cuts, full []geom.Box) *grid {
 	xs, ys := []float64{box.Min.X, box.Max.X}, []float64{box.Min.Y, box.Max.Y}
-	for _, c := range cuts {
+	for _, c := range slices.Concat(cuts, full) {
 		for _, x := range [2]float64{c.Min.X, c.Max.X} {
 			if x > box.Min.X && x < box.Max.X {
 				xs = append(xs, x)
@@ -35,7 +35,8 @@ func newGrid(box geom.Box, cuts []geom.Box) *grid {
 		g.full[i] = make([]bool, len(g.ys)-1)
 		for k := range g.full[i] {
 			p := geom.Pt((g.xs[i]+g.xs[i+1])/2, (g.ys[k]+g.ys[k+1])/2)
-			g.full[i][k] = !slices.ContainsFunc(cuts, func(c geom.Box) bool { return c.Contains(p) })
+			holds := func(c geom.Box) bool { return c.Contains(p) }
+			g.full[i][k] = slices.ContainsFunc(full, holds) || !slices.ContainsFunc(cuts, holds)
 		}
 	}
 	return g

@@ -1,5 +1,7 @@
 package assembly
 
+import "slices"
+
 // weave takes tabs and gaps that go into each other along two edges for one joint, the
 // edges, where each has both; and of an edge that nothing meets, its tabs for no joints of
 // their own.
@@ -39,12 +41,52 @@ func (g *group) weave() {
 		s := &g.stands[i]
 		of := g.m.shapes[s.shape].of
 		for f := range of {
-			if of[f].kind == meets && s.open[f] {
+			if of[f].kind == meets && s.open[f] && !of[f].idle {
 				s.wholly(g.m, of[f].edge, f)
 				s.open[f] = true
 			}
 		}
 	}
+	g.edged()
+}
+
+// edged takes the tabs and gaps of an edge that no part has the mate of for one joint, the
+// edge, where a plate is wanted that other edges of fingers meet too.
+func (g *group) edged() {
+	for _, set := range g.planes(g.wanting()) {
+		if !slices.ContainsFunc(set, func(w *want) bool { return g.m.shapes[g.stands[w.stand].shape].of[w.feature].kind == meets }) {
+			continue
+		}
+		in := map[[2]int]bool{}
+		for _, w := range set {
+			in[[2]int{w.stand, w.feature}] = true
+		}
+		for _, w := range set {
+			s := &g.stands[w.stand]
+			of := g.m.shapes[s.shape].of
+			f := slices.IndexFunc(of, func(f feature) bool { return f.kind == meets && f.idle && f.edge == of[w.feature].edge })
+			if f < 0 || !s.open[f] || s.edges[f] {
+				continue
+			}
+			all := true
+			for k := range of {
+				all = all && (of[k].edge != of[f].edge || of[k].idle || in[[2]int{w.stand, k}])
+			}
+			if all {
+				s.wholly(g.m, of[f].edge, f)
+				s.open[f] = true
+				if s.edges == nil {
+					s.edges = map[int]bool{}
+				}
+				s.edges[f] = true
+			}
+		}
+	}
+}
+
+// gapes reports whether a joint of a placed part is open that should not be.
+func (g *group) gapes(s *stand, f int) bool {
+	return s.open[f] && (!g.m.shapes[s.shape].of[f].idle || s.edges[f]) && !g.engaged(s, f)
 }
 
 // wholly notes that of an edge, one feature stands for all.
@@ -63,7 +105,7 @@ func (g *group) share() float64 {
 	for i := range g.stands {
 		s := &g.stands[i]
 		for f, open := range s.open {
-			if !s.void[f] && !(open && g.m.shapes[s.shape].of[f].idle) {
+			if !s.void[f] && !(open && g.m.shapes[s.shape].of[f].idle && !s.edges[f]) {
 				all++
 				if !open {
 					closed++
@@ -106,8 +148,8 @@ func (g *group) gaping(i int) bool {
 // open counts the joints of a placed part that are open and should not be.
 func (g *group) open(i int) (n int) {
 	s := &g.stands[i]
-	for f, open := range s.open {
-		if open && !g.m.shapes[s.shape].of[f].idle && !g.engaged(s, f) {
+	for f := range s.open {
+		if g.gapes(s, f) {
 			n++
 		}
 	}

@@ -53,6 +53,17 @@ func (m *matcher) isComb(e int) bool {
 	return len(s)%2 == 1 || !s[0].Up
 }
 
+// Comb reports whether an edge may be one of fingers though no part has its mate: its steps
+// are as deep as a sheet is thick, and some of them bound a tab or gap.
+func (k *Kit) Comb(e int) bool {
+	return len(k.Edges[e].Joints) > 0 && len(k.Edges[e].Steps) > 1 && k.asDeep(k.Edges[e].Depth)
+}
+
+// CombAlone reports whether such an edge shows by itself that it is one of fingers.
+func (k *Kit) CombAlone(e int) bool {
+	return k.matcher != nil && len(k.Edges[e].Steps) >= leastFingers && k.matcher.isComb(e)
+}
+
 func (m *matcher) pairEdges(a, b int) {
 	ea, eb := &m.k.Edges[a], &m.k.Edges[b]
 	m.k.Pairs = append(m.k.Pairs, Pair{PartA: ea.Part, PartB: eb.Part, JointA: -1, JointB: -1, EdgeA: a, EdgeB: b, Certainty: byFingers})
@@ -193,16 +204,22 @@ func (m *matcher) pairSelf(list []int) {
 }
 
 // leave notes a finger edge without a mate.
-func (m *matcher) leave(e int) {
+func (m *matcher) leave(e int) { m.loose = append(m.loose, m.withoutEdge(e)) }
+
+// withoutEdge returns an edge as one that has no mate.
+func (m *matcher) withoutEdge(e int) Unmatched {
 	ed := &m.k.Edges[e]
 	at := ed.Middle(ed.Depth / 2)
-	// Nearest tab's end, as a place that can be seen on the drawing.
-	best := math.Inf(1)
+	// Nearest tab's end, as a place that can be seen on the drawing; of two as near the one
+	// nearer to all else, however the drawing lies.
+	best, all := math.Inf(1), m.k.Middle()
 	shown := at
 	for _, j := range ed.Joints {
-		if jt := &m.k.Joints[j]; jt.Kind == Tab && jt.At.Dist(at) < best {
-			best, shown = jt.At.Dist(at), jt.At
+		jt := &m.k.Joints[j]
+		d := jt.At.Dist(at)
+		if jt.Kind == Tab && (d < best-sameLevel || d < best+sameLevel && jt.At.Dist(all) < shown.Dist(all)) {
+			best, shown = d, jt.At
 		}
 	}
-	m.loose = append(m.loose, Unmatched{Joint: -1, Edge: e, Part: ed.Part, At: shown, Length: ed.span(), Certainty: noFingers})
+	return Unmatched{Joint: -1, Edge: e, Part: ed.Part, At: shown, Length: ed.span(), Certainty: noFingers, Nearest: -1}
 }

@@ -53,15 +53,10 @@ func (m *matcher) judge() {
 		}
 		k.Unmatched = append(k.Unmatched, u)
 	}
-	slices.SortStableFunc(k.Unmatched, func(a, b Unmatched) int {
-		return cmp.Or(cmp.Compare(b.At.Y, a.At.Y), cmp.Compare(a.At.X, b.At.X))
-	})
 	slices.SortStableFunc(k.Pairs, func(a, b Pair) int {
 		return cmp.Or(cmp.Compare(a.PartA, b.PartA), cmp.Compare(a.PartB, b.PartB), cmp.Compare(a.JointA, b.JointA), cmp.Compare(a.EdgeA, b.EdgeA))
 	})
-	m.nearest()
-	m.missing()
-	m.partners()
+	m.tell()
 }
 
 // matched counts the joints and their pairs, and says whether the drawing is
@@ -229,11 +224,9 @@ func (m *matcher) partners() {
 			}
 		}
 	}
-	for _, miss := range k.Missing {
-		for i := range k.Unmatched {
-			if u := &k.Unmatched[i]; u.Partner == 0 {
-				u.Partner = miss.Like
-			}
+	for i := range k.Unmatched {
+		if u := &k.Unmatched[i]; u.Partner == 0 && u.Piece >= 0 {
+			u.Partner = k.Missing[u.Piece].Like
 		}
 	}
 }

@@ -28,6 +28,8 @@ type Kit struct {
 	mixed       bool        // the parts are of several thicknesses
 	wide        bool        // some slot or notch is too wide for what meets it square
 	headed      bool        // half circles are taken for heads of tabs and ends of slots
+	matcher     *matcher    // what matched the joints
+	middle      geom.Point  // of the parts with joints
 	Guessed     bool        // no joint fits any other: Thicknesses is a guess from joints that may have been meant for each other
 }
 
@@ -50,6 +52,7 @@ type Unmatched struct {
 	Certainty float64 // that a mate is wanting, 0 to 1
 	None      bool    // no mate of its length at all, rather than too few
 	Nearest   int     // index in Joints of what comes nearest to a mate of its length, -1 if nothing does
+	Piece     int     // index in Kit.Missing of the piece that would meet it, -1 if it is drawn wrong rather than missing
 }
 
 // Find looks for joints on the parts of a sheet, whose numbers must have been
@@ -102,7 +105,9 @@ func find(s *outline.Sheet, f *found, o Options) *Kit {
 	k.wide = k.hasWide(f)
 	k.depths(f, o)
 	k.gather(f, o)
+	k.centre()
 	m := newMatcher(k, o)
+	k.matcher = m
 	m.fingers()
 	m.settle()
 	m.slots()
@@ -308,6 +313,22 @@ func (k *Kit) behindOf(joints []Joint) {
 			j.Behind = d + 0.01
 		}
 	}
+}
+
+// Middle returns the middle of the parts with joints as they lie in the drawing: what is
+// nearer to it is so however that is moved, turned or mirrored.
+func (k *Kit) Middle() geom.Point { return k.middle }
+
+// centre finds the middle of the parts with joints.
+func (k *Kit) centre() {
+	with := map[int32]bool{}
+	for i := range k.Joints {
+		if p := k.Joints[i].Part; !with[p] {
+			with[p] = true
+			k.middle = k.middle.Add(k.Sheet.Parts[p].Centroid)
+		}
+	}
+	k.middle = k.middle.Mul(1 / max(1, float64(len(with))))
 }
 
 // Number returns the number of a part.

@@ -56,14 +56,24 @@ func (m *matcher) slots() {
 	m.bySingle()
 	m.stacks()
 	for i := range m.k.Joints {
-		j := &m.k.Joints[i]
 		if m.lenOf[i] < 0 || m.taken[i] {
 			continue
 		}
-		c := m.lenOf[i]
-		none := j.Kind == Tab && m.female[c] == 0 || j.Kind != Tab && m.males[c] == 0
-		m.loose = append(m.loose, Unmatched{Joint: i, Edge: -1, Part: j.Part, At: j.At, Length: j.Length, None: none})
+		m.loose = append(m.loose, m.without(i))
 	}
+}
+
+// without returns a joint as one that has no mate.
+func (m *matcher) without(i int) Unmatched {
+	j := &m.k.Joints[i]
+	u := Unmatched{Joint: i, Edge: -1, Part: j.Part, At: j.At, Length: j.Length, Nearest: -1}
+	switch c := m.lenOf[i]; {
+	case j.Kind == Notch:
+		u.None = !slices.ContainsFunc(m.k.Joints, func(o Joint) bool { return o.Kind == Notch && o.Part != j.Part })
+	case c >= 0:
+		u.None = j.Kind == Tab && m.female[c] == 0 || j.Kind != Tab && m.males[c] == 0
+	}
+	return u
 }
 
 // settle drops what is no joint: between the tabs of an edge there are no gaps,
@@ -289,7 +299,7 @@ func (m *matcher) lengthClasses() {
 func (m *matcher) net(i int) float64 {
 	j := &m.k.Joints[i]
 	if j.Kind == Slot {
-		return j.Length - m.k.playOf(j.Width)
+		return j.Length - m.k.PlayOf(j.Width)
 	}
 	return j.Length
 }

@@ -73,18 +73,41 @@ func (m *matcher) wanted(c int) int {
 	return -1 - c
 }
 
-// missing gathers the unmatched joints into the piece that would meet them.
+// missing gathers the unmatched joints into the pieces that would meet them: each those
+// that are known to want one, and one the rest.
 func (m *matcher) missing() {
+	k := m.k
+	k.Missing = nil
+	var pieces []int
+	of := map[int][]*Unmatched{}
+	for i := range k.Unmatched {
+		u := &k.Unmatched[i]
+		if of[u.Piece] == nil {
+			pieces = append(pieces, u.Piece)
+		}
+		of[u.Piece] = append(of[u.Piece], u)
+	}
+	slices.Sort(pieces)
+	for _, n := range pieces {
+		for _, u := range of[n] {
+			u.Piece = -1
+		}
+		m.piece(of[n])
+	}
+}
+
+// piece notes the piece that would meet some joints.
+func (m *matcher) piece(of []*Unmatched) {
 	k := m.k
 	want := map[need]int{}
 	length := map[need]float64{}
 	meets := map[int]bool{}
 	certainty := 0.0
-	for _, u := range k.Unmatched {
+	for _, u := range of {
 		if k.Guessed && u.Nearest >= 0 {
 			continue // drawn wrong rather than missing
 		}
-		n := m.needOf(&u)
+		n := m.needOf(u)
 		want[n]++
 		length[n] = u.Length
 		if n.kind == Notch {
@@ -92,6 +115,7 @@ func (m *matcher) missing() {
 		}
 		meets[k.Number(u.Part)] = true
 		certainty = max(certainty, u.Certainty)
+		u.Piece = len(k.Missing)
 	}
 	if len(want) == 0 {
 		return

@@ -104,7 +104,7 @@ ways:
 	for _, d := range [2]geom.Point{j.Dir, j.Dir.Mul(-1)} {
 		for n, tab := range t.tabs {
 			off := m.k.Joints[tab].At.Sub(m.k.Joints[lead].At).Dot(e.U)
-			row[n] = m.closest(cells, j.At.Add(d.Mul(off)), m.o.Near+m.k.playOf(j.Width), func(i int) bool {
+			row[n] = m.closest(cells, j.At.Add(d.Mul(off)), m.o.Near+m.k.PlayOf(j.Width), func(i int) bool {
 				q := &m.k.Joints[i]
 				return !m.taken[i] && q.Part == j.Part && fits(tab, i) && math.Abs(q.Dir.Cross(d)) < parallel
 			})

@@ -37,7 +37,7 @@ func (k *Kit) Plays(sheets *Sheets) []Play {
 		s := &k.Joints[n]
 		t := sheets.Through(k, n)
 		p := Play{Slot: n, Across: s.Width - t.Thickness, Along: s.Length - k.Joints[tabs[i]].Length}
-		p.Off = math.Abs(p.Along-k.playOf(s.Width)) > near || p.Along > t.Clearance+longPlay
+		p.Off = math.Abs(p.Along-k.PlayOf(s.Width)) > near || p.Along > t.Clearance+longPlay
 		out = append(out, p)
 	}
 	slices.SortFunc(out, func(a, b Play) int { return cmp.Compare(a.Slot, b.Slot) })

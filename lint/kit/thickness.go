@@ -370,8 +370,8 @@ func (k *Kit) asDeep(d float64) bool {
 	return false
 }
 
-// playOf returns by how much slots of a width are longer than their tabs, mm.
-func (k *Kit) playOf(w float64) float64 {
+// PlayOf returns by how much slots of a width are longer than their tabs, mm.
+func (k *Kit) PlayOf(w float64) float64 {
 	if t := max(0, k.thicknessOf(w)); t < len(k.Thicknesses) {
 		return k.Thicknesses[t].Play
 	}

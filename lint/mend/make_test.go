@@ -22,6 +22,22 @@ func wanting(r *lint.Result, choice string) (n int) {
 	return n
 }
 
+// wanted counts the plates that the choice make adds: one that meets several joints is
+// offered with each of them, and added once.
+func wanted(r *lint.Result) (n int) {
+	seen := map[string]bool{}
+	for i := range r.Findings {
+		for _, c := range r.Findings[i].Choices {
+			if c.Name != "make" || c.Act != "" && seen[c.Act] {
+				continue
+			}
+			seen[c.Act] = true
+			n++
+		}
+	}
+	return n
+}
+
 // TestMake takes a part out of random kits, and has plates made for the joints that miss
 // it, or those joints closed: then none is without a mate.
 func TestMake(t *testing.T) {
@@ -30,6 +46,7 @@ func TestMake(t *testing.T) {
 		kits = 8
 	}
 	asked, left := map[string]int{}, map[string]int{}
+	one, lacking := 0, 0
 	for seed := range kits {
 		rng := rand.New(rand.NewPCG(uint64(seed), 5))
 		whole := geomtest.RandomKit(rng)
@@ -45,6 +62,7 @@ func TestMake(t *testing.T) {
 		}
 		data := d.Bytes()
 		first := judged(t, data)
+		lacking++
 		for _, choice := range []string{"make", "fill"} {
 			n := wanting(first, choice)
 			if n == 0 {
@@ -61,14 +79,19 @@ func TestMake(t *testing.T) {
 					t.Logf("kit %d (%v), %s: left %s", seed, whole.Name, choice, f.Message)
 				}
 			}
-			made := 0
+			made, want := 0, wanted(first)
 			for i := range rep.Edits {
 				if rep.Edits[i].Kind == "make-part" {
 					made++
 				}
 			}
-			if choice == "make" && (made != n || len(rep.After.Sheet.Parts) != len(first.Sheet.Parts)+n) {
-				t.Errorf("kit %d: %d plates made of %d, %d parts of %d", seed, made, n, len(rep.After.Sheet.Parts), len(first.Sheet.Parts))
+			if choice == "make" && (made != want || len(rep.After.Sheet.Parts) != len(first.Sheet.Parts)+want) {
+				t.Errorf("kit %d: %d plates made of %d, %d parts of %d", seed, made, want, len(rep.After.Sheet.Parts), len(first.Sheet.Parts))
+			}
+			if choice == "make" && want == 1 {
+				one++
+			} else if choice == "make" {
+				t.Logf("kit %d (%v): %d plates for %d joints", seed, whole.Name, want, n)
 			}
 			if again, twice := repair(t, "kit", out, j); !bytes.Equal(out, twice) {
 				t.Errorf("kit %d, %s: a second repair makes %d edits", seed, choice, len(again.Edits))
@@ -81,6 +104,10 @@ func TestMake(t *testing.T) {
 				}
 			}
 		}
+	}
+	t.Logf("of %d kits %d are made whole by one plate", lacking, one)
+	if one*10 < lacking*8 {
+		t.Errorf("of %d kits %d are made whole by one plate", lacking, one)
 	}
 	if asked["make"] < kits/2 || asked["fill"] < kits/2 || left["make"]+left["fill"] > 0 {
 		t.Errorf("asked %v, left %v", asked, left)

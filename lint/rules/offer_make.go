@@ -8,7 +8,6 @@ import (
 	"sluice/fix/layout"
 	"sluice/fix/repair"
 	"sluice/geom"
-	"sluice/geom/outline"
 	"sluice/lint"
 	"sluice/lint/kit"
 )
@@ -18,14 +17,18 @@ import (
 type maker struct {
 	p      *lint.Pass
 	plates []plate
+	whole  map[int]int   // by joint without a mate (index in Kit.Unmatched): the plate that meets it and others
 	aside  *layout.Aside // of the sheet with all plates, which lie far off
 	free   float64       // how far to the right of all else is taken, mm
 }
 
 type plate struct {
 	kit.Plate
-	joint kit.Joint
+	meets []int      // numbers of the parts whose joints it meets, where they are several joints
 	far   geom.Point // where it lies in aside until it is placed
+	at    geom.Point // where it is placed
+	on    string     // and what is to be said of that
+	put   bool
 }
 
 // leastBody is the least height of a plate behind its tab, mm: to hold it by.
@@ -35,9 +38,9 @@ func (m *maker) room() kit.Room {
 	return kit.Room{Web: m.p.Job.WebLimit(), Body: max(leastBody, 4*m.p.Job.Sheet.Thickness)}
 }
 
-// offer offers what can be done about an unmatched joint.
-func (m *maker) offer(f *lint.Finding, k *kit.Kit, u *kit.Unmatched) {
-	p := m.p
+// offer offers what can be done about unmatched joint n of a kit.
+func (m *maker) offer(f *lint.Finding, k *kit.Kit, n int) {
+	p, u := m.p, &k.Unmatched[n]
 	if u.Joint >= 0 {
 		j := &k.Joints[u.Joint]
 		o := &p.Sheet.Outlines[j.Outline]
@@ -54,17 +57,38 @@ func (m *maker) offer(f *lint.Finding, k *kit.Kit, u *kit.Unmatched) {
 			}
 		}
 	}
-	made, ok := k.Mate(u, m.room())
-	if !ok {
-		return
+	if m.whole == nil {
+		m.wholes(k)
 	}
-	i := len(m.plates)
 	s := k.Shown(u)
-	m.plates = append(m.plates, plate{Plate: made, joint: *s})
-	name := p.PartName(s.Part)
-	f.OfferLater("make", fmt.Sprintf("add a plate of %s x %s mm that meets it, with %s", mm(made.W), mm(made.H), made.With), 0, func() []fix.Fix {
+	if i, ok := m.whole[n]; ok {
+		pl := &m.plates[i]
+		what := fmt.Sprintf("that meets parts %s, with %s", numberNames(p, pl.meets), pl.With)
+		m.offerPlate(f, i, s, "add the missing plate of %s x %s mm "+what, "a plate of %s x %s mm "+what+" added%s")
+		f.Choices[len(f.Choices)-1].Act = fmt.Sprintf("make|%d", i)
+	} else {
+		made, ok := k.Mate(u, m.room())
+		if !ok {
+			return
+		}
+		m.plates = append(m.plates, plate{Plate: made})
+		m.offerPlate(f, len(m.plates)-1, s, "add a plate of %s x %s mm that meets it, with "+made.With,
+			"a plate of %s x %s mm with "+made.With+" added for part "+p.PartName(s.Part)+"%s")
+	}
+	if t, _, ok := kit.TargetOf(p.Job); ok && t.Judge(k.Thicknesses[0].Width) != fit.Fits {
+		f.Choices[len(f.Choices)-1].Brings = fmt.Sprintf("it is drawn for %s mm as the kit is, not for the sheet", mm(k.Thicknesses[0].Width))
+	}
+}
+
+// offerPlate offers to add plate i for a joint. What is said of it, before and after, takes
+// how wide and high it is, and the latter what is to be said of its place.
+func (m *maker) offerPlate(f *lint.Finding, i int, s *kit.Joint, words, note string) {
+	p, made := m.p, &m.plates[i].Plate
+	wide, high := mm(made.W), mm(made.H)
+	outer, holes := made.Outer, made.Holes
+	f.OfferLater("make", fmt.Sprintf(words, wide, high), 0, func() []fix.Fix {
 		at, on := m.place(i, f.At)
-		paths := append([]geom.Path{made.Outer}, made.Holes...)
+		paths := append([]geom.Path{outer}, holes...)
 		for n := range paths {
 			paths[n] = paths[n].Transform(geom.Shift(at))
 		}
@@ -73,37 +97,35 @@ func (m *maker) offer(f *lint.Finding, k *kit.Kit, u *kit.Unmatched) {
 			like = o.Src[s.Piece]
 		}
 		e := repair.AddPlate(p.Drawing, paths, like, f.At)
-		e.Note = fmt.Sprintf("a plate of %s x %s mm with %s added for part %s%s", mm(made.W), mm(made.H), made.With, name, on)
+		e.Note = fmt.Sprintf(note, wide, high, on)
 		return lint.OneFix(fix.Choice, e)
 	})
-	if t, _, ok := kit.TargetOf(p.Job); ok && t.Judge(k.Thicknesses[0].Width) != fit.Fits {
-		f.Choices[len(f.Choices)-1].Brings = fmt.Sprintf("it is drawn for %s mm as the kit is, not for the sheet", mm(k.Thicknesses[0].Width))
-	}
 }
 
 // place returns where the lower left corner of a plate goes: the nearest free place to
 // its joint, else beside all else.
 func (m *maker) place(i int, near geom.Point) (at geom.Point, on string) {
+	if pl := &m.plates[i]; !pl.put {
+		pl.at, pl.on = m.find(i, near)
+		pl.put = true
+	}
+	return m.plates[i].at, m.plates[i].on
+}
+
+func (m *maker) find(i int, near geom.Point) (at geom.Point, on string) {
 	s := m.p.Sheet
 	all := s.PartsBox()
 	gap := m.p.Job.MovedSpacing()
 	if m.aside == nil && m.free == 0 {
-		with := *s
-		with.Parts = s.Parts[:len(s.Parts):len(s.Parts)]
-		with.Outlines = s.Outlines[:len(s.Outlines):len(s.Outlines)]
+		with := s
 		x := all.Max.X + 10*all.Diagonal() + 1000
 		for n := range m.plates {
 			pl := &m.plates[n]
 			pl.far = geom.Pt(x, all.Min.Y)
 			x += pl.W + 10*gap
-			outer := pl.Outer.Transform(geom.Shift(pl.far))
-			o := outline.Outline{Path: outline.Path{Pieces: outer, Src: make([]int32, len(outer)), Flags: make([]outline.Flag, len(outer))},
-				Box: outer.Box(), Parent: -1, Part: int32(len(with.Parts)), Closed: true, Length: outer.Length()}
-			o.Area, o.Centroid = outer.Moments()
-			with.Outlines = append(with.Outlines, o)
-			with.Parts = append(with.Parts, outline.Part{Outer: int32(len(with.Outlines) - 1), Box: o.Box, Area: o.Area, Centroid: o.Centroid})
+			with = withPlate(with, &pl.Plate, pl.far)
 		}
-		m.aside = lint.AsideIn(&with, m.p.Job)
+		m.aside = lint.AsideIn(with, m.p.Job)
 		m.free = gap
 	}
 	pl := &m.plates[i]

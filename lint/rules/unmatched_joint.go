@@ -23,7 +23,7 @@ var unmatchedJoint = &lint.Rule{
 		Good:       "Four slots of 14 mm and four tabs of 14 mm on other parts.",
 		Exceptions: "Where hardly any slot has a tab, only those joints are told that show by themselves what they are: slots about as wide as the tabs of another part stand out and nearly as long, several of one size along a line, as wide as sheet is thick or opened with reliefs; tabs and finger edges likewise. A part that stands alone tells nothing. Rows of equal slots side by side are vents. Where parts are drawn once that are to be cut several times, counts are not compared.",
 		Limit:      "Lengths of mates differ by at most 0.3 mm once the play that the kit gives its slots is taken off.",
-		Fix:        "A person may have the slot or notch closed (fill), or a plate added that meets the joint (make), as an answer; else draw the missing piece, or suppress the finding if the joint is left over on purpose.",
+		Fix:        "A person may have the slot or notch closed (fill), or a plate added that meets the joint (make), as an answer: where joints of several parts that stand want one plate, all that is missing there, once; else draw the missing piece, or suppress the finding if the joint is left over on purpose.",
 		Reason:     "Only a person knows what was meant.",
 		Since:      "0.1",
 	},
@@ -42,7 +42,7 @@ var unmatchedJoint = &lint.Rule{
 			f.Message = unmatchedText(p, k, u)
 			f.Fact = unmatchedFact(k, u)
 			f.Measure = &lint.Measure{Name: "length", Value: u.Length, Unit: "mm"}
-			m.offer(&f, k, u)
+			m.offer(&f, k, i)
 			p.Report(f)
 		}
 	},
@@ -62,14 +62,16 @@ func unmatchedText(p *lint.Pass, k *kit.Kit, u *kit.Unmatched) string {
 	}
 	b.WriteString(wanting(k, u))
 	b.WriteString(nearestText(p, k, u))
-	for _, m := range k.Missing {
-		if m.Like > 0 {
-			fmt.Fprintf(&b, "; one more of part %s would meet it", numberName(p, m.Like))
+	like := 0
+	if u.Piece >= 0 {
+		m := &k.Missing[u.Piece]
+		if like = m.Like; like > 0 {
+			fmt.Fprintf(&b, "; one more of part %s would meet it", numberName(p, like))
 		} else if len(m.Meets) > 1 {
 			fmt.Fprintf(&b, "; a piece that meets parts %s may be missing", numberNames(p, m.Meets))
 		}
 	}
-	if u.Partner > 0 && len(k.Missing) > 0 && k.Missing[0].Like != u.Partner {
+	if u.Partner > 0 && u.Piece >= 0 && like != u.Partner {
 		fmt.Fprintf(&b, "; likeliest partner: part %s", numberName(p, u.Partner))
 	}
 	fmt.Fprintf(&b, " (certainty %.0f %%)", 100*u.Certainty)
@@ -126,11 +128,15 @@ func nearestText(p *lint.Pass, k *kit.Kit, u *kit.Unmatched) string {
 		return ""
 	}
 	own, near := &k.Joints[u.Joint], &k.Joints[u.Nearest]
-	out := "long"
-	if own.Length < near.Length {
-		out = "short"
+	what := fmt.Sprintf("; nearest %s %s mm (part %s): ", near.Kind, mm(near.Length), p.PartName(near.Part))
+	by := math.Round(1000*(own.Length-near.Length)) / 1000
+	switch {
+	case by > 0:
+		return what + mm(by) + " mm too long"
+	case by < 0:
+		return what + mm(-by) + " mm too short"
 	}
-	return fmt.Sprintf("; nearest %s %s mm (part %s): %s mm too %s", near.Kind, mm(near.Length), p.PartName(near.Part), mm(math.Abs(own.Length-near.Length)), out)
+	return what + "as long, but off the kit's thickness or play"
 }
 
 // numberName returns the label of the parts of a number.
