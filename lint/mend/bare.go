@@ -26,14 +26,26 @@ func (m *mender) asDrawn(res *lint.Result) []dxf.Item {
 		for ; k < len(list) && follows(&list[k-1], &list[k]) && layerFor(role(&list[k])) == layer; k++ {
 			path = append(path, list[k].Piece)
 		}
-		rest := len(path) == 1 && list[i].Made == drawing.Edited && path.Length() <= m.j.Limits.Join
+		rest := k == i+1 && path.Length() <= m.j.Limits.Join &&
+			(i > 0 && m.beside(&list[i-1], &list[i], &list[i], role) || k < len(list) && m.beside(&list[i], &list[k], &list[i], role))
 		i = k
 		if rest {
-			continue // what rounding leaves beside a stretch that is put aside
+			continue
 		}
 		items = append(items, drawn(layer, path, len(path) > 1 && path[len(path)-1].B == path[0].A || path[0].IsCircle(), m.j.Limits.Join)...)
 	}
 	return items
+}
+
+// beside reports whether p and q were one stroke, and the other of the two than s is put
+// aside: a short s is then what rounding left beside it.
+func (m *mender) beside(p, q, s *drawing.Stroke, role func(*drawing.Stroke) outline.Role) bool {
+	other := p
+	if s == p {
+		other = q
+	}
+	return s.Made == drawing.Edited && other.Made == drawing.Edited && p.Entity >= 0 && p.Entity == q.Entity &&
+		p.B.Dist(q.A) <= m.j.Limits.Join && layerFor(role(other)) == ""
 }
 
 // layerFor returns the layer for what has a role in cutting, "" for all else.

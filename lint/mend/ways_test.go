@@ -61,14 +61,29 @@ func TestInWays(t *testing.T) {
 }
 
 // TestAsDrawn: what is written as drawn are the strokes; specks that rounding left
-// beside a stretch put aside are none, those that somebody drew are.
+// beside a stretch put aside are none, those that somebody drew or put back are.
 func TestAsDrawn(t *testing.T) {
-	long, speck := geom.Line(geom.Pt(0, 0), geom.Pt(9, 0)), geom.Line(geom.Pt(20, 0), geom.Pt(20, 1e-6))
-	d := &drawing.Drawing{Layers: []drawing.Layer{{Name: "0"}}, Entities: make([]drawing.Entity, 4), Strokes: []drawing.Stroke{
-		{Piece: long}, {Piece: speck, Entity: 1}, {Piece: speck, Entity: 2, Made: drawing.Edited}, {Piece: long, Entity: 3, Made: drawing.Edited},
-	}}
-	m := &mender{j: job.Default()}
-	if got := len(m.asDrawn(&lint.Result{Drawing: d})); got != 3 {
-		t.Errorf("%d strokes written, want 3", got)
+	long, speck := geom.Line(geom.Pt(0, 0), geom.Pt(9, 0)), geom.Line(geom.Pt(9, 0), geom.Pt(9, 1e-6))
+	put := func(p geom.Piece, entity int32, made drawing.Made, as drawing.As) drawing.Stroke {
+		return drawing.Stroke{Piece: p, Entity: entity, Made: made, As: as}
+	}
+	drawn := put(long, 0, 0, 0)
+	for name, c := range map[string]struct {
+		add  []drawing.Stroke
+		want int
+	}{
+		"drawn":                  {[]drawing.Stroke{put(speck, 1, 0, 0)}, 2},
+		"put back":               {[]drawing.Stroke{put(speck, 1, drawing.Edited, 0)}, 2},
+		"beside a stretch":       {[]drawing.Stroke{put(long, 1, drawing.Edited, drawing.AsNote), put(speck, 1, drawing.Edited, 0)}, 1},
+		"before a stretch":       {[]drawing.Stroke{put(speck.Reverse(), 1, drawing.Edited, 0), put(long.Reverse(), 1, drawing.Edited, drawing.AsNote)}, 1},
+		"elsewhere":              {[]drawing.Stroke{put(long.Transform(geom.Shift(geom.Pt(5, 5))), 1, drawing.Edited, drawing.AsNote), put(speck, 1, drawing.Edited, 0)}, 2},
+		"of another entity":      {[]drawing.Stroke{put(long, 1, drawing.Edited, drawing.AsNote), put(speck, 2, drawing.Edited, 0)}, 2},
+		"beside one that is cut": {[]drawing.Stroke{put(long, 1, drawing.Edited, drawing.AsCut), put(speck, 1, drawing.Edited, drawing.AsCut)}, 2},
+	} {
+		d := &drawing.Drawing{Layers: []drawing.Layer{{Name: "0"}}, Entities: make([]drawing.Entity, 3), Strokes: append([]drawing.Stroke{drawn}, c.add...)}
+		m := &mender{j: job.Default()}
+		if got := len(m.asDrawn(&lint.Result{Drawing: d})); got != c.want {
+			t.Errorf("%s: %d strokes written, want %d", name, got, c.want)
+		}
 	}
 }
