@@ -12,7 +12,7 @@ import (
 // leastMemory is the memory limit below which it is not worth to go: any computer has
 // that much, and near a limit pages are given back only to be asked for again, which
 // costs a drawing of 10^4 entities as much time as judging it.
-const leastMemory = 384 << 20
+const leastMemory = 512 << 20
 
 // limitTimes is the limit in sizes of the drawings, where that is above the least: a
 // drawing of 10^6 entities has up to four times its file in use.
@@ -46,14 +46,14 @@ func limitMemory(inputs []input, atOnce int) {
 }
 
 // keepAhead lifts the limit, so that it is ahead of what is in use after a collection by
-// a quarter: a drawing that needs more than others of its size would be collected
+// a twentieth: a drawing that needs more than others of its size would be collected
 // without end.
 func keepAhead(limit int64) {
 	live := []metrics.Sample{{Name: "/gc/heap/live:bytes"}}
 	var look func(*[16]byte)
 	look = func(mark *[16]byte) { // once after every collection
 		if metrics.Read(live); live[0].Value.Kind() == metrics.KindUint64 {
-			if least := int64(live[0].Value.Uint64()) / 4 * 5; least > limit {
+			if least := int64(live[0].Value.Uint64()) / 20 * 21; least > limit {
 				limit = least
 				debug.SetMemoryLimit(limit)
 			}
