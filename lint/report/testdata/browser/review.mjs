@@ -82,6 +82,7 @@ async function clicks() {
   await idle(p);
   check(await decided(p) === 1, `a double click answers one question (${await decided(p)})`);
   await answered(p, () => p.click('#undo'));
+  await idle(p); // else the card may be drawn anew under the pointer
   await settle(p);
   check(await p.textContent('#count span:last-child') === 'Nothing is left to decide', 'the head says so');
   await p.mouse.move(5, 5);
