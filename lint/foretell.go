@@ -195,6 +195,7 @@ func (s *seer) tell(f *Finding, w *Way) error {
 		}
 	}
 	if lone := s.widowed(fixes); len(lone) > 0 {
+		slices.SortFunc(lone, CompareNames)
 		w.Mind("unmatched-joint", false, "joints of part "+strings.Join(lone, ", ")+" may be left without a mate")
 	}
 	s.remember(f, w)
