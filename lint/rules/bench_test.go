@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"strings"
 	"testing"
-	"time"
 
 	"sluice/geom"
 	"sluice/geom/geomtest"
@@ -57,12 +56,11 @@ func TestManyNotches(t *testing.T) {
 	to(2.2*n+10, 0)
 	to(0, 0)
 	to(0, 60)
-	from := time.Now()
 	r := lint.Check(t.Context(), "notches", bytes.NewReader(d.Bytes()), job.Default(), lint.Options{Rules: rules.All()})
 	if r.Err != nil {
 		t.Fatal(r.Err)
 	}
-	took, ops, told := time.Since(from), 0, 0
+	ops, told := 0, 0
 	for i := range r.Findings {
 		for _, w := range r.Findings[i].Choices {
 			if w.Name == "widen" && w.Worse && strings.Contains(w.Words, "web 1.3") { // 1.6 mm less what the walls move
@@ -73,8 +71,8 @@ func TestManyNotches(t *testing.T) {
 			}
 		}
 	}
-	if took > 20*time.Second || ops > 40*n { // seconds where the whole outline is drawn anew for each: a minute and a half
-		t.Errorf("%v, %d changes", took, ops)
+	if ops > 40*n { // where the whole outline is drawn anew for each, thousands of times as many
+		t.Errorf("%d changes", ops)
 	}
 	if told != n {
 		t.Errorf("that the web becomes too thin is told of %d choices", told)
