@@ -272,8 +272,8 @@ func (l *Laying) Spot(a *job.Answers, laid *Arrangement, sheet, n, to int, mid g
 	from, on := &laid.Sheets[sheet], &laid.Sheets[to]
 	item := from.Placed[n].Item
 	if q := from.Placed[n]; to == sheet && q.Turn == turn {
-		if box := k.items[item].Outer.Transform(q.Transform()).Box(); box.Center().Dist(mid) < samePlace {
-			return &Spot{At: box.Min, Mid: box.Center(), Of: q.Transform().Apply(k.items[item].Outer.Box().Center()), Turn: turn}, nil
+		if s := spotOf(&k.items[item], q); s.Mid.Dist(mid) < samePlace {
+			return s, nil
 		}
 	}
 	var others []layout.Placed
@@ -288,10 +288,7 @@ func (l *Laying) Spot(a *job.Answers, laid *Arrangement, sheet, n, to int, mid g
 	half := k.items[item].Outer.Transform(layout.Placed{Turn: turn}.Transform()).Box()
 	p.Shift = p.Shift.Sub(geom.Pt(half.W()/2, half.H()/2))
 	got := layout.SpotOn(k.items, k.stock, p, others, pinned, k.gap, handReach)
-	out := &Spot{Turn: got.Turn}
-	q := layout.Placed{Turn: got.Turn, Shift: got.Shift}
-	box := k.items[item].Outer.Transform(q.Transform()).Box()
-	out.At, out.Mid, out.Of = box.Min, box.Center(), q.Transform().Apply(k.items[item].Outer.Box().Center())
+	out := spotOf(&k.items[item], layout.Placed{Turn: got.Turn, Shift: got.Shift})
 	for _, w := range got.Way {
 		out.Way = append(out.Way, index[w])
 	}
@@ -304,6 +301,12 @@ func (l *Laying) Spot(a *job.Answers, laid *Arrangement, sheet, n, to int, mid g
 		out.Refused = spotFault(f, name)
 	}
 	return out, nil
+}
+
+// spotOf tells where an item lies that is placed so.
+func spotOf(it *layout.Item, q layout.Placed) *Spot {
+	box := it.Outer.Transform(q.Transform()).Box()
+	return &Spot{At: box.Min, Mid: box.Center(), Of: q.Transform().Apply(it.Outer.Box().Center()), Turn: q.Turn}
 }
 
 // Turns returns the turns that part n of a sheet may take on it, degrees, ascending.

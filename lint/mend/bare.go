@@ -26,8 +26,9 @@ func (m *mender) asDrawn(res *lint.Result) []dxf.Item {
 		for ; k < len(list) && follows(&list[k-1], &list[k]) && layerFor(role(&list[k])) == layer; k++ {
 			path = append(path, list[k].Piece)
 		}
+		// What rounding left beside a stretch that is put aside is no cut.
 		rest := k == i+1 && path.Length() <= m.j.Limits.Join &&
-			(i > 0 && m.beside(&list[i-1], &list[i], &list[i], role) || k < len(list) && m.beside(&list[i], &list[k], &list[i], role))
+			(i > 0 && m.parted(&list[i-1], &list[i]) && layerFor(role(&list[i-1])) == "" || k < len(list) && m.parted(&list[i], &list[k]) && layerFor(role(&list[k])) == "")
 		i = k
 		if rest {
 			continue
@@ -37,15 +38,10 @@ func (m *mender) asDrawn(res *lint.Result) []dxf.Item {
 	return items
 }
 
-// beside reports whether p and q were one stroke, and the other of the two than s is put
-// aside: a short s is then what rounding left beside it.
-func (m *mender) beside(p, q, s *drawing.Stroke, role func(*drawing.Stroke) outline.Role) bool {
-	other := p
-	if s == p {
-		other = q
-	}
-	return s.Made == drawing.Edited && other.Made == drawing.Edited && p.Entity >= 0 && p.Entity == q.Entity &&
-		p.B.Dist(q.A) <= m.j.Limits.Join && layerFor(role(other)) == ""
+// parted reports whether p and q are stretches, one after the other, into which a repair
+// has parted a stroke.
+func (m *mender) parted(p, q *drawing.Stroke) bool {
+	return p.Made == drawing.Edited && q.Made == drawing.Edited && p.Entity >= 0 && p.Entity == q.Entity && p.B.Dist(q.A) <= m.j.Limits.Join
 }
 
 // layerFor returns the layer for what has a role in cutting, "" for all else.
