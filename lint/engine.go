@@ -287,6 +287,14 @@ func examine(ctx context.Context, path string, d *drawing.Drawing, j *job.Job, o
 // KitOptions returns how to look for joints under a job.
 func KitOptions(j *job.Job) kit.Options { return kit.OptionsFor(j, commonThicknesses) }
 
+// FindKit looks for the joints of a sheet under a job, plates at other angles than square
+// among them, and says what meets what by where the parts stand.
+func FindKit(s *outline.Sheet, j *job.Job) *kit.Kit {
+	k := assembly.Find(s, KitOptions(j))
+	assembly.Match(k)
+	return k
+}
+
 func newCache(s *outline.Sheet, j *job.Job) *cache {
 	c := &cache{rings: make([][]clear.Ring, len(s.Parts))}
 	all := make([]clear.Ring, 0, len(s.Outlines))
@@ -299,11 +307,7 @@ func newCache(s *outline.Sheet, j *job.Job) *cache {
 		}
 		c.rings[k] = all[from:len(all):len(all)]
 	}
-	c.kit = sync.OnceValue(func() *kit.Kit {
-		k := assembly.Find(s, KitOptions(j))
-		assembly.Match(k)
-		return k
-	})
+	c.kit = sync.OnceValue(func() *kit.Kit { return FindKit(s, j) })
 	c.space = sync.OnceValue(func() *assembly.Kit { return assembly.Soon(c.kit()) })
 	c.partOf = sync.OnceValue(func() map[int32]int32 {
 		of := map[int32]int32{}

@@ -184,7 +184,7 @@ func kitOf(r *lint.Result) *kit.Kit {
 	case r.Sheet == nil:
 		return nil
 	case r.Kit == nil: // made without judging
-		return kit.Find(r.Sheet, lint.KitOptions(r.Job))
+		return lint.FindKit(r.Sheet, r.Job)
 	}
 	return r.Kit()
 }

@@ -28,8 +28,7 @@ func (m *mender) reliefs(res *lint.Result) []fix.Fix {
 	if !m.o.wants("relieve-corner") {
 		return nil
 	}
-	o := kit.DefaultOptions()
-	k := kit.Find(res.Sheet, o)
+	k, o := res.Kit(), lint.KitOptions(m.j)
 	mated := matedJoints(k)
 	seats := map[int32][]fit.Corner{} // by outline
 	for _, s := range k.Seats(m.j.Jet.Kerf, o) {

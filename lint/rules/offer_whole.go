@@ -87,8 +87,7 @@ func (m *maker) fills(k *kit.Kit, pl *plate, of []int) bool {
 	all := s.PartsBox()
 	with := withPlate(s, &pl.Plate, geom.Pt(all.Max.X+10*m.p.Job.MovedSpacing(), all.Min.Y))
 	made := len(s.Parts)
-	now := kit.Find(with, lint.KitOptions(m.p.Job))
-	assembly.Match(now)
+	now := lint.FindKit(with, m.p.Job)
 	model := assembly.Soon(now)
 	if model == nil || !standsIn(model, made) {
 		return false
