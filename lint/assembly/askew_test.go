@@ -134,3 +134,61 @@ func TestRefittedAskew(t *testing.T) {
 		t.Errorf("%d of %d kits stand as they did", same, kits)
 	}
 }
+
+// TestAskewLacking takes each part out of kits whose plates meet at other angles: what is told
+// is of joints that are there, and mostly those that the lost part met. A lost floor leaves
+// tabs for which nothing is a slot, so that no kit is seen.
+func TestAskewLacking(t *testing.T) {
+	seeds := uint64(4)
+	if testing.Short() {
+		seeds = 1
+	}
+	hits, truth, told, exact, kits := 0, 0, 0, 0, 0
+	for _, family := range geomtest.AskewFamilies() {
+		for seed := range seeds {
+			whole := geomtest.AskewStand(rand.New(rand.NewPCG(seed, 31)), family, 6+int(seed))
+			for lost := range whole.Parts {
+				met := map[int]int{}
+				for _, j := range whole.Joints {
+					if j.A == lost {
+						met[j.B]++
+					}
+					if j.B == lost {
+						met[j.A]++
+					}
+				}
+				k := whole.Without(lost)
+				s := sheetOf(t, &geomtest.Kit{Parts: k.Parts})
+				f := assembly.Find(s, kit.DefaultOptions())
+				assembly.Match(f)
+				kits++
+				at := map[string]int{}
+				for q, n := range met {
+					c := whole.Parts[q].Outer.Box().Center()
+					at[fmt.Sprintf("%.3f %.3f", c.X, c.Y)] = n
+					truth += n
+				}
+				got := map[string]int{}
+				for _, u := range f.Unmatched {
+					c := s.Parts[u.Part].Box.Center()
+					got[fmt.Sprintf("%.3f %.3f", c.X, c.Y)]++
+					told++
+				}
+				ok := len(at) == len(got)
+				for p, n := range at {
+					hits += min(n, got[p])
+					ok = ok && got[p] == n
+				}
+				if ok {
+					exact++
+				} else {
+					t.Logf("%s %d without %s, which met %v: %d told", family, seed, whole.Parts[lost].Name, met, len(f.Unmatched))
+				}
+			}
+		}
+	}
+	t.Logf("%d of %d kits exact, %d of %d joints, %d told", exact, kits, hits, truth, told)
+	if !testing.Short() && (exact*10 < kits*6 || hits*100 < truth*65 || hits*10 < told*8) {
+		t.Errorf("%d of %d kits exact, %d of %d joints, %d told", exact, kits, hits, truth, told)
+	}
+}

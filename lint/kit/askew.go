@@ -136,9 +136,12 @@ func (k *Kit) Settled(angles map[int]float64, pairs []Pair) *Kit {
 		}
 		out.Joints[to[i]].Angle = angles[i]
 	}
+	out.matcher = k.matcher.grown(&out, len(k.Joints))
 	met := map[int]bool{}
 	for _, p := range pairs {
-		met[to[p.JointA]], met[to[p.JointB]] = true, true
+		for _, i := range []int{to[p.JointA], to[p.JointB]} {
+			met[i], out.matcher.taken[i] = true, true
+		}
 	}
 	out.Pairs = slices.DeleteFunc(slices.Clone(k.Pairs), func(p Pair) bool {
 		return p.JointA >= 0 && (met[p.JointA] || met[p.JointB])

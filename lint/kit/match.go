@@ -2,6 +2,7 @@ package kit
 
 import (
 	"cmp"
+	"math"
 	"slices"
 
 	"sluice/geom/index"
@@ -45,6 +46,38 @@ func newMatcher(k *Kit, o Options) *matcher {
 		m.edgesOf[p] = append(m.edgesOf[p], e)
 	}
 	return m
+}
+
+// grown returns the matcher of a kit that has the joints that m matched and, counted on from
+// from, further ones: each is of the class of length of one as long, or of its own.
+func (m *matcher) grown(k *Kit, from int) *matcher {
+	g := *m
+	g.k, g.slotsAt, g.rowOf, g.edgeIn = k, nil, nil, nil
+	g.taken, g.lenOf = slices.Clone(m.taken), slices.Clone(m.lenOf)
+	g.males, g.female = slices.Clone(m.males), slices.Clone(m.female)
+	g.jointsOf = slices.Clone(m.jointsOf)
+	for i := from; i < len(k.Joints); i++ {
+		j := &k.Joints[i]
+		g.taken, g.lenOf = append(g.taken, false), append(g.lenOf, -1)
+		g.jointsOf[j.Part] = append(slices.Clip(g.jointsOf[j.Part]), i)
+		if j.Kind == Notch {
+			continue
+		}
+		like := slices.IndexFunc(k.Joints[:i], func(q Joint) bool { return q.Kind != Notch && math.Abs(q.Length-j.Length) <= g.o.Near })
+		if like >= 0 {
+			g.lenOf[i] = g.lenOf[like]
+		}
+		if g.lenOf[i] < 0 {
+			g.males, g.female = append(g.males, 0), append(g.female, 0)
+			g.lenOf[i] = len(g.males) - 1
+		}
+		if j.Kind == Tab {
+			g.males[g.lenOf[i]]++
+		} else {
+			g.female[g.lenOf[i]]++
+		}
+	}
+	return &g
 }
 
 // slots matches slots and gaps with tabs by length, and by the pattern of
