@@ -130,6 +130,14 @@ func TestReviewLays(t *testing.T) {
 	order(http.StatusNoContent, "unpin", to)
 	order(http.StatusNoContent, "unpinall", `{}`)
 	order(http.StatusNoContent, "lay", `{"seconds":3600}`)
+	// Stopped before it has shown anything, the layout from before would stand, which is exact.
+	for end := time.Now().Add(2 * time.Minute); ; time.Sleep(10 * time.Millisecond) {
+		if _, text := ask("GET", "laid", ""); strings.Contains(text, `"exact":false`) {
+			break
+		} else if time.Now().After(end) {
+			t.Fatalf("nothing is shown of a search: %s", text)
+		}
+	}
 	order(http.StatusNoContent, "halt", `{}`)
 	if l = layoutOf(t, ask); l.Exact {
 		t.Error("stopped, it passes for one that ran to its end")
