@@ -160,7 +160,9 @@ func TestAskewLacking(t *testing.T) {
 				k := whole.Without(lost)
 				s := sheetOf(t, &geomtest.Kit{Parts: k.Parts})
 				f := assembly.Find(s, kit.DefaultOptions())
+				sound(t, f)
 				assembly.Match(f)
+				sound(t, f)
 				kits++
 				at := map[string]int{}
 				for q, n := range met {
@@ -190,5 +192,20 @@ func TestAskewLacking(t *testing.T) {
 	t.Logf("%d of %d kits exact, %d of %d joints, %d told", exact, kits, hits, truth, told)
 	if !testing.Short() && (exact*10 < kits*6 || hits*100 < truth*65 || hits*10 < told*8) {
 		t.Errorf("%d of %d kits exact, %d of %d joints, %d told", exact, kits, hits, truth, told)
+	}
+}
+
+// sound checks that what a kit says of its joints by number is there.
+func sound(t *testing.T, k *kit.Kit) {
+	t.Helper()
+	for _, p := range k.Pairs {
+		if p.JointA >= len(k.Joints) || p.JointB >= len(k.Joints) || p.EdgeA >= len(k.Edges) || p.EdgeB >= len(k.Edges) {
+			t.Fatalf("pair %+v of %d joints, %d edges", p, len(k.Joints), len(k.Edges))
+		}
+	}
+	for _, u := range k.Unmatched {
+		if u.Joint >= len(k.Joints) || u.Edge >= len(k.Edges) || u.Piece >= len(k.Missing) || u.Nearest >= len(k.Joints) {
+			t.Fatalf("unmatched %+v of %d joints, %d edges, %d pieces", u, len(k.Joints), len(k.Edges), len(k.Missing))
+		}
 	}
 }

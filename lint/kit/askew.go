@@ -157,8 +157,9 @@ func (k *Kit) Settled(angles map[int]float64, pairs []Pair) *Kit {
 			out.Unmatched = append(out.Unmatched, Unmatched{Joint: i, Edge: -1, Part: j.Part, At: j.At, Length: j.Length, Certainty: fewerMates, Nearest: -1})
 		}
 	}
-	if len(out.Unmatched) == 0 {
-		out.Missing = nil
+	for i := range out.Unmatched {
+		out.Unmatched[i].Piece = 0
 	}
+	out.matcher.tell()
 	return &out
 }
