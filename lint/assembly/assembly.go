@@ -105,7 +105,7 @@ func of(k *kit.Kit, rounds, tries uint64) *Kit {
 		return out
 	}
 	th := &k.Thicknesses[0]
-	m := &maker{kit: k, t: th.Depth, wide: max(0, th.Width-th.Depth), rounds: rounds, tries: tries, volumes: map[relation]float64{}}
+	m := &maker{kit: k, t: th.Depth, wide: max(0, th.Width-th.Depth), rounds: rounds, tries: tries, brief: rounds < mostRounds, volumes: map[relation]float64{}}
 	out.Plates = k.Plates()
 	out.Thickness = out.Plates[0]
 	for i := range k.Sheet.Parts {
@@ -119,8 +119,12 @@ func of(k *kit.Kit, rounds, tries uint64) *Kit {
 			out.Unplaced = append(out.Unplaced, Unplaced{g.stands[0].part, "no part fits its joints"})
 			continue
 		}
-		out.Missing = append(out.Missing, g.missing(len(out.Groups))...)
+		miss := g.missing(len(out.Groups))
+		out.Missing = append(out.Missing, miss...)
 		t := g.told()
+		if !m.brief || !astray(len(t.Parts), plates(miss)) {
+			t.Steps, t.Trapped = newTaking(g).order()
+		}
 		t.Bolts = m.bolts(&t)
 		out.Groups = append(out.Groups, t)
 	}
@@ -144,7 +148,7 @@ func alone(all []Unplaced) (parts []int) {
 	return parts
 }
 
-// told sums a group up.
+// told sums a group up, but for the order in which it is put together.
 func (g *group) told() Group {
 	m := g.m
 	var out Group
@@ -204,7 +208,6 @@ func (g *group) told() Group {
 			}
 		}
 	}
-	out.Steps, out.Trapped = newTaking(g).order()
 	return out
 }
 

@@ -18,6 +18,28 @@ const (
 	oneCloses = 0.5
 )
 
+// So many plates at most are believed to be missing from a group, and so large a share of
+// its parts: where more are wanted, its parts, mostly many alike, were not meant to stand so.
+const (
+	mostPlates     = 3
+	mostPlateShare = 0.05
+)
+
+// astray reports whether a group of so many parts wants more plates than can be missing.
+func astray(parts, wanted int) bool {
+	return wanted > max(mostPlates, int(mostPlateShare*float64(parts)))
+}
+
+// plates counts of what is missing the plates that meet several joints.
+func plates(all []Missing) (n int) {
+	for i := range all {
+		if len(all[i].Joints)+len(all[i].Edges) > 1 {
+			n++
+		}
+	}
+	return n
+}
+
 // Match has the joints of a kit meet where its parts stand, rather than by their lengths
 // alone: of groups in which every joint closes, and of those that stand but for a plate or
 // few that are missing. The joints that those would meet are told, and no others of the
@@ -32,7 +54,8 @@ func Match(k *kit.Kit) {
 	for i := range model.Groups {
 		g := &model.Groups[i]
 		pieces, single := model.wanting(i)
-		if !g.believed(pieces, slices.DeleteFunc(slices.Clone(single), func(w kit.Wanting) bool { return !by.has(&w) })) {
+		known := slices.DeleteFunc(slices.Clone(single), func(w kit.Wanting) bool { return !by.has(&w) })
+		if !g.believed(pieces, known) || len(pieces) > 1 && !by.lacks(g) {
 			continue
 		}
 		s := g.stood()
@@ -62,10 +85,13 @@ func (k *Kit) wanting(group int) (pieces, single []kit.Wanting) {
 
 // lengths is what the lengths of joints say: which have a mate, or are told to have none.
 // What does neither is likely no joint at all.
-type lengths struct{ joint, edge map[int]bool }
+type lengths struct {
+	joint, edge map[int]bool
+	part        map[int]bool // has some without a mate
+}
 
 func known(k *kit.Kit) lengths {
-	by := lengths{map[int]bool{}, map[int]bool{}}
+	by := lengths{map[int]bool{}, map[int]bool{}, map[int]bool{}}
 	for _, p := range k.Pairs {
 		by.joint[p.JointA], by.joint[p.JointB] = true, true
 		if p.JointA < 0 {
@@ -73,7 +99,7 @@ func known(k *kit.Kit) lengths {
 		}
 	}
 	for _, u := range k.Unmatched {
-		by.joint[u.Joint], by.edge[u.Edge] = true, true
+		by.joint[u.Joint], by.edge[u.Edge], by.part[int(u.Part)] = true, true, true
 	}
 	return by
 }
@@ -83,11 +109,16 @@ func (by lengths) has(w *kit.Wanting) bool {
 	return slices.ContainsFunc(w.Joints, func(j int) bool { return by.joint[j] }) || slices.ContainsFunc(w.Edges, func(e int) bool { return by.edge[e] })
 }
 
+// lacks reports whether the lengths of a group's joints leave one without a mate.
+func (by lengths) lacks(g *Group) bool {
+	return slices.ContainsFunc(g.Parts, func(p Placed) bool { return by.part[p.Part] })
+}
+
 // believed reports whether a group is taken to stand as its plates were meant to, though it
 // wants some plates.
 func (g *Group) believed(pieces, single []kit.Wanting) bool {
 	switch {
-	case len(g.Clashes) > 0:
+	case len(g.Clashes) > 0 || astray(len(g.Parts), len(pieces)):
 		return false
 	case g.Share >= 1:
 		return true

@@ -24,6 +24,7 @@ type maker struct {
 	paired        map[[2]int]bool // shapes whose joints were matched by their lengths
 	left          []int           // by shape: copies that stand nowhere yet
 	rounds, tries uint64          // in which the kit, and each group, is put together at most
+	brief         bool            // in fewer ways than it may be: groups that cannot be meant have no order found
 	volumes       map[relation]float64
 	looks         int // spent so far, in places looked at
 }
