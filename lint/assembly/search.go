@@ -126,6 +126,27 @@ const (
 	mostLooks = 2_000_000
 )
 
+// briefSame is mostSame where a kit is rebuilt briefly.
+const briefSame = 12
+
+// patience is how many tries one after the other may be no better, for a group of so many.
+func (m *maker) patience(stands int) int {
+	if m.brief {
+		return briefSame
+	}
+	return mostSame + stands
+}
+
+// likely reports whether what stays open is likely what has no mate: no more than the lengths
+// of joints say, and one plate would meet it all.
+func (g *group) likely() bool {
+	open := 0
+	for i := range g.stands {
+		open += g.open(i)
+	}
+	return open > 0 && open <= len(g.m.kit.Unmatched) && g.wanted() <= 2
+}
+
 // mostMore is how many tries are spent on a way in which more parts hang together than in
 // one that closes already.
 const mostMore = 6
@@ -164,7 +185,7 @@ func (m *maker) build(first int, from *group) *group {
 		case c == 0: // from there it may go on
 			best, left = g, slices.Clone(m.left)
 		}
-		if len(best.stands) < 2 || m.looks > mostLooks || since > mostSame+len(g.stands) || best.closed() && (try >= mostMore<<(2*min(1, m.round)) || m.spent(left)) {
+		if len(best.stands) < 2 || m.looks > mostLooks || since > m.patience(len(g.stands)) || m.brief && best.likely() || best.closed() && (try >= mostMore<<(2*min(1, m.round)) || m.spent(left)) {
 			break
 		}
 	}

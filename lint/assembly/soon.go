@@ -9,13 +9,12 @@ import (
 	"sluice/lint/kit"
 )
 
-// What a kit may have so that it is rebuilt soon: parts with joints, and joints; and in how
-// many ways it is put together.
+// What a kit may have so that it is rebuilt soon: parts with joints, and joints; and how often
+// it is put together as a whole.
 const (
 	soonParts  = 160
 	soonJoints = 2500
 	soonRounds = 1
-	soonTries  = 2
 )
 
 // Soon rebuilds a kit in space where that takes about a second at most; else it returns
@@ -33,7 +32,7 @@ func Soon(k *kit.Kit) *Kit {
 	if out := soon.known(key); out != nil {
 		return out
 	}
-	out := of(k, soonRounds, soonTries)
+	out := of(k, soonRounds, mostTries)
 	soon.Lock()
 	defer soon.Unlock()
 	soon.last[soon.next] = remembered{key, out}
