@@ -28,33 +28,26 @@ func Soon(k *kit.Kit) *Kit {
 	if len(with) < 2 || len(with) > soonParts || len(k.Joints) > soonJoints {
 		return nil
 	}
-	key := digest(k)
-	if out := soon.known(key); out != nil {
-		return out
-	}
-	out := of(k, soonRounds, mostTries)
-	soon.Lock()
-	defer soon.Unlock()
-	soon.last[soon.next] = remembered{key, out}
-	soon.next = (soon.next + 1) % len(soon.last)
-	return out
+	return soon.of(digest(k), func() *Kit { return of(k, soonRounds, mostTries) })()
+}
+
+// memory holds what was rebuilt last, or is being rebuilt: of equal drawings judged at once
+// one is.
+type memory struct {
+	sync.Mutex
+	last [16]remembered
+	next int
 }
 
 type remembered struct {
 	key [sha256.Size]byte
-	kit *Kit
-}
-
-// memory holds what was rebuilt last.
-type memory struct {
-	sync.Mutex
-	last [8]remembered
-	next int
+	kit func() *Kit // nil: nothing is remembered
 }
 
 var soon memory
 
-func (m *memory) known(key [sha256.Size]byte) *Kit {
+// of returns what gives a kit, by rebuilding it the first time.
+func (m *memory) of(key [sha256.Size]byte, rebuild func() *Kit) func() *Kit {
 	m.Lock()
 	defer m.Unlock()
 	for i := range m.last {
@@ -62,7 +55,10 @@ func (m *memory) known(key [sha256.Size]byte) *Kit {
 			return m.last[i].kit
 		}
 	}
-	return nil
+	m.last[m.next] = remembered{key, sync.OnceValue(rebuild)}
+	out := m.last[m.next].kit
+	m.next = (m.next + 1) % len(m.last)
+	return out
 }
 
 // digest returns what two drawings have alike whose kits stand alike: joints, and the

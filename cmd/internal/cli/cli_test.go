@@ -211,7 +211,11 @@ func TestInParallel(t *testing.T) {
 		c := &call{options: options{jobs: jobs}}
 		squares := make([]int, 50)
 		var order []int
-		c.inParallel(len(squares), func(i int) { squares[i] = i * i }, func(i int) {
+		sizes := make([]int64, len(squares))
+		for i := range sizes {
+			sizes[i] = int64(i * 37 % 11)
+		}
+		c.inParallel(sizes, func(i int) { squares[i] = i * i }, func(i int) {
 			if squares[i] != i*i {
 				t.Errorf("%d is told before it is done", i)
 			}
@@ -225,6 +229,6 @@ func TestInParallel(t *testing.T) {
 		if len(order) != len(squares) {
 			t.Errorf("jobs %d: %d told", jobs, len(order))
 		}
-		c.inParallel(0, nil, nil)
+		c.inParallel(nil, nil, nil)
 	}
 }

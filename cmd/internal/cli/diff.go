@@ -40,7 +40,7 @@ func (c *call) drawnBoth(s *jobs) (both [2]*lint.Result, err error) {
 			theirs[i], errs[i] = s.of(in[i])
 		}
 	}
-	c.inParallel(len(both), func(i int) {
+	c.inParallel(make([]int64, len(both)), func(i int) {
 		if errs[i] == nil {
 			both[i] = c.judge(in[i], theirs[i])
 		}

@@ -187,34 +187,75 @@ func (c *call) workers() int {
 	return runtime.GOMAXPROCS(0)
 }
 
-// inParallel runs work for 0 to n-1, several at once, and done in that order as
-// soon as each is finished.
-func (c *call) inParallel(n int, work func(i int), done func(i int)) {
-	workers := c.workers()
+// aheadOf is how many drawings a worker may be ahead of what is told: what is finished
+// waits in memory.
+const aheadOf = 8
+
+// queue hands out work, of what may be begun the largest first, so that at the end no core
+// waits for a large drawing that was begun last.
+type queue struct {
+	sync.Mutex
+	moved *sync.Cond
+	sizes []int64
+	begun []bool
+	told  int // so many are told, and so many more may be begun
+	ahead int
+	left  int
+}
+
+// take returns what is to be done next, once it may be begun; false when all is begun.
+func (q *queue) take() (i int, ok bool) {
+	q.Lock()
+	defer q.Unlock()
+	for q.left > 0 {
+		i = -1
+		for k := q.told; k < min(q.told+q.ahead, len(q.sizes)); k++ {
+			if !q.begun[k] && (i < 0 || q.sizes[k] > q.sizes[i]) {
+				i = k
+			}
+		}
+		if i >= 0 {
+			q.begun[i] = true
+			q.left--
+			return i, true
+		}
+		q.moved.Wait()
+	}
+	return 0, false
+}
+
+// tell notes that one more is told.
+func (q *queue) tell() {
+	q.Lock()
+	q.told++
+	q.Unlock()
+	q.moved.Broadcast()
+}
+
+// inParallel runs work for each of some sizes, several at once and large ones first, and
+// done in their order as soon as each is finished.
+func (c *call) inParallel(sizes []int64, work func(i int), done func(i int)) {
+	n, workers := len(sizes), c.workers()
 	c.cores = max(1, workers/max(n, 1))
 	finished := make([]chan struct{}, n)
 	for i := range finished {
 		finished[i] = make(chan struct{})
 	}
-	next := make(chan int)
+	q := &queue{sizes: sizes, begun: make([]bool, n), ahead: aheadOf * workers, left: n}
+	q.moved = sync.NewCond(q)
 	var running sync.WaitGroup
 	for range min(workers, n) {
 		running.Go(func() {
-			for i := range next {
+			for i, ok := q.take(); ok; i, ok = q.take() {
 				work(i)
 				close(finished[i])
 			}
 		})
 	}
-	running.Go(func() {
-		defer close(next)
-		for i := range n {
-			next <- i
-		}
-	})
 	for i := range n {
 		<-finished[i]
 		done(i)
+		q.tell()
 	}
 	running.Wait()
 }

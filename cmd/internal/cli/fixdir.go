@@ -21,7 +21,11 @@ func (c *call) fixFolder(dir string, s *jobs) int {
 	targets := c.folderTargets(dir, s)
 	repairs := make([]repair, len(targets))
 	worst, good := statusOK, 0
-	c.inParallel(len(targets), func(i int) {
+	inputs := make([]input, len(targets))
+	for i := range targets {
+		inputs[i] = targets[i].in
+	}
+	c.inParallel(sizesOf(inputs), func(i int) {
 		repairs[i] = c.repairInto(targets[i])
 	}, func(i int) {
 		r, t := &repairs[i], targets[i]

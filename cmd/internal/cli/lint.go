@@ -100,10 +100,11 @@ func jobsOf(inputs []input, settings *jobs) (theirs []*job.Job, results []*lint.
 // judgeAll judges the drawings that have no result yet, several at once, and tells
 // those that cannot be read, in order. A job file that is wrong is told once.
 func (c *call) judgeAll(inputs []input, results []*lint.Result, judge func(i int) *lint.Result) {
-	limitMemory(inputs, c.workers())
+	sizes := sizesOf(inputs)
+	limitMemory(sizes, c.workers())
 	c.progress = c.newProgress(len(inputs))
 	told := map[string]bool{}
-	c.inParallel(len(inputs), func(i int) {
+	c.inParallel(sizes, func(i int) {
 		switch {
 		case results[i] != nil:
 		case c.ctx.Err() != nil:

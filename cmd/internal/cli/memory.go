@@ -2,6 +2,7 @@ package cli
 
 import (
 	"cmp"
+	"math"
 	"os"
 	"runtime"
 	"runtime/debug"
@@ -18,23 +19,31 @@ const leastMemory = 512 << 20
 // drawing of 10^6 entities has up to four times its file in use.
 const limitTimes = 4.2
 
+// unknownSize is that of standard input.
+const unknownSize = math.MaxInt64
+
+// sizesOf returns how large drawings are, bytes.
+func sizesOf(inputs []input) []int64 {
+	sizes := make([]int64, len(inputs))
+	for i, in := range inputs {
+		sizes[i] = unknownSize
+		if fi, err := os.Stat(in.path); err == nil && fi.Mode().IsRegular() {
+			sizes[i] = fi.Size()
+		}
+	}
+	return sizes
+}
+
 // limitMemory sets a soft limit for the heap that goes by the size of the
 // drawings worked on at once: judging one takes about four times its file. Near
 // the limit the collector runs more often, which costs a tenth of the time and
 // keeps the peak low; a drawing that needs more still gets it. GOMEMLIMIT in the
 // environment goes before.
-func limitMemory(inputs []input, atOnce int) {
-	if os.Getenv("GOMEMLIMIT") != "" {
+func limitMemory(sizes []int64, atOnce int) {
+	if os.Getenv("GOMEMLIMIT") != "" || slices.Contains(sizes, unknownSize) {
 		return
 	}
-	var sizes []int64
-	for _, in := range inputs {
-		if fi, err := os.Stat(in.path); err == nil && fi.Mode().IsRegular() {
-			sizes = append(sizes, fi.Size())
-		} else {
-			return // standard input: of no known size
-		}
-	}
+	sizes = slices.Clone(sizes)
 	slices.SortFunc(sizes, func(a, b int64) int { return cmp.Compare(b, a) })
 	var sum int64
 	for _, s := range sizes[:min(max(atOnce, 1), len(sizes))] {
