@@ -223,9 +223,9 @@ func (v *groupView) words(t *turn, sub bool) string {
 	}
 	switch {
 	case len(meets) > mostNamed:
-		s += " and " + verb("meet") + " " + plural(len(meets), "part")
+		s += " and " + verb("meet") + " " + plural(len(meets), "part") + slantText(v.g, t.Parts, meets)
 	case len(meets) > 0:
-		s += " and " + verb("meet") + " " + v.named(meets)
+		s += " and " + verb("meet") + " " + v.named(meets) + slantText(v.g, t.Parts, meets)
 	}
 	return s + "."
 }

@@ -59,15 +59,11 @@ func (a *Assembly) stepText(g *assembly.Group, s *assembly.Step, stands []int) s
 		return "it lies on the table"
 	}
 	var meets []int
-	var slants []string // the angles at which it meets them, where they are not square
 	for i := range g.Joints {
 		x := &g.Joints[i]
 		for _, p := range [2][2]int{{x.A, x.B}, {x.B, x.A}} {
 			if slices.Contains(s.Parts, p[0]) && slices.Contains(stands, p[1]) && !slices.Contains(meets, p[1]) {
 				meets = append(meets, p[1])
-			}
-			if x.Slant > 0 && slices.Contains(s.Parts, p[0]) && slices.Contains(stands, p[1]) && !slices.Contains(slants, fixed(x.Slant, 0)) {
-				slants = append(slants, fixed(x.Slant, 0))
 			}
 		}
 	}
@@ -75,12 +71,25 @@ func (a *Assembly) stepText(g *assembly.Group, s *assembly.Step, stands []int) s
 	if len(meets) == 0 {
 		return wayText(s.Along)
 	}
-	at := ""
-	if len(slants) > 0 {
-		slices.Sort(slants)
-		at = " at " + strings.Join(slants, " and ") + " degrees"
+	return fmt.Sprintf("it meets part %s%s, %s", a.names(g, meets), slantText(g, s.Parts, meets), wayText(s.Along))
+}
+
+// slantText says at which angles parts of a group meet others of it, where that is not
+// square: " at 60 and 75 degrees".
+func slantText(g *assembly.Group, parts, others []int) string {
+	var slants []string
+	for i := range g.Joints {
+		x := &g.Joints[i]
+		between := slices.Contains(parts, x.A) && slices.Contains(others, x.B) || slices.Contains(parts, x.B) && slices.Contains(others, x.A)
+		if text := fixed(x.Slant, 0); x.Slant > 0 && between && !slices.Contains(slants, text) {
+			slants = append(slants, text)
+		}
 	}
-	return fmt.Sprintf("it meets part %s%s, %s", a.names(g, meets), at, wayText(s.Along))
+	if len(slants) == 0 {
+		return ""
+	}
+	slices.Sort(slants)
+	return " at " + strings.Join(slants, " and ") + " degrees"
 }
 
 // trappedText says what cannot be put together.
