@@ -25,6 +25,10 @@ const (
 	mostPlateShare = 0.05
 )
 
+// evenMeets is how many joints the only plate that is missing must meet where lengths leave
+// none over: with fewer, the parts were rather not meant to stand so.
+const evenMeets = 3
+
 // astray reports whether a group of so many parts wants more plates than can be missing.
 func astray(parts, wanted int) bool {
 	return wanted > max(mostPlates, int(mostPlateShare*float64(parts)))
@@ -55,7 +59,7 @@ func Match(k *kit.Kit) {
 		g := &model.Groups[i]
 		pieces, single := model.wanting(i)
 		known := slices.DeleteFunc(slices.Clone(single), func(w kit.Wanting) bool { return !by.has(&w) })
-		if !g.believed(pieces, known) || len(pieces) > 1 && !by.lacks(g) {
+		if !g.believed(pieces, known) || g.Share < 1 && !by.lacks(g) && !(len(pieces) == 1 && pieces[0].Count() >= evenMeets) {
 			continue
 		}
 		s := g.stood()

@@ -126,15 +126,22 @@ const (
 	mostLooks = 2_000_000
 )
 
-// briefSame is mostSame where a kit is rebuilt briefly.
-const briefSame = 12
+// Of a kit that is rebuilt briefly it is so many tries, and as many where what stays open is
+// likely what has no mate.
+const (
+	briefSame  = 12
+	likelySame = 0
+)
 
-// patience is how many tries one after the other may be no better, for a group of so many.
-func (m *maker) patience(stands int) int {
-	if m.brief {
-		return briefSame
+// patience is how many tries one after the other may be no better than a group.
+func (m *maker) patience(best *group) int {
+	switch {
+	case !m.brief:
+		return mostSame + len(best.stands)
+	case best.likely():
+		return likelySame
 	}
-	return mostSame + stands
+	return briefSame
 }
 
 // likely reports whether what stays open is likely what has no mate: no more than the lengths
@@ -144,7 +151,7 @@ func (g *group) likely() bool {
 	for i := range g.stands {
 		open += g.open(i)
 	}
-	return open > 0 && open <= len(g.m.kit.Unmatched) && g.wanted() <= 2
+	return open > 1 && open <= len(g.m.kit.Unmatched) && g.wanted() <= 2
 }
 
 // mostMore is how many tries are spent on a way in which more parts hang together than in
@@ -185,7 +192,7 @@ func (m *maker) build(first int, from *group) *group {
 		case c == 0: // from there it may go on
 			best, left = g, slices.Clone(m.left)
 		}
-		if len(best.stands) < 2 || m.looks > mostLooks || since > m.patience(len(g.stands)) || m.brief && best.likely() || best.closed() && (try >= mostMore<<(2*min(1, m.round)) || m.spent(left)) {
+		if len(best.stands) < 2 || m.looks > mostLooks || since > m.patience(best) || best.closed() && (try >= mostMore<<(2*min(1, m.round)) || m.spent(left)) {
 			break
 		}
 	}
