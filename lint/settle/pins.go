@@ -107,7 +107,7 @@ func (d *Desk) PinPart(p Put) error {
 // pin writes down where a part of the layout lies.
 func (l *Layout) pin(a *job.Answers, at placeOf, pin *job.Pin) {
 	x := &l.Laid.Sheets[at.sheet].Parts[at.part]
-	p := job.PartAnswer{Part: x.Name, Count: job.AsDrawn, About: aboutPart(l.Result, x.Name)}
+	p := job.PartAnswer{Part: x.Name, Count: job.AsDrawn, About: AboutPart(l.Result, x.Name)}
 	if had := a.OfPart(x.Name); had != nil {
 		p = *had
 	}
