@@ -22,10 +22,13 @@ type Arrangement struct {
 	kinds  []kindDone
 }
 
-// kindDone is the layout of one kind of sheet.
+// kindDone is the layout of one kind of sheet, and what it is made of.
 type kindDone struct {
-	kind int
-	done *layout.Result
+	kind  int
+	done  *layout.Result
+	items []layout.Item
+	stock []layout.Sheet
+	gap   float64
 }
 
 // Arranged is a sheet with what lies on it.
@@ -73,7 +76,7 @@ func (p *planner) arrangement(now *kindLaid, laid []layout.Laid) *Arrangement {
 		if a.Gap == 0 || k.gap < a.Gap {
 			a.Gap = k.gap
 		}
-		a.kinds = append(a.kinds, kindDone{k.kind, done})
+		a.kinds = append(a.kinds, kindDone{k.kind, done, k.items, k.stock, k.gap})
 		a.add(p, k, done, next)
 	}
 	return a
@@ -264,16 +267,12 @@ const samePlace = 1e-6
 
 // Spot tells where part n of a sheet comes to lie that is put on a sheet of the same
 // kind, turned by so much, with the middle of its box at a place.
-func (l *Laying) Spot(a *job.Answers, laid *Arrangement, sheet, n, to int, mid geom.Point, turn float64) (*Spot, error) {
-	k, err := l.kind(a, laid, sheet)
-	if err != nil {
-		return nil, err
-	}
-	from, on := &laid.Sheets[sheet], &laid.Sheets[to]
+func (a *Arrangement) Spot(sheet, n, to int, mid geom.Point, turn float64) *Spot {
+	k, from, on := a.kind(sheet), &a.Sheets[sheet], &a.Sheets[to]
 	item := from.Placed[n].Item
 	if q := from.Placed[n]; to == sheet && q.Turn == turn {
 		if s := spotOf(&k.items[item], q); s.Mid.Dist(mid) < samePlace {
-			return s, nil
+			return s
 		}
 	}
 	var others []layout.Placed
@@ -300,7 +299,7 @@ func (l *Laying) Spot(a *job.Answers, laid *Arrangement, sheet, n, to int, mid g
 		}
 		out.Refused = spotFault(f, name)
 	}
-	return out, nil
+	return out
 }
 
 // spotOf tells where an item lies that is placed so.
@@ -310,30 +309,15 @@ func spotOf(it *layout.Item, q layout.Placed) *Spot {
 }
 
 // Turns returns the turns that part n of a sheet may take on it, degrees, ascending.
-func (l *Laying) Turns(a *job.Answers, laid *Arrangement, sheet, n int) ([]float64, error) {
-	k, err := l.kind(a, laid, sheet)
-	if err != nil {
-		return nil, err
-	}
-	s := &laid.Sheets[sheet]
-	return layout.Turns(&k.items[s.Placed[n].Item], &k.stock[s.Sheet]), nil
+func (a *Arrangement) Turns(sheet, n int) []float64 {
+	k, s := a.kind(sheet), &a.Sheets[sheet]
+	return layout.Turns(&k.items[s.Placed[n].Item], &k.stock[s.Sheet])
 }
 
-// kind returns the kind of sheet that a sheet of a layout is of.
-func (l *Laying) kind(a *job.Answers, laid *Arrangement, sheet int) (*kindLaid, error) {
-	p, err := l.with(l.s.m.ctx, a, LayoutOptions{})
-	if err != nil {
-		return nil, err
-	}
-	if err := p.setUp(); err != nil {
-		return nil, err
-	}
-	for _, k := range p.kinds {
-		if k.kind == laid.Sheets[sheet].Kind {
-			return k, nil
-		}
-	}
-	return nil, layout.ErrNothing
+// kind returns the kind of sheet that a sheet of the layout is of.
+func (a *Arrangement) kind(sheet int) *kindDone {
+	i := slices.IndexFunc(a.kinds, func(k kindDone) bool { return k.kind == a.Sheets[sheet].Kind })
+	return &a.kinds[i]
 }
 
 // spotFault says in words why a part cannot lie where it is put; other is the number of

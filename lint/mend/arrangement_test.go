@@ -135,9 +135,9 @@ func TestLayingPinned(t *testing.T) {
 	target := first.Sheets[on].Placed[0]
 	over := l.Result().Sheet.Parts[first.Sheets[on].Parts[0].Part].Box
 	mid := target.Transform().Apply(over.Center())
-	spot, err := l.Spot(none, first, s, n, on, mid, 0)
-	if err != nil || spot.Refused != "" || len(spot.Way) == 0 {
-		t.Fatalf("%+v %v", spot, err)
+	spot := first.Spot(s, n, on, mid, 0)
+	if spot.Refused != "" || len(spot.Way) == 0 {
+		t.Fatalf("%+v", spot)
 	}
 	a := job.NewAnswers("kit.answers.toml")
 	pin(a, first, s, n, spot.At, spot.Turn, on)
@@ -170,9 +170,8 @@ func TestLayingPinned(t *testing.T) {
 	if found != 1 || stay < all-1-2*len(spot.Way) {
 		t.Errorf("%d pinned, %d of %d stay, %d had to make room", found, stay, all, len(spot.Way))
 	}
-	again, err := l.Spot(a, around, 0, 0, 0, geom.Pt(-100, -100), 45)
-	if err != nil || again.Refused == "" {
-		t.Errorf("turned by 45 degrees: %+v %v", again, err)
+	if again := around.Spot(0, 0, 0, geom.Pt(-100, -100), 45); again.Refused == "" {
+		t.Errorf("turned by 45 degrees: %+v", again)
 	}
 	drawn, err := l.Draw(t.Context(), a, around, planned)
 	if err != nil {

@@ -194,7 +194,11 @@ func NewReviewRound(about *About, number int, r *settle.Round) *ReviewRound {
 	v.group(m, r.Asked, side)
 	v.list(m, page.Schedule)
 	v.changes(&r.Changes)
-	v.wishes(r.Judged)
+	v.counts(r.Judged)
+	if r.Judged.Job.Answers != nil {
+		v.wishes(r.Judged)
+	}
+	slices.SortStableFunc(v.Parts, func(a, b reviewPart) int { return lint.CompareNames(a.Number, b.Number) })
 	for i := range r.Stale {
 		v.Stale = append(v.Stale, clean(r.Stale[i].About))
 	}

@@ -2,7 +2,6 @@ package report
 
 import (
 	"fmt"
-	"slices"
 	"strconv"
 	"strings"
 
@@ -30,6 +29,7 @@ type reviewPart struct {
 	Go     string `json:"go"`
 	Parts  string `json:"parts"`
 	Drawn  int    `json:"drawn"` // how many the drawing as read has
+	Asked  int    `json:"asked"` // how many the job asks for, job.AsDrawn for none
 	Wish   string `json:"wish"`  // tabs as a person wants them: "" as is best, "none", how many, "places"
 	Face   string `json:"face"`
 }
@@ -49,6 +49,32 @@ func (v *ReviewRound) list(m *rowMaker, s *figures.Schedule) {
 	}
 }
 
+// counts fills in how many of each part are drawn and asked for by the job, and lists those
+// that the job leaves out too.
+func (v *ReviewRound) counts(read *lint.Result) {
+	at := map[string]int{}
+	for i := range v.Parts {
+		v.Parts[i].Asked = job.AsDrawn
+		at[v.Parts[i].Number] = i
+	}
+	for _, own := range read.Names {
+		name, asked := clean(own), job.AsDrawn
+		if w := read.Job.Wish(own); w != nil {
+			asked = int(w.Count)
+		}
+		k, ok := at[name]
+		if !ok && asked == 0 {
+			k, ok = len(v.Parts), true
+			v.Parts = append(v.Parts, reviewPart{Number: name, Size: clean(settle.AboutPart(read, own))})
+			at[name] = k
+		}
+		if ok {
+			v.Parts[k].Drawn++
+			v.Parts[k].Asked = asked
+		}
+	}
+}
+
 // wishes fills in what was decided of parts, and lists those that are left out too.
 func (v *ReviewRound) wishes(read *lint.Result) {
 	drawn := map[string]int{}
@@ -57,11 +83,7 @@ func (v *ReviewRound) wishes(read *lint.Result) {
 	}
 	at := map[string]int{}
 	for i := range v.Parts {
-		v.Parts[i].Drawn = drawn[v.Parts[i].Number]
 		at[v.Parts[i].Number] = i
-	}
-	if read.Job.Answers == nil {
-		return
 	}
 	for i := range read.Job.Answers.Parts {
 		a := &read.Job.Answers.Parts[i]
@@ -72,7 +94,7 @@ func (v *ReviewRound) wishes(read *lint.Result) {
 				continue
 			}
 			k = len(v.Parts)
-			v.Parts = append(v.Parts, reviewPart{Number: name, Name: clean(a.Name), Size: clean(a.About), Drawn: drawn[name]})
+			v.Parts = append(v.Parts, reviewPart{Number: name, Name: clean(a.Name), Size: clean(a.About), Drawn: drawn[name], Asked: job.AsDrawn})
 		}
 		p := &v.Parts[k]
 		p.Face = a.Face
@@ -85,7 +107,6 @@ func (v *ReviewRound) wishes(read *lint.Result) {
 			p.Wish = strconv.Itoa(a.Tabs.Number)
 		}
 	}
-	slices.SortStableFunc(v.Parts, func(a, b reviewPart) int { return lint.CompareNames(a.Number, b.Number) })
 }
 
 // answeredPart tells what was decided of a part.

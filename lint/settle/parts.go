@@ -76,7 +76,7 @@ func (d *Desk) changePart(part string, did *string, how func(*job.PartAnswer) er
 		if had := a.OfPart(part); had != nil {
 			p = *had
 		}
-		p.About = aboutPart(r.Judged, part)
+		p.About = AboutPart(r.Judged, part)
 		if err := how(&p); err != nil {
 			return err
 		}
@@ -90,8 +90,8 @@ func (d *Desk) changePart(part string, did *string, how func(*job.PartAnswer) er
 	})
 }
 
-// aboutPart says in the file of answers which part is meant.
-func aboutPart(r *lint.Result, part string) string {
+// AboutPart says in the file of answers which part is meant.
+func AboutPart(r *lint.Result, part string) string {
 	b := r.Sheet.Parts[slices.Index(r.Names, part)].Box
 	return fmt.Sprintf("%.2f x %.2f mm", b.W(), b.H())
 }

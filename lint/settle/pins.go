@@ -44,14 +44,11 @@ func (l *Layout) find(p LaidPart) (placeOf, error) {
 
 // SpotPart tells where a part of the layout would come to lie, and why it is refused there.
 func (d *Desk) SpotPart(p Put) (*mend.Spot, error) {
-	d.mu.Lock()
-	l, text := d.layout(), d.text
-	d.mu.Unlock()
-	s, _, err := d.spotPart(l, text, p)
+	s, _, err := d.Layout().spotPart(p)
 	return s, err
 }
 
-func (d *Desk) spotPart(l *Layout, text []byte, p Put) (*mend.Spot, placeOf, error) {
+func (l *Layout) spotPart(p Put) (*mend.Spot, placeOf, error) {
 	at, err := l.find(p.LaidPart)
 	if err != nil {
 		return nil, at, err
@@ -62,19 +59,10 @@ func (d *Desk) spotPart(l *Layout, text []byte, p Put) (*mend.Spot, placeOf, err
 	if from, to := &l.Laid.Sheets[at.sheet], &l.Laid.Sheets[p.Sheet]; from.Kind != to.Kind {
 		return &mend.Spot{At: p.At, Turn: p.Turn, Refused: "on a sheet of another kind than it is cut from"}, at, nil
 	}
-	a, err := d.parsed(text)
-	if err != nil {
-		return nil, at, err
-	}
 	if p.Step != 0 {
-		turns, err := l.ready.laying.Turns(a, l.Laid, at.sheet, at.part)
-		if err != nil {
-			return nil, at, err
-		}
-		p.Turn = further(turns, p.Turn, p.Step)
+		p.Turn = further(l.Laid.Turns(at.sheet, at.part), p.Turn, p.Step)
 	}
-	s, err := l.ready.laying.Spot(a, l.Laid, at.sheet, at.part, p.Sheet, p.At, p.Turn)
-	return s, at, err
+	return l.Laid.Spot(at.sheet, at.part, p.Sheet, p.At, p.Turn), at, nil
 }
 
 // further returns the turn that comes so many steps after one, among those that are
@@ -103,7 +91,7 @@ func (d *Desk) PinPart(p Put) error {
 	did := fmt.Sprintf("part %s put on the sheet", p.Name)
 	return d.change(&did, func(a *job.Answers) error {
 		l := d.layout()
-		s, at, err := d.spotPart(l, d.text, p)
+		s, at, err := l.spotPart(p)
 		if err != nil {
 			return err
 		}
@@ -116,18 +104,23 @@ func (d *Desk) PinPart(p Put) error {
 	})
 }
 
-// pin writes down where a part lies; nil: where the search puts it.
+// pin writes down where a part of the layout lies.
 func (l *Layout) pin(a *job.Answers, at placeOf, pin *job.Pin) {
 	x := &l.Laid.Sheets[at.sheet].Parts[at.part]
-	p := job.PartAnswer{Part: x.Name, Count: job.AsDrawn, About: aboutPart(l.Result, x.Name)}
+	p := job.PartAnswer{Part: x.Name, Count: job.AsDrawn, About: AboutPart(l.Result, x.Name)}
 	if had := a.OfPart(x.Name); had != nil {
 		p = *had
 	}
-	p.Pins = append([]*job.Pin{}, p.Pins...)
-	for len(p.Pins) <= x.Which {
-		p.Pins = append(p.Pins, nil)
-	}
-	p.Pins[x.Which] = pin
+	pinned(a, p, x.Which, pin)
+}
+
+// pinned writes down where one of a part's copies lies; nil: where the search puts it. The
+// pins that were stay as they are, for steps back.
+func pinned(a *job.Answers, p job.PartAnswer, which int, pin *job.Pin) {
+	pins := make([]*job.Pin, max(len(p.Pins), which+1))
+	copy(pins, p.Pins)
+	pins[which] = pin
+	p.Pins = pins
 	a.SetPart(p)
 }
 
@@ -139,10 +132,7 @@ func (d *Desk) UnpinPart(p LaidPart) error {
 		if had == nil || p.Which < 0 || p.Which >= len(had.Pins) || had.Pins[p.Which] == nil {
 			return fmt.Errorf("part %s is not pinned", p.Name)
 		}
-		own := *had
-		own.Pins = append([]*job.Pin{}, had.Pins...)
-		own.Pins[p.Which] = nil
-		a.SetPart(own)
+		pinned(a, *had, p.Which, nil)
 		return nil
 	})
 }

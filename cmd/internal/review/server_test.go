@@ -37,9 +37,14 @@ type served struct {
 
 func serve(t *testing.T, data []byte, idle time.Duration) *served {
 	t.Helper()
+	return serveWith(t, data, job.Default(), idle)
+}
+
+func serveWith(t *testing.T, data []byte, j *job.Job, idle time.Duration) *served {
+	t.Helper()
 	v := &served{t: t, done: make(chan error, 1)}
 	desk := settle.Open(data, nil, settle.Options{
-		Path: "kit.dxf", Answers: "kit.answers.toml", Job: job.Default(),
+		Path: "kit.dxf", Answers: "kit.answers.toml", Job: j,
 		Mend: mend.Options{Options: lint.Options{Rules: rules.All()}},
 		Save: func(text []byte) error { v.kept = text; return nil },
 	})

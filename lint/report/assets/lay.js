@@ -71,12 +71,13 @@ class Lay {
     const l = this.laid, some = l.sheets.length > 0;
     $('lay').textContent = some && !l.stale ? 'Lay out anew' : 'Lay out';
     $('lay-on').disabled = !some || l.stale || l.running;
-    $('lay-stop').disabled = !l.running;
+    this.stopping &&= l.running;
+    $('lay-stop').disabled = !l.running || this.stopping;
     $('lay-pin').disabled = !this.whole() || l.left.length > 0 || this.all() === l.pinned;
     $('lay-free').disabled = !l.pinned;
     $('lay-time').options[0].textContent = `as the job says (${l.usual})`;
     this.progress(l);
-    const stand = l.error ? `${l.error}.` : !some ? (l.running ? '' : 'Nothing is laid out yet. Lay out puts the parts on the sheets of the job.')
+    const stand = this.stopping ? 'Stopping; the best so far stays.' : l.error ? `${l.error}.` : !some ? (l.running ? '' : 'Nothing is laid out yet. Lay out puts the parts on the sheets of the job.')
       : l.stale ? 'The drawing has changed since: lay it out again.' : `${l.stand}.${l.pinned ? ` ${l.pinned} pinned.` : ''}`;
     if ($('lay-stand').textContent !== stand) $('lay-stand').textContent = stand;
     $('lay-stand').classList.toggle('wrong', !!l.error);
@@ -99,15 +100,28 @@ class Lay {
     $('lay-run').lastElementChild.textContent = !l.ready ? 'Repairing the drawing for it …' : `${Math.floor(100 * l.share)} % of the search`;
   }
 
-  // drawSheets puts the sheets beside each other, in rows.
+  // columns says in how many columns sheets of a size come out largest: on a phone they are
+  // below each other.
+  columns(n, w, h) {
+    const el = this.board.el, wide = el.clientWidth || innerWidth, high = parseFloat(getComputedStyle(el).maxHeight) || innerHeight;
+    let best = 1, most = 0;
+    for (let c = 1; c <= n; c++) {
+      const scale = Math.min(wide / (c * w), high / (Math.ceil(n / c) * h));
+      if (scale > most * (1 + 1e-9)) { best = c; most = scale; }
+    }
+    return best;
+  }
+
+  // drawSheets puts the sheets in rows.
   drawSheets() {
-    const key = JSON.stringify(this.laid.sheets.map(s => [s.title, s.w, s.h, s.margin, s.edge, s.clamps, s.rack]));
+    const {sheets} = this.laid, n = sheets.length;
+    const w = Math.max(...sheets.map(s => s.w)), h = Math.max(...sheets.map(s => s.h)), gap = .05 * Math.max(w, h), head = .035 * Math.max(w, h);
+    const columns = this.columns(n, w + gap, h + gap + head);
+    const key = JSON.stringify([columns, sheets.map(s => [s.title, s.w, s.h, s.margin, s.edge, s.clamps, s.rack])]);
     if (key === this.sheetsKey) return;
-    const n = this.laid.sheets.length, moved = this.spread !== JSON.stringify(this.laid.sheets.map(s => [s.w, s.h]));
+    const spread = JSON.stringify([columns, sheets.map(s => [s.w, s.h])]), moved = this.spread !== spread;
     this.sheetsKey = key;
-    this.spread = JSON.stringify(this.laid.sheets.map(s => [s.w, s.h]));
-    const w = Math.max(...this.laid.sheets.map(s => s.w)), h = Math.max(...this.laid.sheets.map(s => s.h)), gap = .05 * Math.max(w, h), head = .035 * Math.max(w, h);
-    const columns = Math.max(1, Math.min(n, Math.round(Math.sqrt(n * 1.5 * h / w))));
+    this.spread = spread;
     this.at = this.laid.sheets.map((s, i) => ({x: (i % columns) * (w + gap), y: Math.floor(i / columns) * (h + gap + head) + head}));
     const el = (name, attrs, text) => { const e = document.createElementNS(SVG, name); for (const k in attrs) e.setAttribute(k, attrs[k]); if (text) e.textContent = text; return e; };
     this.board.svg.querySelector('.sheets').replaceChildren(...this.laid.sheets.map((s, i) => {
@@ -121,7 +135,7 @@ class Lay {
     }));
     const all = {x: -gap / 2, y: -gap / 2, w: Math.min(columns, n) * (w + gap), h: Math.ceil(n / columns) * (h + gap + head)};
     this.board.parts = this.board.whole = all;
-    this.board.el.style.setProperty('--shape', Math.min(Math.max(all.w / all.h, .9), 2.2));
+    this.board.el.style.setProperty('--shape', Math.min(Math.max(all.w / all.h, .5), 2.2));
     if (moved) { this.board.view = null; this.board.resize(); }
   }
 
@@ -391,9 +405,11 @@ class Lay {
   }
 
   listen() {
-    $('lay').addEventListener('click', () => this.desk.send('lay', {seconds: +$('lay-time').value, on: false}));
-    $('lay-on').addEventListener('click', () => this.desk.send('lay', {seconds: +$('lay-time').value, on: true}));
-    $('lay-stop').addEventListener('click', () => this.desk.send('halt'));
+    const begin = on => { this.stopping = false; this.desk.send('lay', {seconds: +$('lay-time').value, on}); };
+    $('lay').addEventListener('click', () => begin(false));
+    $('lay-on').addEventListener('click', () => begin(true));
+    $('lay-stop').addEventListener('click', () => { this.stopping = true; this.render(); this.desk.send('halt'); }); // said before it is so: a search within the page hears of it late
+    addEventListener('resize', () => { if (this.on && !this.held && this.laid && this.laid.sheets.length) { this.drawSheets(); this.drawParts(); } });
     $('lay-pin').addEventListener('click', () => this.desk.send('pinall'));
     $('lay-free').addEventListener('click', () => this.desk.send('unpinall'));
     $('lay-part').addEventListener('click', e => {

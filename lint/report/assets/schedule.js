@@ -17,8 +17,9 @@ class Schedule {
     const button = p.count ? make('button', {type: 'button', class: 'go part', 'data-focus': `${p.number}/go`, 'aria-label': `Part ${p.number}, show on the drawing`, onclick: () => this.light(p, true)}, p.number) : p.number;
     if (this.desk.state.picked) return make('tr', {}, make('th', {scope: 'row'}, button), make('td', {}, p.count), make('td', {}, p.tabs), make('td', {}, p.size), make('td', {class: 'l'}, p.name));
     const wish = (key, value) => this.desk.send('part', {part: p.number, [key]: value});
+    const asked = p.asked >= 0, usual = asked ? p.asked : p.drawn; // without an answer
     const count = make('input', {type: 'number', min: 0, max: 1000, value: p.count, 'data-was': p.count, 'data-focus': `${p.number}/count`, 'aria-label': `How many of part ${p.number}`});
-    count.addEventListener('change', () => { if (count.value !== '') wish('count', +count.value === p.drawn ? -1 : +count.value); });
+    count.addEventListener('change', () => { if (count.value !== '') wish('count', +count.value === usual ? -1 : +count.value); });
     const kinds = [['', 'as is best'], ['none', 'none'], ...[1, 2, 3, 4, 5, 6, 7, 8].map(n => [`${n}`, `${n}`])];
     if (p.wish === 'places') kinds.splice(1, 0, ['places', 'as put']);
     if (!kinds.some(([k]) => k === p.wish)) kinds.push([p.wish, p.wish]);
@@ -28,7 +29,7 @@ class Schedule {
     name.addEventListener('change', () => wish('name', name.value));
     const face = make('select', {'data-focus': `${p.number}/face`, 'aria-label': `Face of part ${p.number} on which its number is read`}, ...[['', 'as the rest'], ['front', 'front'], ['back', 'back']].map(([k, t]) => make('option', {value: k, selected: k === p.face}, t)));
     face.addEventListener('change', () => wish('face', face.value));
-    const note = p.count !== p.drawn ? make('small', {}, `${p.drawn} drawn`) : null;
+    const note = asked || p.count !== p.drawn ? make('small', {}, `${p.drawn} drawn${asked ? `, the job asks for ${p.asked}` : ''}`) : null;
     return make('tr', {class: p.count ? '' : 'out'}, make('th', {scope: 'row'}, button),
       make('td', {}, count, note), make('td', {}, tabs, make('small', {}, `${p.tabs} now`)), make('td', {}, face), make('td', {class: 'l'}, name, make('small', {}, p.size)));
   }

@@ -1,6 +1,6 @@
 // Settles the demo on the page of sluice page, opened as a file: by dropping, by
-// choosing, on a phone; compares what is saved with what sluice fix writes, and sees to
-// it that the page asks nobody for anything.
+// choosing, on a phone; lays it out there; compares what is saved with what sluice fix
+// writes, and sees to it that the page asks nobody for anything.
 //
 //   node alone.mjs SLUICE FIXTURES FOLDER PICTURES PAGE
 //
@@ -147,6 +147,39 @@ async function served() {
   host.close();
 }
 
+// laid lays the parts out, stops that by hand, saves the sheets, and has fix come to the same
+// with all parts pinned.
+async function laid() {
+  const f = fresh('alone-laid'), p = await open({viewport: {width: 390, height: 844}, hasTouch: true, isMobile: true});
+  writeFileSync(f.job, readFileSync(f.job, 'utf8').replace(/size = .*/, 'size = ["400mm", "350mm"]') + '\n[layout]\nsheets = 4\nseconds = 1\n');
+  await drop(p, f.kit, f.job);
+  await idle(p);
+  await p.locator('.switch input[value=laid]').tap();
+  await p.selectOption('#lay-time', '1800');
+  await p.locator('#lay').tap();
+  const lie = () => p.locator('.lie').count();
+  await p.waitForFunction(() => document.querySelectorAll('.lie').length > 20);
+  const said = await p.evaluate(() => { document.querySelector('#lay-stop').click(); return document.querySelector('#lay-stand').textContent; });
+  check(said.startsWith('Stopping') && await p.isDisabled('#lay-stop'), `asked to stop, it says at once that it does (${said})`);
+  await p.waitForFunction(() => document.querySelector('#lay-run').hidden && !document.querySelector('#write').disabled);
+  const all = await lie(), stand = await p.textContent('#lay-stand');
+  check(all > 20 && !stand.startsWith('Stopping'), `stopped, what was found stands (${stand})`);
+  const boxes = await p.locator('.sheets .stock').evaluateAll(list => list.map(e => { const b = e.getBoundingClientRect(); return [b.left, b.top, b.bottom]; }));
+  check(boxes.length > 1 && boxes.every((b, i) => i === 0 || Math.abs(b[0] - boxes[0][0]) < 1 && b[1] > boxes[i - 1][2]), `on a phone the ${boxes.length} sheets are below each other`);
+  await p.locator('.board.laid').scrollIntoViewIfNeeded();
+  await picture(p, 'alone-laid');
+  await accessible(p, 'a layout on a phone');
+  await p.locator('#lay-pin').tap();
+  await p.waitForFunction(n => document.querySelectorAll('.lie.pinned').length === n && document.querySelector('#lay-run').hidden && !document.querySelector('#write').disabled && !document.body.classList.contains('working'), all);
+  const saved = await save(p, f.dir, () => p.locator('#write').tap()), named = end => saved.find(s => s.endsWith(end));
+  check(boxes.every((_, i) => named(`-jet-${i + 1}.dxf`)) && !!named('.html') && !!named('.answers.toml'), `a drawing a sheet, the report and the answers are saved: ${saved.map(s => basename(s)).join(', ')}`);
+  writeFileSync(f.answers, readFileSync(named('.answers.toml')));
+  run('fix', f.kit, '--job', f.job, '--layout', '-o', f.written, '--fail-on', 'never', '--quiet');
+  check(boxes.every((_, i) => same(named(`-jet-${i + 1}.dxf`), f.written.replace('.dxf', `-${i + 1}.dxf`))), 'with all parts pinned fix --layout writes the same sheets');
+  check(p.wrong.length === 0, `nothing goes wrong ${p.wrong.join('; ')}`);
+  await close(p);
+}
+
 // old opens the page in a browser that cannot unpack the program, and in one without threads.
 async function old() {
   for (const lacks of ['DecompressionStream', 'Worker']) {
@@ -166,5 +199,6 @@ await dropped();
 await old();
 await served();
 await chosen();
+await laid();
 await refused();
 await finish();
