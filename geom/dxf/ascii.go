@@ -137,7 +137,10 @@ func trim(b []byte) []byte {
 }
 
 func (s *asciiSource) next(g *group) bool {
-	g.bad = false
+	if s.sep == '\n' && !s.spaced && s.quick(g) {
+		return true
+	}
+	g.bad, g.isNum = false, false
 	var b []byte
 	ok := false
 	for {
