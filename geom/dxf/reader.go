@@ -18,7 +18,8 @@ type reader struct {
 	ctx    context.Context
 	o      Options
 	strict bool
-	src    source
+	src    feed
+	groups []group // read, and not looked at yet
 	d      *drawing.Drawing
 	text   decoder
 	asm    assembler
@@ -178,15 +179,23 @@ func (rd *reader) typeName(raw []byte) typeName {
 	return t
 }
 
-// next reads one group and looks at the context now and then.
-func (rd *reader) next(g *group) (bool, error) {
+// next returns the next group, good until that after it is asked for, and looks at the
+// context now and then; nil at the end.
+func (rd *reader) next() (*group, error) {
+	if len(rd.groups) == 0 {
+		if rd.groups = rd.src.more(); len(rd.groups) == 0 {
+			return nil, nil
+		}
+	}
 	rd.seen++
 	if rd.seen&0xfff == 0 {
 		if err := rd.ctx.Err(); err != nil {
-			return false, err
+			return nil, err
 		}
 	}
-	return rd.src.next(g), nil
+	g := &rd.groups[0]
+	rd.groups = rd.groups[1:]
+	return g, nil
 }
 
 // count books n things made, by block references or not.

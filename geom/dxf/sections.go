@@ -17,26 +17,25 @@ type position struct {
 
 // run reads all sections.
 func (rd *reader) run() error {
-	var g group
 	st := rd.src.state()
 	for !rd.at.ended {
-		ok, err := rd.next(&g)
+		g, err := rd.next()
 		if err != nil {
 			return err
 		}
-		if !ok {
+		if g == nil {
 			break
 		}
 		if g.bad {
-			if err := rd.badGroup(&g); err != nil {
+			if err := rd.badGroup(g); err != nil {
 				return err
 			}
 		}
 		if g.code != 0 {
 			if rd.at.records {
-				err = rd.asm.add(&g)
+				err = rd.asm.add(g)
 			} else {
-				err = rd.value(&g)
+				err = rd.value(g)
 			}
 			if err != nil {
 				return err
@@ -49,7 +48,7 @@ func (rd *reader) run() error {
 			st.partial, st.between = true, true
 			break
 		}
-		if err := rd.structure(typ, &g); err != nil {
+		if err := rd.structure(typ, g); err != nil {
 			return err
 		}
 	}
