@@ -20,6 +20,7 @@ type asciiSource struct {
 	zero     bool // the last value was 0
 	spaced   bool // every second line is blank and means nothing
 	maxLine  int
+	fresh    func() []byte // the buffer to go on in, as large; nil: that at hand
 }
 
 // newASCIISource reads text from r, of which head has already been taken.
@@ -43,9 +44,12 @@ func (s *asciiSource) fill() bool {
 		return false
 	}
 	if s.pos > 0 {
-		copy(s.buf, s.buf[s.pos:s.end])
-		s.end -= s.pos
-		s.pos = 0
+		to := s.buf
+		if s.fresh != nil {
+			to = s.fresh()
+		}
+		s.end = copy(to, s.buf[s.pos:s.end])
+		s.buf, s.pos = to, 0
 	}
 	if s.end == len(s.buf) {
 		if len(s.buf) >= s.maxLine {
@@ -137,7 +141,10 @@ func trim(b []byte) []byte {
 }
 
 func (s *asciiSource) next(g *group) bool {
-	g.bad = false
+	if s.sep == '\n' && !s.spaced && s.quick(g) {
+		return true
+	}
+	g.bad, g.isNum = false, false
 	var b []byte
 	ok := false
 	for {

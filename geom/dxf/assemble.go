@@ -26,11 +26,11 @@ func (a *assembler) take() *record {
 }
 
 // begin ends the record at hand and starts the next.
-func (a *assembler) begin(typ string, line int) error {
+func (a *assembler) begin(typ typeName, line int) error {
 	if err := a.finish(); err != nil {
 		return err
 	}
-	k := typeNamed(typ)
+	k := typ.kind
 	if p := a.parent; p != nil {
 		if k != &seqendType && k != p.kind.child {
 			if p.kind.seqend {
@@ -44,7 +44,7 @@ func (a *assembler) begin(typ string, line int) error {
 		}
 	}
 	a.cur = a.take()
-	a.cur.typ, a.cur.kind, a.cur.line = typ, k, int32(line)
+	a.cur.typ, a.cur.kind, a.cur.line = typ.name, k, int32(line)
 	return nil
 }
 
@@ -193,7 +193,7 @@ func (a *assembler) addNumber(r *record, g *group) error {
 		return a.rd.tooMany(r, "groups", a.rd.o.MaxVertices)
 	}
 	r.extruded = r.extruded || g.code >= 210 && g.code < 240
-	r.nums = append(r.nums, number{int32(g.code), v})
+	r.keep(number{int32(g.code), v})
 	return nil
 }
 

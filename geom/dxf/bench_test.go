@@ -53,7 +53,7 @@ func BenchmarkScan(b *testing.B) {
 		sum := 0.0
 		for s.next(&g) {
 			if g.code >= 10 && g.code < 60 {
-				f, _ := parseFloat(g.val)
+				f, _ := g.float()
 				sum += f
 			}
 		}

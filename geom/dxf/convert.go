@@ -256,11 +256,14 @@ func (e *env) plane(r *record, z float64) plane {
 	if e.nested {
 		f = &e.frame
 	}
-	if r.kind.coords == worldCoords {
-		return f.plane(z)
+	n, turned := point3{}, false
+	if r.kind.coords != worldCoords {
+		n, turned = r.extrusion()
 	}
-	n, turned := r.extrusion()
-	if !turned {
+	switch {
+	case !turned && !e.nested:
+		return samePlane
+	case !turned:
 		return f.plane(z)
 	}
 	o := objectFrame(n)

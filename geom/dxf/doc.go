@@ -7,7 +7,7 @@
 //
 // Reading goes in three steps, each in one pass and without holding the file:
 //
-//	source    bytes -> groups             (ascii.go, binary.go, number.go)
+//	source    bytes -> groups             (ascii.go, quick.go, binary.go, number.go; ahead.go on a core of its own)
 //	assembler groups -> records           (assemble.go, record.go; sections.go leads it)
 //	converter records -> drawing.Drawing  (convert.go, and a file a type: line.go, …)
 //

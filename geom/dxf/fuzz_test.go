@@ -3,9 +3,11 @@ package dxf
 import (
 	"bytes"
 	"context"
+	"math"
 	"math/rand/v2"
 	"os"
 	"path/filepath"
+	"strconv"
 	"strings"
 	"testing"
 	"testing/iotest"
@@ -50,7 +52,7 @@ func FuzzRead(f *testing.F) {
 }
 
 func FuzzNumber(f *testing.F) {
-	for _, s := range []string{"1.5", "1,5", "1.0E 20", "-0", "nan", "1e999"} {
+	for _, s := range []string{"1.5", "1,5", "1.0E 20", "-0", "nan", "1e999", "12.", ".5", "-.5 ", "105.00000000", "123456789", "2147483647", "9007199254740993", "0.1234567890123456789"} {
 		f.Add([]byte(s))
 	}
 	f.Fuzz(func(t *testing.T, b []byte) {
@@ -58,7 +60,29 @@ func FuzzNumber(f *testing.F) {
 		if st != numberBad && v-v != 0 {
 			t.Fatalf("%q: %v", b, v)
 		}
+		// What is read along with the line is what is read of the line.
+		var plain group
+		if end := plain.plainNumber(append(bytes.Clone(b), '\n'), 0); end >= 0 && end == len(b) {
+			text := group{val: trim(b)}
+			want, err := strconv.ParseFloat(string(text.val), 64)
+			if err != nil || math.Float64bits(plain.num) != math.Float64bits(want) || !sameNumber(&plain, &text) {
+				t.Fatalf("%q: %v, want %v, %v", b, plain.num, want, err)
+			}
+		}
 	})
+}
+
+func sameGroup(a, b *group) bool {
+	return a.code == b.code && a.line == b.line && a.start == b.start && a.bad == b.bad && bytes.Equal(a.val, b.val) && sameNumber(a, b)
+}
+
+// sameNumber compares what two groups say as numbers.
+func sameNumber(a, b *group) bool {
+	x, xs := a.float()
+	y, ys := b.float()
+	i, iok := a.int()
+	k, kok := b.int()
+	return math.Float64bits(x) == math.Float64bits(y) && xs == ys && i == k && iok == kok
 }
 
 // FuzzEntity reads one entity of any groups, alone, in a block that is scaled
@@ -151,7 +175,7 @@ func FuzzGroups(f *testing.F) {
 			if !ok {
 				break
 			}
-			if a.code != b.code || a.line != b.line || a.start != b.start || a.bad != b.bad || !bytes.Equal(a.val, b.val) {
+			if !sameGroup(&a, &b) {
 				t.Fatalf("%+v, %+v", a, b)
 			}
 		}

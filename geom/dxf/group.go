@@ -5,8 +5,8 @@ package dxf
 type group struct {
 	code  int
 	val   []byte  // ASCII: the value without blanks around it; binary: text only
-	num   float64 // binary: the number
-	isNum bool    // num is set
+	num   float64 // the number, where isNum
+	isNum bool    // num is set: always in binary, where it was read along with the line in ASCII
 	start int     // line of the code
 	line  int     // line of the value, from 1; in binary files the group's ordinal
 	bad   bool    // the group stands after lines that made no sense (see source)

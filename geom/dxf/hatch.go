@@ -69,7 +69,7 @@ func hatchStart(r *record) *record {
 	for _, n := range r.nums {
 		path = path || n.code == 92
 		if path && (n.code == 92 || n.code == 10 || n.code == 20) || n.code >= 210 && n.code < 240 {
-			c.nums = append(c.nums, n)
+			c.keep(n)
 		}
 	}
 	return c
@@ -136,6 +136,10 @@ func (rd *reader) hatchEdge(e *env, pl *plane, kind float64, edge nums) error {
 			return rd.curve(e, drawing.Curve{Kind: "SPLINE", Spline: s})
 		}
 	}
-	rd.tell(drawing.Unread, e, &record{kind: &unknownType, nums: edge}, "HATCH edge without a shape")
+	r := &record{kind: &unknownType}
+	for _, n := range edge {
+		r.keep(n)
+	}
+	rd.tell(drawing.Unread, e, r, "HATCH edge without a shape")
 	return nil
 }

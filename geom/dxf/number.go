@@ -21,10 +21,25 @@ var pow10 = [...]float64{
 	1e12, 1e13, 1e14, 1e15, 1e16, 1e17, 1e18, 1e19, 1e20, 1e21, 1e22,
 }
 
-// parseFloat reads a decimal number. A mantissa below 2^53 with a power of ten
-// up to 22 needs one rounding only and so is exact (Clinger, "How to read
-// floating point numbers accurately", 1990); all else goes to strconv. It takes
-// a comma for the point and blanks within the number ("1.0E 20").
+// mostDigits is how many digits are gathered without a look at whether they still fit.
+const mostDigits = 18
+
+// exactly returns m / 10^frac for m below 2^53 and at most mostDigits decimals: that
+// needs one rounding only and so is exact (Clinger, "How to read floating point numbers
+// accurately", 1990).
+func exactly(m uint64, frac int, neg bool) float64 {
+	f := float64(m)
+	if frac > 0 {
+		f /= pow10[frac]
+	}
+	if neg {
+		f = -f
+	}
+	return f
+}
+
+// parseFloat reads a decimal number. What exactly does not take goes to strconv. It
+// takes a comma for the point and blanks within the number ("1.0E 20").
 func parseFloat(b []byte) (float64, numberState) {
 	i, n := 0, len(b)
 	neg := false
@@ -58,15 +73,8 @@ func parseFloat(b []byte) (float64, numberState) {
 		frac = i - start
 		digits += frac
 	}
-	if i == n && digits > 0 && digits < 19 && m < 1<<53 && frac < len(pow10) {
-		f := float64(m)
-		if frac > 0 {
-			f /= pow10[frac]
-		}
-		if neg {
-			f = -f
-		}
-		return f, numberOK
+	if i == n && digits > 0 && digits <= mostDigits && m < 1<<53 {
+		return exactly(m, frac, neg), numberOK
 	}
 	if digits == 0 && (i >= n || b[i] != ',' && b[i] != ' ') {
 		return 0, numberBad // neither "nan" nor "inf" nor hexadecimal

@@ -36,7 +36,7 @@ func read(ctx context.Context, r io.Reader, o Options, strict bool) (*drawing.Dr
 	}
 	if bytes.HasPrefix(head, []byte(sentinel)) {
 		br.Discard(len(sentinel))
-		rd.src = newBinarySource(br, o.MaxLine)
+		rd.src = &inStep{src: newBinarySource(br, o.MaxLine)}
 	} else {
 		if bytes.HasPrefix(head, []byte("\xef\xbb\xbf")) {
 			br.Discard(3)
@@ -49,7 +49,12 @@ func read(ctx context.Context, r io.Reader, o Options, strict bool) (*drawing.Dr
 		// The text source has a buffer of its own, so the small one is
 		// emptied into it and left.
 		held, _ := br.Peek(br.Buffered())
-		rd.src = newASCIISource(r, held, o.MaxLine)
+		src := newASCIISource(r, held, o.MaxLine)
+		if rd.src = (&inStep{src: src}); worthAhead(rd.growth.size) {
+			a := newAhead(src)
+			defer a.close()
+			rd.src = a
+		}
 	}
 	rd.growth.read = &rd.src.state().read
 	if err := rd.run(); err != nil {

@@ -18,11 +18,12 @@ type reader struct {
 	ctx    context.Context
 	o      Options
 	strict bool
-	src    source
+	src    feed
+	groups []group // read, and not looked at yet
 	d      *drawing.Drawing
 	text   decoder
 	asm    assembler
-	names  map[string]string // entity types, each kept once
+	names  map[string]typeName // by name as in the file, each kept once
 
 	layers  map[string]int32 // by name in lower case
 	rawName map[string]int32 // by name as in the file
@@ -59,7 +60,7 @@ func newReader(ctx context.Context, o Options, strict bool) *reader {
 	rd := &reader{
 		ctx: ctx, o: o, strict: strict,
 		d:           &drawing.Drawing{InsUnits: -1, Measurement: -1},
-		names:       map[string]string{},
+		names:       map[string]typeName{},
 		layers:      map[string]int32{},
 		rawName:     map[string]int32{},
 		zero:        -1,
@@ -150,10 +151,16 @@ func (rd *reader) layerZero() int32 {
 
 func (rd *reader) decode(raw []byte) string { return rd.text.decode(raw) }
 
-// typeName returns the upper-case name of an entity or section.
-func (rd *reader) typeName(raw []byte) string {
-	if s, ok := rd.names[string(raw)]; ok {
-		return s
+// typeName is the upper-case name of an entity or section, and what is known of entities
+// of that name.
+type typeName struct {
+	name string
+	kind *entityType
+}
+
+func (rd *reader) typeName(raw []byte) typeName {
+	if t, ok := rd.names[string(raw)]; ok {
+		return t
 	}
 	s := strings.ToUpper(strings.ToValidUTF8(string(raw[:min(len(raw), 64)]), "?"))
 	s = strings.Map(func(r rune) rune {
@@ -165,21 +172,30 @@ func (rd *reader) typeName(raw []byte) string {
 	if s == "" {
 		s = "UNNAMED"
 	}
+	t := typeName{s, typeNamed(s)}
 	if len(rd.names) < 4096 {
-		rd.names[strings.Clone(string(raw))] = s
+		rd.names[string(raw)] = t
 	}
-	return s
+	return t
 }
 
-// next reads one group and looks at the context now and then.
-func (rd *reader) next(g *group) (bool, error) {
+// next returns the next group, good until that after it is asked for, and looks at the
+// context now and then; nil at the end.
+func (rd *reader) next() (*group, error) {
+	if len(rd.groups) == 0 {
+		if rd.groups = rd.src.more(); len(rd.groups) == 0 {
+			return nil, nil
+		}
+	}
 	rd.seen++
 	if rd.seen&0xfff == 0 {
 		if err := rd.ctx.Err(); err != nil {
-			return false, err
+			return nil, err
 		}
 	}
-	return rd.src.next(g), nil
+	g := &rd.groups[0]
+	rd.groups = rd.groups[1:]
+	return g, nil
 }
 
 // count books n things made, by block references or not.

@@ -25,6 +25,13 @@ type vertex struct {
 	bare  bool // x or y is missing
 }
 
+// codes is a set of group codes that may have others in it too: those that are equal to
+// them in their last seven bits.
+type codes [2]uint64
+
+func (c *codes) add(code int32)      { c[code>>6&1] |= 1 << (code & 63) }
+func (c *codes) may(code int32) bool { return c[code>>6&1]>>(code&63)&1 != 0 }
+
 // record is one entity as its groups say, before any meaning is drawn from it.
 type record struct {
 	kind      *entityType
@@ -44,7 +51,8 @@ type record struct {
 	brokenAt   int    // line of what broke it
 	told       bool   // that it is broken or lacks something
 
-	nums
+	nums        // put there by keep alone
+	said  codes // of nums
 	texts []text
 	verts []vertex
 	kids  []*record
@@ -64,6 +72,29 @@ func (r *record) clone() *record {
 	c.texts = append([]text(nil), r.texts...)
 	c.verts = append([]vertex(nil), r.verts...)
 	return &c
+}
+
+// keep adds a group.
+func (r *record) keep(n number) {
+	r.nums = append(r.nums, n)
+	r.said.add(n.code)
+}
+
+// num returns the last value of a code, or def: mostly at once, since most codes that are
+// asked for are not there.
+func (r *record) num(code int32, def float64) float64 {
+	if !r.said.may(code) {
+		return def
+	}
+	return r.nums.num(code, def)
+}
+
+// flags returns an integer group's value, 0 if absent.
+func (r *record) flags(code int32) int {
+	if !r.said.may(code) {
+		return 0
+	}
+	return r.nums.flags(code)
 }
 
 // num returns the last value of a code, or def.

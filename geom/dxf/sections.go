@@ -8,6 +8,7 @@ import (
 // position is where in the structure of the file the reader stands.
 type position struct {
 	section  string // "" between sections
+	records  bool   // the section is one of records: tables, blocks or entities
 	naming   bool   // SECTION was read, its name not yet
 	variable string // of the header
 	sections int    // begun so far
@@ -16,45 +17,49 @@ type position struct {
 
 // run reads all sections.
 func (rd *reader) run() error {
-	var g group
 	st := rd.src.state()
 	for !rd.at.ended {
-		ok, err := rd.next(&g)
+		g, err := rd.next()
 		if err != nil {
 			return err
 		}
-		if !ok {
+		if g == nil {
 			break
 		}
 		if g.bad {
-			if err := rd.badGroup(&g); err != nil {
+			if err := rd.badGroup(g); err != nil {
 				return err
 			}
 		}
 		if g.code != 0 {
-			if err := rd.value(&g); err != nil {
+			if rd.at.records {
+				err = rd.asm.add(g)
+			} else {
+				err = rd.value(g)
+			}
+			if err != nil {
 				return err
 			}
 			continue
 		}
 		typ := rd.typeName(g.val)
-		if st.open && typ != "EOF" && typ != "ENDSEC" {
+		if st.open && typ.name != "EOF" && typ.name != "ENDSEC" {
 			// The file ends here, and the name itself may be cut short.
 			st.partial, st.between = true, true
 			break
 		}
-		if err := rd.structure(typ, &g); err != nil {
+		if err := rd.structure(typ, g); err != nil {
 			return err
 		}
 	}
 	return rd.finish()
 }
 
-// value takes a group that belongs to what began before.
+// value takes a group that belongs to what began before, and to no record.
 func (rd *reader) value(g *group) error {
 	p := &rd.at
 	if p.naming && g.code == 2 {
-		rd.startSection(rd.typeName(g.val))
+		rd.startSection(rd.typeName(g.val).name)
 		return nil
 	}
 	switch p.section {
@@ -64,8 +69,6 @@ func (rd *reader) value(g *group) error {
 		} else {
 			rd.headerValue(p.variable, g)
 		}
-	case "TABLES", "BLOCKS", "ENTITIES":
-		return rd.asm.add(g)
 	case "":
 		if p.sections == 0 && g.code != 999 {
 			return rd.notDXF(g.line)
@@ -75,9 +78,9 @@ func (rd *reader) value(g *group) error {
 }
 
 // structure takes a group with code 0: sections, and what begins in them.
-func (rd *reader) structure(typ string, g *group) error {
+func (rd *reader) structure(typ typeName, g *group) error {
 	p := &rd.at
-	switch typ {
+	switch typ.name {
 	case "SECTION":
 		if err := rd.endSection(p.section != "", g.line); err != nil {
 			return err
@@ -93,7 +96,7 @@ func (rd *reader) structure(typ string, g *group) error {
 	}
 	if p.section == "" && (p.sections == 0 || p.naming) {
 		// Entities without a section around them.
-		if typeNamed(typ).leftOut() {
+		if typ.kind.leftOut() {
 			if p.sections == 0 {
 				return rd.notDXF(g.line)
 			}
@@ -124,7 +127,7 @@ func (rd *reader) notDXF(line int) error {
 // badGroup tells of lines skipped, and marks the record they stood in.
 func (rd *reader) badGroup(g *group) error {
 	line, section := rd.src.state().badLine, rd.at.section
-	if rd.at.sections == 0 && rd.typeName(g.val) != "SECTION" {
+	if rd.at.sections == 0 && rd.typeName(g.val).name != "SECTION" {
 		return rd.notDXF(line)
 	}
 	inside := section == "ENTITIES" || section == "BLOCKS"
@@ -138,7 +141,7 @@ func (rd *reader) badGroup(g *group) error {
 }
 
 func (rd *reader) startSection(section string) {
-	rd.at.section, rd.at.naming = section, false
+	rd.at.section, rd.at.naming, rd.at.records = section, false, true
 	switch section {
 	case "ENTITIES":
 		rd.asm.emit = rd.entity
@@ -148,15 +151,16 @@ func (rd *reader) startSection(section string) {
 	case "TABLES":
 		rd.lateTables = rd.lateTables || len(rd.d.Entities) > 0
 		rd.asm.emit = rd.tableEntry
+	default:
+		rd.at.records = false
 	}
 }
 
 // endSection ends the section at hand; unended tells that it has no ENDSEC.
 func (rd *reader) endSection(unended bool, line int) error {
-	section := rd.at.section
-	rd.at.section, rd.at.naming = "", false
-	switch section {
-	case "ENTITIES", "BLOCKS", "TABLES":
+	section, records := rd.at.section, rd.at.records
+	rd.at.section, rd.at.naming, rd.at.records = "", false, false
+	if records {
 		if err := rd.asm.end(); err != nil {
 			return err
 		}

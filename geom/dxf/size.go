@@ -30,10 +30,14 @@ type growth struct {
 // foresee returns list with room for one more; when it has to grow, with room
 // for what the rest of the file is likely to bring.
 func foresee[T any](g *growth, list []T) []T {
-	n := len(list)
-	if n < cap(list) {
+	if len(list) < cap(list) {
 		return list
 	}
+	return enlarge(g, list)
+}
+
+func enlarge[T any](g *growth, list []T) []T {
+	n := len(list)
 	room := max(64, 2*n)
 	if done := *g.read - g.start; g.size > 0 && done > 4*firstBuffer {
 		rest := max(0, g.size-*g.read)

@@ -78,6 +78,9 @@ const (
 	planeEdge                     // seen from the side: all becomes one line
 )
 
+// samePlane is any plane of the drawing's own coordinates.
+var samePlane = plane{u: geom.Point{X: 1}, v: geom.Point{Y: 1}, kind: planeSame}
+
 func (f *frame) plane(z float64) plane {
 	p := plane{u: f.ax.flat(), v: f.ay.flat(), o: f.o.add(f.az.mul(z)).flat()}
 	lu, lv := p.u.Norm(), p.v.Norm()

@@ -81,12 +81,10 @@ type glyphCell struct {
 // are kept as paths that bound no part.
 func (a *sifted) findLetters() {
 	l := lettering{sifted: a, grid: map[glyphCell][]int32{}, dots: map[glyphCell][]int32{}}
-	for i := range a.outlines {
-		l.consider(int32(i))
-	}
-	if !l.place() {
+	if !l.gather() {
 		return
 	}
+	l.place()
 	l.taken = make([]bool, len(l.glyphs))
 	for _, clump := range l.clumps() {
 		for {
@@ -100,20 +98,49 @@ func (a *sifted) findLetters() {
 	}
 }
 
-// consider adds outline i to the glyphs if it may be one.
-func (l *lettering) consider(i int32) {
+// gather lists what may be glyphs, and reports whether there are as many shaped ones as
+// lettering has. Dots alone say nothing: as every hole is one, they are made when shaped
+// ones ask for them.
+func (l *lettering) gather() bool {
+	var dots []int32
+	shaped := 0
+	for i := range int32(len(l.outlines)) {
+		switch g, ok := l.glyphOf(i); {
+		case !ok:
+		case g.dot:
+			dots = append(dots, i)
+		default:
+			l.add(g)
+			if g.shaped {
+				shaped++
+			}
+		}
+	}
+	if shaped < leastRun {
+		return false
+	}
+	for _, i := range dots {
+		g, _ := l.glyphOf(i)
+		l.add(g)
+	}
+	slices.SortFunc(l.glyphs, func(x, y glyph) int { return cmp.Compare(x.out, y.out) })
+	return true
+}
+
+// glyphOf returns outline i as a glyph, if it may be one.
+func (l *lettering) glyphOf(i int32) (g glyph, ok bool) {
 	o := &l.outlines[i]
 	kids := l.kids[i]
 	// Turned, a letter's box is at most as large as its diagonal.
 	most := max(o.Box.W(), o.Box.H())
 	if l.isOut(i) || !o.Closed || o.Tabs > 0 || len(kids) > mostHoles || most < leastLetter/2 || most > mostLetter*(1+broad) {
-		return
+		return g, false
 	}
-	g := glyph{out: i, parent: o.Parent, kids: kids, box: o.Box, ink: o.Area, girth: o.Length}
+	g = glyph{out: i, parent: o.Parent, kids: kids, box: o.Box, ink: o.Area, girth: o.Length}
 	for _, k := range kids {
 		in := &l.outlines[k]
 		if len(l.kids[k]) > 0 || !in.Closed {
-			return
+			return g, false
 		}
 		g.ink -= in.Area
 		g.girth += in.Length
@@ -122,26 +149,23 @@ func (l *lettering) consider(i int32) {
 	g.size = look.long
 	g.stroke = 2 * g.ink / g.girth
 	if g.size > mostLetter*broad || !(g.stroke > 0) {
-		return
+		return g, false
 	}
 	if g.stroke > slender*g.size || len(kids) == 0 && look.isRound() {
-		if len(kids) == 0 && look.filled >= roundFilled {
-			g.dot = true
-			l.add(g)
-		}
-		return
+		g.dot = len(kids) == 0 && look.filled >= roundFilled
+		return g, g.dot
 	}
 	g.pts = flat(o.Pieces)
 	g.full = o.Area / hullOf(o.Pieces).Area()
 	g.shaped = len(kids) > 0 || g.full <= bent
 	if !g.shaped && g.full < straight {
-		return
+		return g, false
 	}
 	for _, k := range kids {
 		in := l.looks(k)
 		g.drilled = g.drilled || in.isRound() && in.wide < 0.4*look.wide
 	}
-	l.add(g)
+	return g, true
 }
 
 // add takes in a glyph; where there are many, twice the room is made for them.
@@ -152,18 +176,8 @@ func (l *lettering) add(g glyph) {
 	l.glyphs = append(l.glyphs, g)
 }
 
-// place puts the glyphs into the cells in which they are found, and reports whether
-// there are as many shaped ones as lettering has: dots alone say nothing.
-func (l *lettering) place() bool {
-	shaped := 0
-	for i := range l.glyphs {
-		if l.glyphs[i].shaped {
-			shaped++
-		}
-	}
-	if shaped < leastRun {
-		return false
-	}
+// place puts the glyphs into the cells in which they are found.
+func (l *lettering) place() {
 	for i := range l.glyphs {
 		g := &l.glyphs[i]
 		c, in := l.cellAt(g, g.order()), l.grid
@@ -172,7 +186,6 @@ func (l *lettering) place() bool {
 		}
 		in[c] = append(in[c], int32(i))
 	}
-	return true
 }
 
 // like reports whether two glyphs are one shape, turned over or not.

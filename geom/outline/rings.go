@@ -31,6 +31,8 @@ type tracing struct {
 	out   *rings
 	block Path // room for outlines to come
 
+	traced int // segs of outlines so far
+
 	crossed func() map[pieceID][]crossing
 }
 
@@ -143,11 +145,22 @@ func (t *tracing) addLoop(halfs []halfID) int32 {
 			t.out.bridgeOut[int32(^k)] = id
 		}
 	}
-	if len(t.out.outlines) == cap(t.out.outlines) {
-		t.out.outlines = slices.Grow(t.out.outlines, len(t.out.outlines)+16) // outlines are large, and often many
+	if t.traced += len(halfs); len(t.out.outlines) == cap(t.out.outlines) {
+		t.out.outlines = slices.Grow(t.out.outlines, t.moreOutlines())
 	}
 	t.out.outlines = append(t.out.outlines, o)
 	return id
+}
+
+// moreOutlines returns how many more outlines to make room for: they are large, and often
+// many. It is as many as there are, until enough is traced to tell how many there will be.
+func (t *tracing) moreOutlines() int {
+	n := len(t.out.outlines)
+	if t.traced < len(t.segs)/8 {
+		return n + 16
+	}
+	left := float64(max(0, len(t.segs)-t.traced)) / float64(t.traced)
+	return int(float64(n)*left*1.05) + n/16 + 16
 }
 
 // reverse turns a path round in place.
