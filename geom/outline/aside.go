@@ -102,6 +102,7 @@ func (n *nested) putAside(ctx context.Context, role func(*drawing.Stroke) Role) 
 			a.renest()
 		}
 	}
+	a.kids, a.looked = nil, nil // nothing is looked for any more
 	a.shared = slices.DeleteFunc(a.shared, func(s sharedSeg) bool { return a.isOut(s.a) || a.isOut(s.b) })
 	return a, nil
 }

@@ -16,8 +16,8 @@ import (
 const leastMemory = 512 << 20
 
 // limitTimes is the limit in sizes of the drawings, where that is above the least: a
-// drawing of 10^6 entities has up to four times its file in use.
-const limitTimes = 4.2
+// drawing of 10^6 entities has up to three and a half times its file in use.
+const limitTimes = 3.4
 
 // unknownSize is that of standard input.
 const unknownSize = math.MaxInt64
@@ -35,7 +35,7 @@ func sizesOf(inputs []input) []int64 {
 }
 
 // limitMemory sets a soft limit for the heap that goes by the size of the
-// drawings worked on at once: judging one takes about four times its file. Near
+// drawings worked on at once: judging one takes about three and a half times its file. Near
 // the limit the collector runs more often, which costs a tenth of the time and
 // keeps the peak low; a drawing that needs more still gets it. GOMEMLIMIT in the
 // environment goes before.
