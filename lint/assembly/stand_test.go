@@ -199,9 +199,13 @@ func mixedOptions() kit.Options {
 // TestTwins rebuilds kits that are in a drawing twice, beside parts that only look as if
 // they belonged there: both stand.
 func TestTwins(t *testing.T) {
+	seeds := uint64(4)
+	if testing.Short() {
+		seeds = 1
+	}
 	kits, whole := 0, 0
 	for _, family := range geomtest.Families() {
-		for seed := range uint64(4) {
+		for seed := range seeds {
 			k := geomtest.Twins(rand.New(rand.NewPCG(seed, 51)), family, 6+2*int(seed))
 			s := sheetOf(t, &geomtest.Kit{Parts: k.Parts})
 			a := assembly.Of(kit.Find(s, kit.DefaultOptions()))
