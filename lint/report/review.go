@@ -9,6 +9,7 @@ import (
 	"html/template"
 	"io"
 	"slices"
+	"strconv"
 	"strings"
 
 	"sluice/geom"
@@ -295,12 +296,20 @@ func (v *ReviewRound) changes(c *settle.Changes) {
 		says = append(says, plural(n, "new question"))
 	}
 	if n := len(c.Gone); n > 0 {
-		says = append(says, plural(n, "line or arc")+" gone")
+		says = append(says, linesText(n)+" gone")
 	}
 	if n := len(c.New); n > 0 {
-		says = append(says, plural(n, "line or arc")+" new")
+		says = append(says, linesText(n)+" new")
 	}
 	v.Changed = capital(strings.Join(says, ", "))
+}
+
+// linesText counts lines and arcs.
+func linesText(n int) string {
+	if n == 1 {
+		return "1 line or arc"
+	}
+	return strconv.Itoa(n) + " lines and arcs"
 }
 
 // pathOf writes pieces as the data of an SVG path.
